@@ -1,0 +1,22 @@
+import type { Param } from '../core/index.js'
+import { hazeParams } from './air/haze/params.js'
+import { defocusParams } from './lens/defocus/params.js'
+import { castParams } from './light/cast/params.js'
+import { emissionParams } from './light/emission/params.js'
+import { matchParams } from './light/match/params.js'
+import { elementGrainParams, plateGrainParams } from './sensor/grain/params.js'
+import { floorParams } from './source/floor/params.js'
+
+/** Every treatment that an element can carry, in the order of the light's path. */
+export const elementParams: readonly Param[] = [
+  ...floorParams,
+  ...matchParams,
+  ...emissionParams,
+  ...castParams,
+  ...hazeParams,
+  ...defocusParams,
+  ...elementGrainParams,
+]
+
+/** Every treatment that belongs to the plate and is shared by all elements. */
+export const plateParams: readonly Param[] = [...plateGrainParams]

@@ -1,0 +1,59 @@
+import type { Param } from '../../../core/index.js'
+
+/** Of the plate; one set a shot, shared by all elements. */
+export const plateGrainParams: readonly Param[] = [
+  {
+    name: 'sensor.grainLevels',
+    unit: 'linear',
+    count: 0,
+    min: -1,
+    max: 1000,
+    default: [],
+    meaning: 'Levels at which the grain was measured, ascending.',
+    source: 'foi2008',
+  },
+  {
+    name: 'sensor.grainVariance',
+    unit: 'linear²',
+    count: 0,
+    min: 0,
+    max: 1000,
+    default: [],
+    meaning: 'Variance of the grain at those levels: all of R, then G, then B.',
+    source: 'foi2008',
+  },
+  {
+    name: 'sensor.grainCorrelation',
+    unit: '–',
+    count: 0,
+    min: -1,
+    max: 1,
+    default: [],
+    meaning: 'Correlation with the pixel one and two to the right and one and two below: four for R, four for G, four for B.',
+    source: 'common practice',
+  },
+  {
+    name: 'sensor.grainMix',
+    unit: '–',
+    count: 0,
+    min: -1,
+    max: 1,
+    default: [],
+    meaning: 'Correlation between the channels: RG, RB, GB.',
+    source: 'common practice',
+  },
+]
+
+/** Of one element. */
+export const elementGrainParams: readonly Param[] = [
+  {
+    name: 'sensor.elementVariance',
+    unit: 'linear²',
+    count: 3,
+    min: 0,
+    max: 1000,
+    default: [0, 0, 0],
+    meaning: "Variance of the element's own grain, in its own file, in linear light before the match.",
+    source: 'common practice',
+  },
+]

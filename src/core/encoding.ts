@@ -1,0 +1,22 @@
+import type { Siting } from './planes.js'
+
+/** Transfer curves known to the colour room (see `colour/curves.ts` for the records). */
+export type CurveName = 'linear' | 'srgb' | 'bt709' | 'bt1886' | 'gamma22' | 'gamma24' | 'gamma26' | 'gamma28' | 'pq' | 'hlg'
+
+/** Primaries known to the colour room (see `colour/primaries.ts`). */
+export type PrimariesName = 'bt709' | 'bt601-625' | 'bt601-525' | 'bt2020' | 'p3-d65' | 'p3-dci' | 'xyz' | 'aces-ap0' | 'aces-ap1'
+
+/** Luma-chroma matrix; `rgb` means that there is none. */
+export type MatrixName = 'rgb' | 'bt601' | 'bt709' | 'bt2020'
+
+/** Limited: black 16 and white 235 at 8 bits. Full: 0 and 255. */
+export type RangeName = 'limited' | 'full'
+
+/** How code values stand for colour: resolved from frame tags, then stream tags, then a stated assumption. */
+export interface ColourEncoding {
+  readonly range: RangeName
+  readonly matrix: MatrixName
+  readonly curve: CurveName
+  readonly primaries: PrimariesName
+  readonly siting: Siting
+}

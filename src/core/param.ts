@@ -1,0 +1,24 @@
+import type { Problem } from './problem.js'
+
+/**
+ * One declaration of a treatment's parameter. It makes the schema of the shot document, the command-line help,
+ * the form on the page and the reference: nothing about a parameter is written twice.
+ */
+export interface Param {
+  /** `link.name`: `lens.blurRadius`. */
+  readonly name: string
+  /** `stops`, `px`, `K`, `linear`, `–`. */
+  readonly unit: string
+  /** How many numbers: 1 for a scalar, 3 for R, G, B; 0 for a list of any length. */
+  readonly count: number
+  readonly min: number
+  readonly max: number
+  readonly default: readonly number[]
+  /** One sentence for a person. */
+  readonly meaning: string
+  /** Key in REFERENCES.bib, or `common practice`. */
+  readonly source?: string
+}
+
+/** Receives problems without stopping the work (a NaN frame, a dropped duplicate). */
+export type Report = (problem: Problem) => void

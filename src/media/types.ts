@@ -1,0 +1,95 @@
+import type { ColourEncoding, Evidence, NativeFrame, PixelLayout, Problem, Region } from '../core/index.js'
+
+/** Frames a second as an exact fraction: 24000/1001. */
+export interface Rate {
+  readonly num: number
+  readonly den: number
+}
+
+/** What a file is, as far as it can be known without judging its pixels. */
+export interface SourceInfo {
+  readonly path: string
+  readonly kind: 'movie' | 'sequence' | 'still'
+  readonly container: string
+  readonly codec: string
+  readonly profile?: string
+  /** Size after rotation is baked in; what `frames()` gives. */
+  readonly width: number
+  readonly height: number
+  /** Degrees clockwise that the file asked for and that decoding bakes in. */
+  readonly rotation: 0 | 90 | 180 | 270
+  /** Width over height of one pixel; kept, never resampled. */
+  readonly pixelAspect: Rate
+  readonly layout: PixelLayout
+  readonly encoding: ColourEncoding
+  /** Where each part of the encoding came from: a tag, an override, or a stated assumption. */
+  readonly encodingEvidence: Readonly<Record<keyof ColourEncoding, Evidence>>
+  readonly rate: Rate
+  readonly rateEvidence: Evidence
+  /** Number of frames that `frames()` gives, after conforming. */
+  readonly frameCount: number
+  readonly durationSeconds: number
+  /** Sequences: the number in the first file's name; movies: 0. */
+  readonly firstNumber: number
+  /** Start timecode as written in the file: `01:00:00:00`, `;` before the frames for drop-frame. */
+  readonly timecode?: string
+  readonly audio?: { readonly codec: string; readonly channels: number; readonly sampleRate: number }
+  /** Frames of the conformed rate that repeat the one before, and source frames left out (variable rate). */
+  readonly conform: { readonly repeated: readonly number[]; readonly dropped: readonly number[] }
+  /** Tag conflicts and other things worth a sentence that do not stop the work. */
+  readonly findings: readonly Problem[]
+  /** What a file says of its alpha, where it says anything; conventions are stated as such. */
+  readonly alphaHint?: { readonly kind: 'straight' | 'premultiplied'; readonly why: string }
+  /** EXR: data window where it differs from the display window. */
+  readonly dataWindow?: Region
+}
+
+export interface OpenOptions {
+  /** Replaces what the file says or leaves open. */
+  readonly encoding?: Partial<ColourEncoding>
+  /** True frame rate where the file lies (sequences carry none: 24 is assumed). */
+  readonly rate?: Rate
+}
+
+/** An opened file or sequence. Frames stream: memory does not grow with length. */
+export interface Source {
+  readonly info: SourceInfo
+  /**
+   * Frames in order from `first` (0-based, conformed) in the file's own samples. Each frame's arrays are its own (safe to
+   * keep). NaN and infinity are left as they are. Frames that the codec could not decode throw `media.damaged-frame`.
+   */
+  frames(first?: number, count?: number): AsyncGenerator<NativeFrame, void, undefined>
+  close(): Promise<void>
+}
+
+export type DeliveryFormat =
+  | 'prores-422-hq'
+  | 'prores-4444'
+  | 'dnxhr-hqx'
+  | 'h264-preview'
+  | 'exr-half'
+  | 'png-16'
+
+export interface DeliverySpec {
+  readonly format: DeliveryFormat
+  readonly width: number
+  readonly height: number
+  readonly rate: Rate
+  /** Tags to write; the frames given must already be coded so. */
+  readonly encoding: ColourEncoding
+  readonly pixelAspect?: Rate
+  /** Sequences: number of the first file. */
+  readonly firstNumber?: number
+  readonly timecode?: string
+  /** Copies the audio of this file, cut to the frames written. */
+  readonly audioFrom?: { readonly path: string; readonly startSeconds: number; readonly seconds: number }
+}
+
+/** Takes frames of one layout and size; nothing stands under the final name before `finish` has returned. */
+export interface Writer {
+  readonly layout: PixelLayout
+  write(frame: NativeFrame): Promise<void>
+  finish(): Promise<void>
+  /** Removes everything written so far. Safe to call at any time, also after a failure. */
+  abort(): Promise<void>
+}

@@ -1,0 +1,164 @@
+/**
+ * The shot document `NAME.shot.json`: what a shot is made of and how each element is treated, with the evidence of every
+ * number. Pure data; paths inside are relative to the document's folder. Unknown keys are refused.
+ */
+import { z } from 'zod'
+import { elementParams, plateParams } from '../chain/params.js'
+import type { Param } from '../core/index.js'
+
+export const SHOT_VERSION = 1
+
+const positive = z.number().positive()
+const pixels = z.number().min(-65536).max(65536)
+
+const region = z.strictObject({
+  x: z.number().int(),
+  y: z.number().int(),
+  width: z.number().int().positive(),
+  height: z.number().int().positive(),
+})
+
+const evidence = z.discriminatedUnion('kind', [
+  z.strictObject({
+    kind: z.literal('measured'),
+    frames: z.array(z.number().int().nonnegative()),
+    region: region.optional(),
+    method: z.string(),
+    spread: z.number().nonnegative().optional(),
+    confidence: z.number().min(0).max(1),
+  }),
+  z.strictObject({
+    kind: z.literal('derived'),
+    formula: z.string(),
+    inputs: z.record(z.string(), z.union([z.number(), z.string(), z.array(z.number())])),
+    confidence: z.number().min(0).max(1),
+  }),
+  z.strictObject({ kind: z.literal('set'), note: z.string().optional() }),
+  z.strictObject({ kind: z.literal('assumed'), why: z.string(), confidence: z.number().min(0).max(1) }),
+])
+
+function treatment(p: Param) {
+  const number = z.number().min(p.min).max(p.max)
+  const value = p.count === 0 ? z.array(number) : z.array(number).length(p.count)
+  return z
+    .union([z.strictObject({ value, evidence }), z.strictObject({ cannotTell: z.string() })])
+    .describe(`${p.meaning} Unit: ${p.unit}.`)
+    .optional()
+}
+
+function treatments(params: readonly Param[]) {
+  return z.strictObject(Object.fromEntries(params.map((p) => [p.name, treatment(p)])))
+}
+
+const curve = z.enum(['linear', 'srgb', 'bt709', 'bt1886', 'gamma22', 'gamma24', 'gamma26', 'gamma28', 'pq', 'hlg'])
+const primaries = z.enum(['bt709', 'bt601-625', 'bt601-525', 'bt2020', 'p3-d65', 'p3-dci', 'xyz', 'aces-ap0', 'aces-ap1'])
+const matrix = z.enum(['rgb', 'bt601', 'bt709', 'bt2020'])
+/** `24`, `23.976` is refused: `24000/1001`. */
+const rate = z.string().regex(/^[1-9]\d*(\/[1-9]\d*)?$/, 'a frame rate such as "24" or "24000/1001"')
+
+/** A file and what overrides its tags. */
+const file = {
+  file: z.string().min(1),
+  curve: curve.optional(),
+  primaries: primaries.optional(),
+  matrix: matrix.optional(),
+  range: z.enum(['limited', 'full']).optional(),
+  /** True frame rate, where the file lies or says nothing. */
+  rate: rate.optional(),
+}
+
+const plate = z.strictObject({
+  ...file,
+  /** Frames of the plate that make the shot, 0-based; all when absent. */
+  frames: z.strictObject({ first: z.number().int().nonnegative(), count: z.number().int().positive() }).optional(),
+  treatments: treatments(plateParams).default({}),
+})
+
+const camera = z.strictObject({
+  sensorWidthMm: positive.optional(),
+  focalLengthMm: positive.optional(),
+  fNumber: positive.optional(),
+  focusM: positive.optional(),
+  shutterAngleDeg: positive.max(360).optional(),
+  iso: positive.optional(),
+})
+
+const site = z.strictObject({
+  airTemperatureC: z.number().min(-60).max(60).optional(),
+  /** Distance at which a black object keeps 2 % contrast (Koschmieder). */
+  visibilityM: positive.optional(),
+})
+
+const nature = z.union([
+  z.enum(['emits', 'absorbs', 'reflects']),
+  /** Shares of the element's colour, adding up to 1. */
+  z.strictObject({
+    emits: z.number().min(0).max(1).optional(),
+    absorbs: z.number().min(0).max(1).optional(),
+    reflects: z.number().min(0).max(1).optional(),
+  }),
+])
+
+const element = z.strictObject({
+  id: z.string().regex(/^[a-z0-9][a-z0-9-]*$/, 'lower-case letters, digits and dashes'),
+  ...file,
+  alpha: z.enum(['straight', 'premultiplied', 'on-black', 'none']),
+  nature,
+  /** Elements of one group belong to one event. */
+  group: z.string().optional(),
+  /** Id of an element that this one stands in the middle of: half of that one's depth lies before it. */
+  inside: z.string().optional(),
+  /** Frame of the shot (0-based) on which the element's first frame shows. */
+  startFrame: z.number().int().default(0),
+  /** Frames of the element left out at its head. */
+  trimFrames: z.number().int().nonnegative().default(0),
+  /** Where the element's centre lies in the plate, in plate pixels. */
+  position: z.strictObject({ x: pixels, y: pixels }),
+  /** Plate pixels per element pixel; or give the real height and the distance. */
+  scale: positive.optional(),
+  heightM: positive.optional(),
+  distanceM: positive.optional(),
+  /** Moves: linear between keys, held outside. Offsets are added to `position`, `scale` multiplies. */
+  keys: z
+    .array(z.strictObject({ frame: z.number().int(), dx: pixels.default(0), dy: pixels.default(0), scale: positive.default(1) }))
+    .optional(),
+  /** Plate region of like distance and material that the element is compared with, on this frame of the shot. */
+  compareWith: z.strictObject({ ...region.shape, frame: z.number().int().nonnegative().default(0), distanceM: positive.optional() }).optional(),
+  /** Matte (white: stands before the element) of plate size: a still or a sequence from the shot's first frame. */
+  holdout: z.strictObject({ file: z.string().min(1) }).optional(),
+  /** Emitters: surfaces of the plate that answer the light. */
+  lights: z
+    .array(
+      z.strictObject({
+        polygon: z.array(z.tuple([pixels, pixels])).min(3),
+        /** From the emitter to the nearest point of the surface. */
+        awayM: positive,
+        /** Cosine between the surface's normal and the direction to the emitter. */
+        facing: z.number().min(0).max(1).default(1),
+        /** Share of light that the surface gives back, 0 to 1. */
+        reflectance: z.number().min(0.01).max(1).default(0.2),
+        /** Softness of the polygon's border. */
+        featherPx: z.number().nonnegative().default(8),
+      }),
+    )
+    .optional(),
+  treatments: treatments(elementParams).default({}),
+})
+
+/** A tell that the artist wants so; it stays quiet until that place changes. */
+const meant = z.strictObject({ tell: z.string(), element: z.string().optional(), measured: z.number(), note: z.string().optional() })
+
+export const shotSchema = z.strictObject({
+  platefit: z.literal(SHOT_VERSION),
+  plate,
+  camera: camera.default({}),
+  site: site.default({}),
+  elements: z.array(element).default([]),
+  meant: z.array(meant).default([]),
+})
+
+/** A checked document. */
+export type Shot = z.output<typeof shotSchema>
+export type ShotElement = Shot['elements'][number]
+export type Treatments = Shot['plate']['treatments'] & ShotElement['treatments']
+export type Treatment = { value: number[]; evidence: z.output<typeof evidence> } | { cannotTell: string }
