@@ -1,0 +1,39 @@
+/**
+ * Display power curves: linear = code^γ, extended as an odd function below 0 so that sub-blacks survive.
+ *
+ * BT.1886 is L = a·max(V + b, 0)^2.4 with a and b set by the display's white and black; here the display's black
+ * is 0, which makes it the pure 2.4 power.
+ *
+ * Source: [bt1886] Annex 1; [iec61966-2-1] for the habit of 2.2, [st428-1] for 2.6; BT.470 for 2.8.
+ * @example bt1886 of code 0.5 → 0.189465 (18.9465 cd/m² on a 100 cd/m² display)
+ */
+import type { CurveName } from '../core/index.js'
+import { type Curve, mirrored } from './curve.js'
+
+export const linear: Curve = {
+  name: 'linear',
+  decode: (code) => code,
+  encode: (light) => light,
+  formula: 'L = V',
+  domain: 'all numbers',
+  source: 'common practice',
+  greyCode: 0.18,
+}
+
+function power(name: CurveName, gamma: number, source: string): Curve {
+  return {
+    name,
+    decode: mirrored((code) => code ** gamma),
+    encode: mirrored((light) => light ** (1 / gamma)),
+    formula: `L = V^${gamma}`,
+    domain: 'all numbers; odd extension below 0',
+    source,
+    greyCode: 0.18 ** (1 / gamma),
+  }
+}
+
+export const bt1886 = power('bt1886', 2.4, 'bt1886')
+export const gamma22 = power('gamma22', 2.2, 'common practice')
+export const gamma24 = power('gamma24', 2.4, 'common practice')
+export const gamma26 = power('gamma26', 2.6, 'st428-1')
+export const gamma28 = power('gamma28', 2.8, 'bt470')

@@ -1,0 +1,80 @@
+/**
+ * RGB spaces by their chromaticities, and the matrices between them.
+ *
+ *   M = P · diag(P⁻¹ w),  P columns (x/y, 1, (1−x−y)/y) of R, G, B;  w white the same way
+ *
+ * Whites that differ are brought together by Bradford adaptation. `xyz` is CIE XYZ itself and is taken as adapted
+ * to D65: D65 spaces meet it without adaptation, others are adapted to D65 first.
+ *
+ * Source: [rp177] §3.3 (derivation), [lam1985] (Bradford); chromaticities [bt709], [bt601], [bt2020], [rp431-2],
+ * [st2113], [st2065-1], [s2014-004].
+ */
+import type { PrimariesName, Rgb } from '../core/index.js'
+import { invert3, type Matrix3, multiply3, transform3 } from './matrix3.js'
+
+export interface Chromaticities {
+  readonly red: readonly [number, number]
+  readonly green: readonly [number, number]
+  readonly blue: readonly [number, number]
+  readonly white: readonly [number, number]
+}
+
+const D65 = [0.3127, 0.329] as const
+const ACES_WHITE = [0.32168, 0.33767] as const
+
+export const chromaticities: Readonly<Record<Exclude<PrimariesName, 'xyz'>, Chromaticities>> = {
+  bt709: { red: [0.64, 0.33], green: [0.3, 0.6], blue: [0.15, 0.06], white: D65 },
+  'bt601-625': { red: [0.64, 0.33], green: [0.29, 0.6], blue: [0.15, 0.06], white: D65 },
+  'bt601-525': { red: [0.63, 0.34], green: [0.31, 0.595], blue: [0.155, 0.07], white: D65 },
+  bt2020: { red: [0.708, 0.292], green: [0.17, 0.797], blue: [0.131, 0.046], white: D65 },
+  'p3-d65': { red: [0.68, 0.32], green: [0.265, 0.69], blue: [0.15, 0.06], white: D65 },
+  'p3-dci': { red: [0.68, 0.32], green: [0.265, 0.69], blue: [0.15, 0.06], white: [0.314, 0.351] },
+  'aces-ap0': { red: [0.7347, 0.2653], green: [0, 1], blue: [0.0001, -0.077], white: ACES_WHITE },
+  'aces-ap1': { red: [0.713, 0.293], green: [0.165, 0.83], blue: [0.128, 0.044], white: ACES_WHITE },
+}
+
+const BRADFORD: Matrix3 = [0.8951, 0.2664, -0.1614, -0.7502, 1.7135, 0.0367, 0.0389, -0.0685, 1.0296]
+const IDENTITY: Matrix3 = [1, 0, 0, 0, 1, 0, 0, 0, 1]
+
+function xyzOf([x, y]: readonly [number, number]): Rgb {
+  return [x / y, 1, (1 - x - y) / y]
+}
+
+/** White of the space as xy; D65 for `xyz`. */
+export function whiteOf(primaries: PrimariesName): readonly [number, number] {
+  return primaries === 'xyz' ? D65 : chromaticities[primaries].white
+}
+
+/** Linear RGB to XYZ relative to the space's own white (Y of white = 1), row-major; identity for `xyz`. */
+export function rgbToXyz(primaries: PrimariesName): Matrix3 {
+  if (primaries === 'xyz') return IDENTITY
+  const c = chromaticities[primaries]
+  const r = xyzOf(c.red)
+  const g = xyzOf(c.green)
+  const b = xyzOf(c.blue)
+  const p: Matrix3 = [r[0], g[0], b[0], r[1], g[1], b[1], r[2], g[2], b[2]]
+  const s = transform3(invert3(p), xyzOf(c.white))
+  return multiply3(p, [s[0], 0, 0, 0, s[1], 0, 0, 0, s[2]])
+}
+
+/** Bradford adaptation of XYZ from one white (xy) to another, row-major. */
+export function adaptation(from: readonly [number, number], to: readonly [number, number]): Matrix3 {
+  if (from[0] === to[0] && from[1] === to[1]) return IDENTITY
+  const a = transform3(BRADFORD, xyzOf(from))
+  const b = transform3(BRADFORD, xyzOf(to))
+  const scale: Matrix3 = [b[0] / a[0], 0, 0, 0, b[1] / a[1], 0, 0, 0, b[2] / a[2]]
+  return multiply3(invert3(BRADFORD), multiply3(scale, BRADFORD))
+}
+
+/** Linear RGB to linear RGB, row-major; exactly the identity when both are the same. */
+export function conversion(from: PrimariesName, to: PrimariesName): Matrix3 {
+  if (from === to) return IDENTITY
+  const adapted = multiply3(adaptation(whiteOf(from), whiteOf(to)), rgbToXyz(from))
+  return multiply3(invert3(rgbToXyz(to)), adapted)
+}
+
+/** Weights that make luminance Y of linear RGB: the second row of `rgbToXyz`. */
+export function luminanceRow(primaries: PrimariesName): Rgb {
+  const m = rgbToXyz(primaries)
+  return [m[3], m[4], m[5]]
+}
