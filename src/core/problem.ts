@@ -12,6 +12,8 @@ export interface ProblemDetail {
   readonly remedy?: string
   /** 2: wrong use or input (default). 3: work that failed although the input was right. */
   readonly exit?: 2 | 3
+  /** The single faults, where one reading found several. */
+  readonly faults?: readonly ProblemDetail[]
 }
 
 /** The only error that the rooms throw on purpose. Everything else is a defect. */
@@ -38,5 +40,6 @@ function sentence(d: ProblemDetail): string {
   if (d.expected !== undefined) parts.push(`expected ${d.expected}`)
   if (d.received !== undefined) parts.push(`received ${d.received}`)
   const head = parts.join('; ')
-  return d.remedy === undefined ? head : `${head}. ${d.remedy}`
+  const whole = d.remedy === undefined ? head : `${head}. ${d.remedy}`
+  return [whole, ...(d.faults ?? []).map((f) => `  ${sentence(f)}`)].join('\n')
 }

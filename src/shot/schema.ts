@@ -50,8 +50,29 @@ function treatments(params: readonly Param[]) {
   return z.strictObject(Object.fromEntries(params.map((p) => [p.name, treatment(p)])))
 }
 
-const curve = z.enum(['linear', 'srgb', 'bt709', 'bt1886', 'gamma22', 'gamma24', 'gamma26', 'gamma28', 'pq', 'hlg'])
-const primaries = z.enum(['bt709', 'bt601-625', 'bt601-525', 'bt2020', 'p3-d65', 'p3-dci', 'xyz', 'aces-ap0', 'aces-ap1'])
+const curve = z.enum([
+  'linear',
+  'srgb',
+  'bt709',
+  'bt1886',
+  'gamma22',
+  'gamma24',
+  'gamma26',
+  'gamma28',
+  'pq',
+  'hlg',
+])
+const primaries = z.enum([
+  'bt709',
+  'bt601-625',
+  'bt601-525',
+  'bt2020',
+  'p3-d65',
+  'p3-dci',
+  'xyz',
+  'aces-ap0',
+  'aces-ap1',
+])
 const matrix = z.enum(['rgb', 'bt601', 'bt709', 'bt2020'])
 /** `24`, `23.976` is refused: `24000/1001`. */
 const rate = z.string().regex(/^[1-9]\d*(\/[1-9]\d*)?$/, 'a frame rate such as "24" or "24000/1001"')
@@ -70,7 +91,9 @@ const file = {
 const plate = z.strictObject({
   ...file,
   /** Frames of the plate that make the shot, 0-based; all when absent. */
-  frames: z.strictObject({ first: z.number().int().nonnegative(), count: z.number().int().positive() }).optional(),
+  frames: z
+    .strictObject({ first: z.number().int().nonnegative(), count: z.number().int().positive() })
+    .optional(),
   treatments: treatments(plateParams).default({}),
 })
 
@@ -120,12 +143,27 @@ const element = z.strictObject({
   distanceM: positive.optional(),
   /** Moves: linear between keys, held outside. Offsets are added to `position`, `scale` multiplies. */
   keys: z
-    .array(z.strictObject({ frame: z.number().int(), dx: pixels.default(0), dy: pixels.default(0), scale: positive.default(1) }))
+    .array(
+      z.strictObject({
+        frame: z.number().int(),
+        dx: pixels.default(0),
+        dy: pixels.default(0),
+        scale: positive.default(1),
+      }),
+    )
     .optional(),
   /** Plate region of like distance and material that the element is compared with, on this frame of the shot. */
-  compareWith: z.strictObject({ ...region.shape, frame: z.number().int().nonnegative().default(0), distanceM: positive.optional() }).optional(),
+  compareWith: z
+    .strictObject({
+      ...region.shape,
+      frame: z.number().int().nonnegative().default(0),
+      distanceM: positive.optional(),
+    })
+    .optional(),
   /** Matte (white: stands before the element) of plate size: a still or a sequence from the shot's first frame. */
   holdout: z.strictObject({ file: z.string().min(1) }).optional(),
+  /** Emitters: luminance of the body in cd/m², metered or from a table. */
+  luminanceCdM2: positive.optional(),
   /** Emitters: surfaces of the plate that answer the light. */
   lights: z
     .array(
@@ -146,7 +184,12 @@ const element = z.strictObject({
 })
 
 /** A tell that the artist wants so; it stays quiet until that place changes. */
-const meant = z.strictObject({ tell: z.string(), element: z.string().optional(), measured: z.number(), note: z.string().optional() })
+const meant = z.strictObject({
+  tell: z.string(),
+  element: z.string().optional(),
+  measured: z.number(),
+  note: z.string().optional(),
+})
 
 export const shotSchema = z.strictObject({
   platefit: z.literal(SHOT_VERSION),

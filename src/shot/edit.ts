@@ -1,0 +1,117 @@
+/**
+ * Edits of a shot document: pure functions from document to document. What they are given is left as it is.
+ */
+import { elementParams, plateParams } from '../chain/params.js'
+import { type Param, Problem } from '../core/index.js'
+import { nearest } from './nearest.js'
+import type { Shot, ShotElement, Treatment } from './schema.js'
+
+type TreatmentMap = ShotElement['treatments']
+
+/**
+ * Sets a treatment by hand; a new fit keeps it.
+ *
+ * @param target an element's id, or `plate`
+ * @param name `link.name`, as in the link's params
+ * @param value as many numbers as the parameter has, in its unit and range
+ * @throws Problem `shot.unknown-element`, `shot.unknown-treatment`, `shot.wrong-value`
+ */
+export function setTreatment(
+  shot: Shot,
+  target: string,
+  name: string,
+  value: readonly number[],
+  note?: string,
+): Shot {
+  checkValue(paramOf(shot, target, name), value)
+  const evidence = { kind: 'set' as const, ...(note === undefined ? {} : { note }) }
+  return withTreatments(shot, target, (old) => ({ ...old, [name]: { value: [...value], evidence } }))
+}
+
+/** Takes a treatment out, so that the next fit derives it anew. @throws as `setTreatment` */
+export function clearTreatment(shot: Shot, target: string, name: string): Shot {
+  paramOf(shot, target, name)
+  return withTreatments(shot, target, ({ [name]: _, ...rest }) => rest)
+}
+
+/**
+ * The document as it is now with the treatments of a fit, which began on an older state of it. Treatments set by hand
+ * stay; so do elements that came in the meantime. Nothing but treatments is taken from the fit.
+ */
+export function mergeFit(now: Shot, fitted: Shot): Shot {
+  return {
+    ...now,
+    plate: { ...now.plate, treatments: merged(now.plate.treatments, fitted.plate.treatments) },
+    elements: now.elements.map((e) => {
+      const fit = fitted.elements.find((f) => f.id === e.id)
+      return fit === undefined ? e : { ...e, treatments: merged(e.treatments, fit.treatments) }
+    }),
+  }
+}
+
+/** Marks a tell as wanted, at the measured value that it has now. An older mark of the same tell is replaced. */
+export function markMeant(shot: Shot, mark: Shot['meant'][number]): Shot {
+  const others = shot.meant.filter((m) => m.tell !== mark.tell || m.element !== mark.element)
+  return { ...shot, meant: [...others, mark] }
+}
+
+function merged(now: TreatmentMap, fitted: TreatmentMap): TreatmentMap {
+  const byHand = Object.entries(now).filter(([, t]) => isSet(t as Treatment | undefined))
+  return { ...fitted, ...Object.fromEntries(byHand) }
+}
+
+function isSet(t: Treatment | undefined): boolean {
+  return t !== undefined && 'evidence' in t && t.evidence.kind === 'set'
+}
+
+function withTreatments(shot: Shot, target: string, change: (old: TreatmentMap) => TreatmentMap): Shot {
+  if (target === 'plate') {
+    return { ...shot, plate: { ...shot.plate, treatments: change(shot.plate.treatments) } }
+  }
+  const elements = shot.elements.map((e) =>
+    e.id === target ? { ...e, treatments: change(e.treatments) } : e,
+  )
+  return { ...shot, elements }
+}
+
+function paramOf(shot: Shot, target: string, name: string): Param {
+  const targets = ['plate', ...shot.elements.map((e) => e.id)]
+  if (!targets.includes(target))
+    throw unknown('shot.unknown-element', 'No element is called', target, targets)
+  const params = target === 'plate' ? plateParams : elementParams
+  const param = params.find((p) => p.name === name)
+  if (param !== undefined) return param
+  const what = target === 'plate' ? 'The plate has no treatment called' : 'No element treatment is called'
+  throw unknown(
+    'shot.unknown-treatment',
+    what,
+    name,
+    params.map((p) => p.name),
+  )
+}
+
+function checkValue(param: Param, value: readonly number[]): void {
+  const fault = (expected: string) =>
+    new Problem({
+      code: 'shot.wrong-value',
+      what: `This does not fit ${param.name}`,
+      where: param.name,
+      expected: param.unit === '–' ? expected : `${expected} (${param.unit})`,
+      received: value.join(' ') || 'nothing',
+    })
+  if (param.count > 0 && value.length !== param.count) {
+    throw fault(param.count === 1 ? 'one number' : `${param.count} numbers`)
+  }
+  if (value.some((v) => !(v >= param.min && v <= param.max))) throw fault(`${param.min} to ${param.max}`)
+}
+
+function unknown(code: string, what: string, received: string, known: readonly string[]): Problem {
+  const near = nearest(received, known)
+  return new Problem({
+    code,
+    what: `${what} "${received}"`,
+    where: received,
+    expected: known.join(', '),
+    ...(near === undefined ? {} : { remedy: `Did you mean "${near}"?` }),
+  })
+}

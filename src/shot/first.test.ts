@@ -1,0 +1,38 @@
+import { expect, it } from 'vitest'
+import { firstShot } from './first.js'
+import { parseShot } from './parse.js'
+
+const plate = { file: 'plates/shore.mov', width: 1921, height: 1080 }
+
+it('writes a document that checks, with every guess said', () => {
+  const { shot, assumptions } = firstShot(plate, [
+    { file: 'elements/Smoke_A.0001.exr', alpha: { kind: 'premultiplied', why: 'EXR' }, blackCorners: false },
+    { file: 'elements/fire.mp4', blackCorners: true },
+    { file: '../soot/', alpha: { kind: 'straight', why: 'PNG' }, blackCorners: false },
+    { file: 'soot.mp4', blackCorners: false },
+    { file: 'debris_##.png', alpha: { kind: 'straight', why: 'PNG' }, blackCorners: false },
+    { file: 'plate.mov', blackCorners: false },
+  ])
+  expect(parseShot(JSON.stringify(shot), 'first').elements).toHaveLength(6)
+  expect(shot.elements.map((e) => e.id)).toEqual(['smoke-a', 'fire', 'soot', 'soot-2', 'debris', 'plate-2'])
+  expect(shot.elements.map((e) => e.alpha)).toEqual([
+    'premultiplied',
+    'on-black',
+    'straight',
+    'none',
+    'straight',
+    'none',
+  ])
+  expect(shot.elements.map((e) => e.nature)).toEqual([
+    'absorbs',
+    'emits',
+    'absorbs',
+    'absorbs',
+    'reflects',
+    'reflects',
+  ])
+  expect(shot.elements[0]?.position).toEqual({ x: 960.5, y: 540 })
+  for (const key of ['alpha', 'nature', 'position']) {
+    expect(assumptions.filter((a) => a.where.endsWith(key) && a.why !== '')).toHaveLength(6)
+  }
+})

@@ -1,0 +1,96 @@
+import { SHOT_VERSION, type Shot, type ShotElement } from './schema.js'
+
+/** What is known of the plate's file; `file` is relative to the document's folder, with forward slashes. */
+export interface PlateFacts {
+  readonly file: string
+  readonly width: number
+  readonly height: number
+}
+
+/** What is known of an element's file. */
+export interface ElementFacts {
+  readonly file: string
+  /** Present when the file has an alpha channel: its kind and why it is taken for that. */
+  readonly alpha?: { readonly kind: 'straight' | 'premultiplied'; readonly why: string }
+  /** Without an alpha channel: are the picture's corners black on the frames looked at? */
+  readonly blackCorners: boolean
+}
+
+/** A guess that went into a document, for a person to confirm. */
+export interface Assumption {
+  /** Path in the document. */
+  readonly where: string
+  readonly value: string
+  readonly why: string
+}
+
+/** A first document: every element whole, in the middle of the plate, at its own size; each guess is said. */
+export function firstShot(
+  plate: PlateFacts,
+  elements: readonly ElementFacts[],
+): { shot: Shot; assumptions: Assumption[] } {
+  const assumptions: Assumption[] = []
+  const ids = new Set<string>(['plate'])
+  const made = elements.map((facts, i): ShotElement => {
+    const alpha = alphaOf(facts)
+    const nature = natureOf(facts.file, alpha.value)
+    const where = `elements[${i}]`
+    assumptions.push({ where: `${where}.alpha`, ...alpha }, { where: `${where}.nature`, ...nature })
+    assumptions.push({
+      where: `${where}.position`,
+      value: 'centre, scale 1',
+      why: 'nothing says where it belongs',
+    })
+    return {
+      id: idOf(facts.file, ids),
+      file: facts.file,
+      alpha: alpha.value,
+      nature: nature.value,
+      startFrame: 0,
+      trimFrames: 0,
+      position: { x: plate.width / 2, y: plate.height / 2 },
+      scale: 1,
+      treatments: {},
+    }
+  })
+  const shot: Shot = {
+    platefit: SHOT_VERSION,
+    plate: { file: plate.file, treatments: {} },
+    camera: {},
+    site: {},
+    elements: made,
+    meant: [],
+  }
+  return { shot, assumptions }
+}
+
+function alphaOf(facts: ElementFacts): { value: ShotElement['alpha']; why: string } {
+  if (facts.alpha !== undefined) return { value: facts.alpha.kind, why: facts.alpha.why }
+  return facts.blackCorners
+    ? { value: 'on-black', why: 'no alpha channel, and the corners are black' }
+    : { value: 'none', why: 'no alpha channel, and the corners are not black' }
+}
+
+function natureOf(file: string, alpha: ShotElement['alpha']) {
+  const name = file.toLowerCase()
+  if (alpha === 'on-black') return { value: 'emits' as const, why: 'light shot on black' }
+  const medium = /smoke|soot|dust|fog|mist|steam|vapou?r/.exec(name)
+  if (medium !== null) return { value: 'absorbs' as const, why: `the name says "${medium[0]}"` }
+  const light = /fire|flame|spark|muzzle|flash|explo|ember|glow|lightning/.exec(name)
+  if (light !== null) return { value: 'emits' as const, why: `the name says "${light[0]}"` }
+  return { value: 'reflects' as const, why: 'nothing says that it emits or absorbs' }
+}
+
+/** `elements/Smoke_A.0001.exr` → `smoke-a`; made unique with a number. */
+function idOf(file: string, taken: Set<string>): string {
+  const last = file.split('/').filter(Boolean).pop() ?? ''
+  const stem = last
+    .replace(/\.[a-z0-9]{2,4}$/i, '')
+    .replace(/[._-]?(#+|%0?\d*d|[._-]\d{3,})$/, '')
+    .toLowerCase()
+  const base = stem.replace(/[^a-z0-9]+/g, '-').replace(/^-+|-+$/g, '') || 'element'
+  let id = base
+  for (let n = 2; taken.has(id); n++) id = `${base}-${n}`
+  taken.add(id)
+  return id
+}
