@@ -1,0 +1,78 @@
+/**
+ * Filters between sample grids that share one frame: chroma to luma sites, luma to chroma, chroma to other chroma.
+ *
+ * Sample i of a grid of step s sits at luma site i·s (cosited) or i·s + (s − 1)/2 (centred). Every destination
+ * sample takes a triangle around its own site, as wide as the coarser of both grids: going up that is linear
+ * interpolation; going down [1 2 1]/4 for cosited and [1 3 3 1]/8 for centred chroma of step 2. Sites beyond the
+ * frame repeat its edge. Weights are whole fractions of a power of two and sum to exactly 1, so constants stay.
+ *
+ * Source: [bt601], [h273] §8.7 for the sites; linear interpolation is common practice.
+ */
+import type { PixelLayout, Siting } from '../../core/index.js'
+
+/** Samples of one axis: `step` luma sites apart; `cosited` when the first lies on the first luma site. */
+export interface Axis {
+  readonly step: number
+  readonly cosited: boolean
+}
+
+export interface Taps {
+  /** Taps of one destination sample. */
+  readonly n: number
+  /** n source indices for each destination sample, already held to the source. */
+  readonly index: Int32Array
+  readonly weight: Float64Array
+}
+
+export const LUMA: Axis = { step: 1, cosited: true }
+
+export function chromaAxes(layout: PixelLayout, siting: Siting): { x: Axis; y: Axis } {
+  return {
+    x: { step: 1 << layout.subX, cosited: layout.subX === 0 || siting !== 'centre' },
+    y: { step: 1 << layout.subY, cosited: layout.subY === 0 || siting === 'top-left' },
+  }
+}
+
+function shift(axis: Axis): number {
+  return axis.cosited ? 0 : (axis.step - 1) / 2
+}
+
+/**
+ * Taps for `count` destination samples from number `first` on; the source holds samples `sourceFirst` to
+ * `sourceFirst + sourceCount − 1` and indices count from its first.
+ */
+export function tapsBetween(
+  from: Axis,
+  to: Axis,
+  first: number,
+  count: number,
+  sourceFirst: number,
+  sourceCount: number,
+): Taps {
+  const support = Math.max(1, to.step / from.step)
+  const n = 2 * support
+  const index = new Int32Array(n * count)
+  const weight = new Float64Array(n * count)
+  for (let i = 0; i < count; i++) {
+    const at = ((first + i) * to.step + shift(to) - shift(from)) / from.step
+    const start = Math.floor(at - support) + 1
+    for (let k = 0; k < n; k++) {
+      index[n * i + k] = Math.min(Math.max(start + k - sourceFirst, 0), sourceCount - 1)
+      weight[n * i + k] = Math.max(0, 1 - Math.abs(start + k - at) / support) / support
+    }
+  }
+  return { n, index, weight }
+}
+
+/** One row of samples through the taps; a sample of weight 0 is not looked at, so its NaN does not spread. */
+export function filterRow(source: Float64Array, taps: Taps, count: number, out: Float64Array): void {
+  const { n, index, weight } = taps
+  for (let i = 0, t = 0; i < count; i++) {
+    let sum = 0
+    for (let k = 0; k < n; k++, t++) {
+      const w = weight[t]
+      if (w !== 0) sum += w * source[index[t]]
+    }
+    out[i] = sum
+  }
+}
