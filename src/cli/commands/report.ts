@@ -1,0 +1,25 @@
+import { resolve } from 'node:path'
+import { loadShot } from '../../engine/document.js'
+import { checkShot } from '../../engine/index.js'
+import type { Job } from '../../engine/types.js'
+import { writeReport } from '../../report/index.js'
+import type { Outcome } from '../outcome.js'
+
+export interface ReportArguments {
+  readonly out: string
+  readonly plain?: string
+}
+
+/** Checks a rendered file and writes the page about it. */
+export async function report(path: string, rendered: string, o: ReportArguments, job: Job): Promise<Outcome> {
+  const { shot, folder } = await loadShot(path)
+  const file = resolve(rendered)
+  const check = await checkShot(shot, folder, file, job)
+  const plain = o.plain === undefined ? {} : { plain: resolve(o.plain) }
+  const page = await writeReport({ shot, folder, check, rendered: file, out: resolve(o.out), ...plain }, job)
+  const open = check.tells.filter((t) => !t.meant).length
+  return {
+    text: `${o.out}: ${open} tell(s), ${(page.bytes / 2 ** 20).toFixed(1)} MB`,
+    json: { ...page, tells: check.tells, undecided: check.undecided },
+  }
+}

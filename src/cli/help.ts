@@ -1,0 +1,20 @@
+import { elementParams, plateParams } from '../chain/params.js'
+import type { Param } from '../core/index.js'
+import { table } from './table.js'
+
+/** All treatments with unit, range and meaning, from their own declarations. */
+export function treatmentHelp(): string {
+  return [
+    `Treatments of an element:\n${list(elementParams)}`,
+    `Treatments of the plate:\n${list(plateParams)}`,
+  ].join('\n\n')
+}
+
+function list(params: readonly Param[]): string {
+  return table(params.map((p) => [`  ${p.name}`, values(p), `${p.min} to ${p.max}`, p.meaning]))
+}
+
+function values(p: Param): string {
+  const many = p.count === 1 ? '1 number' : p.count === 0 ? 'numbers' : `${p.count} numbers`
+  return p.unit === '–' ? many : `${many}, ${p.unit}`
+}

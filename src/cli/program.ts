@@ -1,0 +1,150 @@
+/** Names, arguments and help of the commands. Each command's work is loaded when it runs, so that help is quick. */
+import { existsSync, readFileSync } from 'node:fs'
+import { fileURLToPath } from 'node:url'
+import { Command, Option } from 'commander'
+import type { Job } from '../engine/types.js'
+import { treatmentHelp } from './help.js'
+import type { Run } from './run.js'
+import { collect, count, frames, memory } from './values.js'
+
+const FORMATS = ['prores-422-hq', 'prores-4444', 'dnxhr-hqx', 'h264-preview', 'exr-half', 'png-16']
+const VARIANTS = ['result', 'plain', 'null']
+
+/** The world with known truth is test code: it stands in a clone and not in an installed package. */
+const demoFile = fileURLToPath(new URL('../worlds-build/test/worlds/demo.js', import.meta.url))
+
+export function program(run: Run): Command {
+  const p = new Command('platefit')
+    .description(
+      "Fits effect elements into live-action plates by measuring the plate's light, air, lens and grain.",
+    )
+    .version(version())
+    .addHelpText(
+      'after',
+      `
+Exit codes: 0 fine; 1 something to mend was found (diagnose, check); 2 wrong use or input; 3 the work failed.
+
+Example:
+  platefit new --plate shore.mov --element smoke.mov
+  platefit fit shore.shot.json
+  platefit render shore.shot.json --out shore-fx.mov --format prores-422-hq
+  platefit check shore.shot.json shore-fx.mov`,
+    )
+  first(p, run)
+  work(p, run)
+  judge(p, run)
+  if (existsSync(demoFile)) {
+    command(p, 'demo', 'make a world with known truth, fit, render, check and report it, print the scores')
+      .option('--out <folder>', 'where the files go', 'demo')
+      .option('--seed <n>', 'another world of the same kind', count('--seed'))
+      .addHelpText('after', '\nExample:\n  platefit demo --out demo')
+      .action(async (o) => (await import('./commands/demo.js')).demo(demoFile, o))
+  }
+  return p
+}
+
+function first(p: Command, run: Run): void {
+  command(p, 'new', 'write a first shot document from a plate and its elements')
+    .requiredOption(
+      '--plate <file>',
+      'the plate: a movie, a first file of a sequence, name.####.exr or a folder',
+    )
+    .option('--element <file>', 'an element; may stand several times', collect)
+    .option('--out <file>', "the document; default: the plate's name with .shot.json, in this folder")
+    .addHelpText(
+      'after',
+      '\nExample:\n  platefit new --plate shore.mov --element smoke.mov --element fire.mp4',
+    )
+    .action((o) => run(async () => (await import('./commands/new.js')).create(o)))
+  command(p, 'diagnose <files...>', 'say what files are: what is known and what is only assumed')
+    .addHelpText('after', '\nExample:\n  platefit diagnose shore.mov elements/smoke.####.exr')
+    .action((files) => run(async () => (await import('./commands/diagnose.js')).diagnose(files)))
+  command(p, 'set <shot> <element> <treatment> [values...]', 'set a treatment by hand; a new fit keeps it')
+    .option('--note <text>', 'why')
+    .option('--clear', 'take the treatment out, so that the next fit derives it')
+    .addHelpText('after', `\nThe element is an id of the document, or plate.\n\n${treatmentHelp()}`)
+    .addHelpText(
+      'after',
+      '\nExample:\n  platefit set shore.shot.json smoke lens.blurRadius 2.5 --note "by eye"',
+    )
+    .action((shot, element, treatment, values, o) =>
+      run(async () => (await import('./commands/set.js')).set(shot, element, treatment, values, o)),
+    )
+}
+
+function work(p: Command, run: Run): void {
+  machine(command(p, 'measure <shot>', 'measure the plate and the elements, link by link; changes nothing'))
+    .addHelpText('after', '\nExample:\n  platefit measure shore.shot.json')
+    .action((shot, o) =>
+      run(async (job) => (await import('./commands/measure.js')).measure(shot, jobOf(job, o))),
+    )
+  machine(command(p, 'fit <shot>', "derive every element's treatment and write it into the document"))
+    .addHelpText('after', '\nWhat was set by hand stays.\n\nExample:\n  platefit fit shore.shot.json')
+    .action((shot, o) => run(async (job) => (await import('./commands/fit.js')).fit(shot, jobOf(job, o))))
+  machine(command(p, 'render <shot>', 'render the shot'))
+    .requiredOption('--out <path>', 'a movie file; for a sequence name.####.exr or a folder')
+    .addOption(new Option('--format <format>', 'how to write it').choices(FORMATS).makeOptionMandatory())
+    .addOption(
+      new Option('--variant <variant>', 'plain: elements laid over untreated; null: the plate alone')
+        .choices(VARIANTS)
+        .default('result'),
+    )
+    .option('--frames <range>', 'frames of the shot, 0-based, both ends included', frames)
+    .addHelpText(
+      'after',
+      '\nExample:\n  platefit render shore.shot.json --out fx/shore.####.exr --format exr-half --frames 0-23',
+    )
+    .action((shot, o) =>
+      run(async (job) => (await import('./commands/render.js')).render(shot, o, jobOf(job, o))),
+    )
+}
+
+function judge(p: Command, run: Run): void {
+  machine(
+    command(p, 'check <shot> <rendered>', 'read a rendered file back and list what gives the effect away'),
+  )
+    .option('--all', 'show every tell, not only the first five')
+    .option(
+      '--meant <tell[:element]>',
+      'mark a tell as wanted, in the document; may stand several times',
+      collect,
+    )
+    .addHelpText('after', '\nExample:\n  platefit check shore.shot.json shore-fx.mov --meant blacks:smoke')
+    .action((shot, rendered, o) =>
+      run(async (job) => (await import('./commands/check.js')).check(shot, rendered, o, jobOf(job, o))),
+    )
+  machine(command(p, 'report <shot> <rendered>', 'check, and write one page with pictures and numbers'))
+    .requiredOption('--out <file>', 'the page, .html')
+    .option('--plain <file>', 'the shot rendered with --variant plain, to compare with')
+    .addHelpText('after', '\nExample:\n  platefit report shore.shot.json shore-fx.mov --out shore.html')
+    .action((shot, rendered, o) =>
+      run(async (job) => (await import('./commands/report.js')).report(shot, rendered, o, jobOf(job, o))),
+    )
+}
+
+function command(p: Command, name: string, summary: string): Command {
+  return p
+    .command(name)
+    .description(summary)
+    .option('--json', 'one JSON document on standard output, errors too')
+    .option('--debug', 'show where an unexpected error came from')
+}
+
+function machine(c: Command): Command {
+  return c
+    .option('--workers <n>', 'threads for pixel work; does not change the result', count('--workers'))
+    .option('--memory <amount>', 'what frames in flight may take: 512M, 2G', memory)
+}
+
+function jobOf(job: Job, o: { readonly workers?: number; readonly memory?: number }): Job {
+  return {
+    ...job,
+    ...(o.workers === undefined ? {} : { workers: o.workers }),
+    ...(o.memory === undefined ? {} : { memoryBytes: o.memory }),
+  }
+}
+
+function version(): string {
+  const file = new URL('../../package.json', import.meta.url)
+  return (JSON.parse(readFileSync(file, 'utf8')) as { version: string }).version
+}

@@ -1,0 +1,46 @@
+import type { Progress } from '../engine/types.js'
+
+/** Least time between two lines on the terminal. */
+const PAUSE_MS = 100
+
+/** Shows progress on one terminal line that rewrites itself; does nothing where standard error is no terminal. */
+export class ProgressLine {
+  #last = 0
+  #shown = false
+  readonly #to: NodeJS.WriteStream
+
+  constructor(to: NodeJS.WriteStream) {
+    this.#to = to
+  }
+
+  readonly show = (p: Progress): void => {
+    const now = Date.now()
+    if (!this.#to.isTTY || (now - this.#last < PAUSE_MS && p.done < p.total)) return
+    this.#last = now
+    this.#shown = true
+    this.#to.write(`\r${progressText(p).slice(0, (this.#to.columns || 80) - 1)}\x1b[K`)
+  }
+
+  /** Takes the line away, so that other text starts clean. */
+  clear(): void {
+    if (this.#shown) this.#to.write('\r\x1b[K')
+    this.#shown = false
+  }
+}
+
+/** `render  12/240 frames  8.1 frames/s  0:28 left`. */
+export function progressText(p: Progress): string {
+  const parts = [p.stage.padEnd(7), `${p.done}/${p.total} frames`]
+  if (p.framesPerSecond > 0) parts.push(`${p.framesPerSecond.toFixed(1)} frames/s`)
+  if (Number.isFinite(p.secondsLeft) && p.done > 0 && p.done < p.total)
+    parts.push(`${clock(p.secondsLeft)} left`)
+  return parts.join('  ')
+}
+
+function clock(seconds: number): string {
+  const whole = Math.ceil(seconds)
+  const two = (n: number) => String(n).padStart(2, '0')
+  const hours = Math.floor(whole / 3600)
+  const minutes = Math.floor(whole / 60) % 60
+  return hours > 0 ? `${hours}:${two(minutes)}:${two(whole % 60)}` : `${minutes}:${two(whole % 60)}`
+}

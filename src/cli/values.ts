@@ -1,0 +1,47 @@
+/** Readers of option values: text in, checked values out. */
+import { Problem } from '../core/index.js'
+
+const UNITS: Readonly<Record<string, number>> = { '': 1, K: 2 ** 10, M: 2 ** 20, G: 2 ** 30, T: 2 ** 40 }
+
+function wrong(option: string, expected: string, received: string): Problem {
+  return new Problem({ code: 'cli.value', what: `This does not fit ${option}`, expected, received })
+}
+
+/** `0-23` or `7`: frames of the shot, both ends included. */
+export function frames(text: string): { first: number; count: number } {
+  const [, from, to] = /^(\d+)(?:-(\d+))?$/.exec(text) ?? []
+  const first = Number(from)
+  const last = to === undefined ? first : Number(to)
+  if (from === undefined || last < first) {
+    throw wrong('--frames', 'a first and a last frame such as 0-23, or one frame', text)
+  }
+  return { first, count: last - first + 1 }
+}
+
+/** `512M`, `2G`, `1.5G` in bytes. */
+export function memory(text: string): number {
+  const [, number, unit] = /^(\d+(?:\.\d+)?)([KMGT]?)$/i.exec(text) ?? []
+  const bytes = Number(number) * (UNITS[unit?.toUpperCase() ?? ''] ?? Number.NaN)
+  if (!(bytes >= 1)) throw wrong('--memory', 'an amount such as 512M or 2G', text)
+  return Math.floor(bytes)
+}
+
+/** A whole number of at least 1. */
+export function count(option: string): (text: string) => number {
+  return (text) => {
+    if (!/^[1-9]\d{0,8}$/.test(text)) throw wrong(option, 'a whole number of at least 1', text)
+    return Number(text)
+  }
+}
+
+/** Any finite number. */
+export function number(text: string): number {
+  const value = text.trim() === '' ? Number.NaN : Number(text)
+  if (!Number.isFinite(value)) throw wrong('VALUE', 'a number', text)
+  return value
+}
+
+/** For options that may stand several times. */
+export function collect(text: string, before: readonly string[] = []): string[] {
+  return [...before, text]
+}

@@ -1,0 +1,99 @@
+/** A first shot document from files: opens them, says what is known, and writes down every guess. */
+import { dirname, relative, resolve, sep } from 'node:path'
+import type { NativeFrame, RangeName } from '../core/index.js'
+import { openSource, type Source, type SourceInfo } from '../media/index.js'
+import { type Assumption, type ElementFacts, firstShot, type Shot } from '../shot/index.js'
+import { saveShot } from './document.js'
+
+/** A corner is black when its mean signal (0 black, 1 white) stays below this: video noise on black stays under it. */
+const BLACK = 0.06
+
+export interface NewShot {
+  readonly plate: string
+  readonly elements: readonly string[]
+  /** The document to write; its folder is what paths inside are relative to. */
+  readonly out: string
+}
+
+/**
+ * Writes a first document.
+ * @throws Problem of the media room for files that cannot be opened; as `saveShot`
+ */
+export async function newShot(ask: NewShot): Promise<{ shot: Shot; assumptions: Assumption[] }> {
+  const folder = dirname(resolve(ask.out))
+  const within = (path: string) => relative(folder, resolve(path)).split(sep).join('/') || '.'
+  const plate = await looked(ask.plate, async ({ info }) => info)
+  const elements: ElementFacts[] = []
+  for (const path of ask.elements) {
+    elements.push(await looked(path, async (source) => ({ file: within(path), ...(await facts(source)) })))
+  }
+  const made = firstShot({ file: within(ask.plate), width: plate.width, height: plate.height }, elements)
+  await saveShot(ask.out, made.shot)
+  return { shot: made.shot, assumptions: [...assumed('plate', plate), ...made.assumptions] }
+}
+
+async function looked<T>(path: string, look: (source: Source) => Promise<T>): Promise<T> {
+  const source = await openSource(path)
+  try {
+    return await look(source)
+  } finally {
+    await source.close()
+  }
+}
+
+function assumed(where: string, info: SourceInfo): Assumption[] {
+  const parts = { ...info.encodingEvidence, rate: info.rateEvidence }
+  const values = { ...info.encoding, rate: `${info.rate.num}/${info.rate.den}` }
+  return Object.entries(parts).flatMap(([part, e]) =>
+    e.kind === 'assumed'
+      ? [{ where: `${where}.${part}`, value: values[part as keyof typeof values], why: e.why }]
+      : [],
+  )
+}
+
+async function facts(source: Source): Promise<Omit<ElementFacts, 'file'>> {
+  const { info } = source
+  if (!info.layout.alpha) return { blackCorners: await hasBlackCorners(source) }
+  if (info.alphaHint !== undefined) return { alpha: info.alphaHint, blackCorners: false }
+  const exr = /exr/i.test(info.codec)
+  const kind = exr ? 'premultiplied' : 'straight'
+  return {
+    alpha: { kind, why: `${exr ? 'EXR' : info.codec} files are so by convention` },
+    blackCorners: false,
+  }
+}
+
+/** Whether all four corners stay black on the first, the middle and the last frame. */
+async function hasBlackCorners(source: Source): Promise<boolean> {
+  const { frameCount, encoding } = source.info
+  for (const at of new Set([0, Math.floor(frameCount / 2), frameCount - 1])) {
+    for await (const frame of source.frames(at, 1)) {
+      if (cornerSignal(frame, encoding.range) >= BLACK) return false
+    }
+  }
+  return true
+}
+
+/** Brightest mean of the four corners (a sixteenth of width and height each) over luma, or over R, G and B. */
+function cornerSignal(frame: NativeFrame, range: RangeName): number {
+  const planes = frame.layout.family === 'yuv' ? frame.planes.slice(0, 1) : frame.planes.slice(0, 3)
+  const { float, bits } = frame.layout
+  const limited = range === 'limited' && !float
+  const black = limited ? 16 * 2 ** (bits - 8) : 0
+  const white = float ? 1 : limited ? 235 * 2 ** (bits - 8) : 2 ** bits - 1
+  const w = Math.max(1, frame.width >> 4)
+  const h = Math.max(1, frame.height >> 4)
+  let brightest = 0
+  for (const plane of planes) {
+    for (const x0 of [0, plane.width - w]) {
+      for (const y0 of [0, plane.height - h]) {
+        let sum = 0
+        for (let y = y0; y < y0 + h; y++) {
+          for (let x = x0; x < x0 + w; x++) sum += plane.data[y * plane.width + x] ?? 0
+        }
+        brightest = Math.max(brightest, (sum / (w * h) - black) / (white - black))
+      }
+    }
+  }
+  return brightest
+}
