@@ -1,0 +1,101 @@
+/**
+ * Airlight and transmittance read off the plate.
+ *
+ *   airlight from a place   A = (b − J t) / (1 − t)       where the air is thick enough there: 1 − t ≥ 0.15
+ *   airlight of the frame   mean of the pixels whose dark channel is in the brightest 0.1 % [he2009]
+ *   transmittance           1 − t = (b − J) / (A − J)     J: the frame's own nearest black
+ *
+ *   b black point of the place (2 %)   J the same black without air
+ */
+import { type FloatImage, quantile, type Reading, type Rgb } from '../../../core/index.js'
+
+/** He, Sun & Tang 2009: patch of the dark channel. */
+const PATCH = 15
+
+/** Airlight seen in a place of known transmittance; `black` is its black point, `own` that of the same matter without air. */
+export function airlightOfPlace(black: Rgb, own: Rgb, t: number, frame: number): Reading<Rgb> {
+  if (1 - t < 0.15) return { cannotTell: 'the air before that place is too thin to show its colour' }
+  const a = (c: 0 | 1 | 2) => Math.max((black[c] - own[c] * t) / (1 - t), 0)
+  return {
+    value: [a(0), a(1), a(2)],
+    evidence: {
+      kind: 'measured',
+      frames: [frame],
+      method: 'black point of a place of known distance, less its own light',
+      confidence: 0.7,
+    },
+  }
+}
+
+/** Airlight of the frame by its dark channel, on a grid of whole patches. */
+export function airlightOfFrame(image: FloatImage, frame: number): Reading<Rgb> {
+  const patches = darkChannel(image)
+  if (patches.length < 20) return { cannotTell: 'the picture is too small for its air to be measured' }
+  const limit = quantile(Float64Array.from(patches, (p) => p.dark).sort(), 0.995)
+  const top = patches.filter((p) => p.dark >= limit)
+  const mean = (c: 0 | 1 | 2) => top.reduce((s, p) => s + p.mean[c], 0) / top.length
+  return {
+    value: [mean(0), mean(1), mean(2)],
+    evidence: { kind: 'measured', frames: [frame], method: 'brightest patches of the dark channel', confidence: 0.4 },
+  }
+}
+
+/** Transmittance of a place from how far its black has risen towards the airlight; the mean of the channels. */
+export function transmittanceOfPlace(black: Rgb, nearBlack: Rgb, airlight: Rgb, frame: number): Reading<number> {
+  const risen = [0, 1, 2].map((c) => {
+    const span = (airlight[c] as number) - (nearBlack[c] as number)
+    return span > 0.01 ? ((black[c] as number) - (nearBlack[c] as number)) / span : Number.NaN
+  })
+  const known = risen.filter(Number.isFinite)
+  if (known.length === 0) return { cannotTell: 'the air is no brighter than the nearest black' }
+  const share = known.reduce((a, b) => a + b, 0) / known.length
+  return {
+    value: Math.min(Math.max(1 - share, 0.02), 1),
+    evidence: {
+      kind: 'measured',
+      frames: [frame],
+      method: "rise of the place's black point from the nearest black to the airlight",
+      confidence: 0.5,
+    },
+  }
+}
+
+/** The darkest point of the frame: 0.2 % of its patches' dark channel, as a colour. */
+export function nearestBlack(image: FloatImage): Rgb {
+  const patches = darkChannel(image).sort((a, b) => a.dark - b.dark)
+  const few = patches.slice(0, Math.max(1, Math.ceil(patches.length * 0.01)))
+  const low = (c: 0 | 1 | 2) => few.reduce((s, p) => s + p.least[c], 0) / few.length
+  return [low(0), low(1), low(2)]
+}
+
+interface PatchLight {
+  readonly dark: number
+  readonly least: Rgb
+  readonly mean: Rgb
+}
+
+function darkChannel(image: FloatImage): PatchLight[] {
+  const { width, height } = image.region
+  const out: PatchLight[] = []
+  for (let y = 0; y + PATCH <= height; y += PATCH) {
+    for (let x = 0; x + PATCH <= width; x += PATCH) out.push(patchLight(image, x, y))
+  }
+  return out
+}
+
+function patchLight(image: FloatImage, x0: number, y0: number): PatchLight {
+  const least: [number, number, number] = [Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY]
+  const sum: [number, number, number] = [0, 0, 0]
+  for (let y = y0; y < y0 + PATCH; y++) {
+    let i = 4 * (y * image.region.width + x0)
+    for (let x = 0; x < PATCH; x++, i += 4) {
+      for (const c of [0, 1, 2] as const) {
+        const v = image.data[i + c] as number
+        sum[c] += v
+        if (v < least[c]) least[c] = v
+      }
+    }
+  }
+  const n = PATCH * PATCH
+  return { dark: Math.min(...least), least, mean: [sum[0] / n, sum[1] / n, sum[2] / n] }
+}

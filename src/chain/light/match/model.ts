@@ -1,0 +1,39 @@
+/**
+ * Black, middle and white of one channel carried to others, in linear light.
+ *
+ *   y = b′ + (w′ − b′) · n^γ      n = (x − b) / (w − b)      γ = ln m′ₙ / ln mₙ, held within 0.5 to 2
+ *
+ *   b, m, w     element's black, middle, white      b′, m′, w′  the plate's      mₙ, m′ₙ  the middles, normalised
+ *
+ * Below black the curve is mirrored, above white it runs on. Where the element has no contrast (w − b < 1e-5) the middle is
+ * carried over by offset alone. Source: common practice.
+ */
+import type { Rgb } from '../../../core/index.js'
+
+export interface Points {
+  readonly black: Rgb
+  readonly middle: Rgb
+  readonly white: Rgb
+}
+
+/** One channel's curve as a closure: call per pixel. */
+export function channelMatch(from: Points, to: Points, channel: 0 | 1 | 2): (x: number) => number {
+  const b = from.black[channel]
+  const span = from.white[channel] - b
+  const out = to.black[channel]
+  const outSpan = to.white[channel] - out
+  if (span < 1e-5) return (x) => x - from.middle[channel] + to.middle[channel]
+  const inMiddle = (from.middle[channel] - b) / span
+  const outMiddle = (to.middle[channel] - out) / Math.max(outSpan, 1e-6)
+  const gamma = middleGamma(inMiddle, outMiddle)
+  return (x) => {
+    const n = (x - b) / span
+    return out + outSpan * (n < 0 ? -((-n) ** gamma) : n ** gamma)
+  }
+}
+
+function middleGamma(inMiddle: number, outMiddle: number): number {
+  const usable = (v: number) => v > 0.01 && v < 0.99
+  if (!usable(inMiddle) || !usable(outMiddle)) return 1
+  return Math.min(Math.max(Math.log(outMiddle) / Math.log(inMiddle), 0.5), 2)
+}

@@ -1,0 +1,58 @@
+/**
+ * NaN and infinity from a file: counted, and replaced before any filter can spread them.
+ *
+ *   NaN → mean of the finite pixels among its eight neighbours, per channel; 0 when there is none
+ *   ±∞  → ±65504, the largest half float
+ */
+import type { FloatImage } from '../../core/index.js'
+
+const LARGEST_HALF = 65504
+
+export interface Replaced {
+  readonly nan: number
+  readonly infinite: number
+}
+
+/** In place. `mark`, when given, gets 1 at every pixel that was changed. */
+export function replaceNotFinite(image: FloatImage, mark?: Uint8Array): Replaced {
+  const d = image.data
+  let nan = 0
+  let infinite = 0
+  const holes: number[] = []
+  for (let i = 0; i < d.length; i++) {
+    const v = d[i] as number
+    if (Number.isFinite(v)) continue
+    if (mark !== undefined) mark[i >> 2] = 1
+    if (Number.isNaN(v)) {
+      nan++
+      holes.push(i)
+    } else {
+      infinite++
+      d[i] = v > 0 ? LARGEST_HALF : -LARGEST_HALF
+    }
+  }
+  const values = holes.map((i) => neighbourMean(image, i))
+  holes.forEach((i, k) => {
+    d[i] = values[k] as number
+  })
+  return { nan, infinite }
+}
+
+function neighbourMean(image: FloatImage, index: number): number {
+  const { width, height } = image.region
+  const channel = index & 3
+  const p = index >> 2
+  const x = p % width
+  const y = (p - x) / width
+  let sum = 0
+  let n = 0
+  for (let v = Math.max(y - 1, 0); v <= Math.min(y + 1, height - 1); v++) {
+    for (let u = Math.max(x - 1, 0); u <= Math.min(x + 1, width - 1); u++) {
+      const value = image.data[4 * (v * width + u) + channel] as number
+      if (Number.isNaN(value)) continue
+      sum += value
+      n++
+    }
+  }
+  return n === 0 ? (channel === 3 ? 1 : 0) : sum / n
+}

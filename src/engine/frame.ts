@@ -1,0 +1,69 @@
+/** One frame of a shot, from decoded samples to encoder input: the unit of work of a thread. */
+import { composeFrame, type Composed, type ComposeSettings } from '../chain/compose.js'
+import { type ElementSettings, type Layer, plainLayer, sourceLight, treatedLayer } from '../chain/element.js'
+import { applyHoldout } from '../chain/place/holdout/apply.js'
+import { type Placement, placeAt } from '../chain/place/raster/model.js'
+import type { NativeFrame } from '../core/index.js'
+import type { Plan } from './plan.js'
+import { composeSettings, elementSettings, placementOf } from './settings.js'
+
+/** The decoded frames that one frame of the shot needs. */
+export interface FrameInput {
+  readonly number: number
+  readonly plate: NativeFrame
+  readonly elements: readonly { readonly id: string; readonly frame: NativeFrame; readonly holdout?: NativeFrame }[]
+}
+
+export interface FrameOutput extends Composed {
+  readonly number: number
+  /** NaN and infinity found in elements. */
+  readonly bad: readonly { readonly id: string; readonly nan: number; readonly infinite: number }[]
+}
+
+/** A plan made ready for work: tables built, masks drawn. */
+export class FrameMaker {
+  readonly #plan: Plan
+  readonly #settings: ReadonlyMap<string, ElementSettings>
+  readonly #placements: ReadonlyMap<string, Placement>
+  readonly #compose: ComposeSettings
+
+  constructor(plan: Plan) {
+    this.#plan = plan
+    const settings = new Map<string, ElementSettings>()
+    const placements = new Map<string, Placement>()
+    for (const e of plan.shot.elements) {
+      const picture = plan.elements[e.id]
+      if (picture === undefined) continue
+      settings.set(e.id, elementSettings(e, picture, plan))
+      placements.set(e.id, placementOf(e, picture, plan.shot, plan.plate.width))
+    }
+    this.#settings = settings
+    this.#placements = placements
+    this.#compose = composeSettings(plan, settings)
+  }
+
+  /** Elements as they stand in the plate's light on this frame. */
+  layers(input: FrameInput): { layers: Layer[]; bad: FrameOutput['bad'] } {
+    const layers: Layer[] = []
+    const bad: { id: string; nan: number; infinite: number }[] = []
+    if (this.#plan.variant === 'null') return { layers, bad }
+    const plain = this.#plan.variant === 'plain'
+    for (const { id, frame, holdout } of input.elements) {
+      const s = this.#settings.get(id)
+      const placement = this.#placements.get(id)
+      if (s === undefined || placement === undefined) continue
+      const { image, replaced } = sourceLight(frame, s, !plain)
+      if (replaced.nan + replaced.infinite > 0) bad.push({ id, ...replaced })
+      const map = placeAt(placement, input.number, frame.width, frame.height)
+      const layer = (plain ? plainLayer : treatedLayer)(image, s, map, this.#compose.frame)
+      if (holdout !== undefined) applyHoldout(layer.image, holdout, this.#plan.plate.width, this.#plan.plate.height)
+      layers.push(layer)
+    }
+    return { layers, bad }
+  }
+
+  make(input: FrameInput): FrameOutput {
+    const { layers, bad } = this.layers(input)
+    return { number: input.number, bad, ...composeFrame(input.plate, layers, input.number, this.#compose) }
+  }
+}

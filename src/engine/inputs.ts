@@ -1,0 +1,89 @@
+import { elementFrame } from '../chain/shutter/cadence/model.js'
+import type { NativeFrame } from '../core/index.js'
+import type { Source } from '../media/index.js'
+import type { FrameInput } from './frame.js'
+import { pictureOf, type ShotSources, shotRange } from './plan.js'
+import { cadenceOf } from './settings.js'
+import type { Shot, ShotElement } from '../shot/schema.js'
+
+/** A source read forward only, one frame held: asked for the same frame twice it gives the same arrays. */
+class Forward {
+  readonly #source: Source
+  #frames: AsyncGenerator<NativeFrame, void, undefined> | undefined
+  #index = -1
+  #held: NativeFrame | undefined
+
+  constructor(source: Source) {
+    this.#source = source
+  }
+
+  async at(index: number): Promise<NativeFrame | undefined> {
+    if (index === this.#index) return this.#held
+    if (this.#frames === undefined || index < this.#index) {
+      await this.close()
+      this.#frames = this.#source.frames(index)
+      this.#index = index - 1
+    }
+    while (this.#index < index) {
+      const next = await this.#frames.next()
+      this.#held = next.done === true ? undefined : next.value
+      this.#index++
+      if (next.done === true) break
+    }
+    return this.#index === index ? this.#held : undefined
+  }
+
+  async close(): Promise<void> {
+    await this.#frames?.return()
+    this.#frames = undefined
+  }
+}
+
+/**
+ * Decoded frames for each of `numbers` (frames of the shot, ascending): the plate and every element that shows then.
+ * `withElements` false leaves the elements out (a null render needs none).
+ */
+export async function* frameInputs(
+  shot: Shot,
+  sources: ShotSources,
+  numbers: Iterable<number>,
+  withElements = true,
+): AsyncGenerator<FrameInput, void, undefined> {
+  const { first } = shotRange(shot, sources.plate.info.frameCount)
+  const plate = new Forward(sources.plate)
+  const elements = new Map([...sources.elements].map(([id, s]) => [id, new Forward(s)]))
+  const holdouts = new Map([...sources.holdouts].map(([id, s]) => [id, new Forward(s)]))
+  try {
+    for (const number of numbers) {
+      const frame = await plate.at(first + number)
+      if (frame === undefined) return
+      const shown: FrameInput['elements'][number][] = []
+      for (const e of withElements ? shot.elements : []) {
+        const one = await elementAt(e, number, sources, elements, holdouts)
+        if (one !== undefined) shown.push(one)
+      }
+      yield { number, plate: frame, elements: shown }
+    }
+  } finally {
+    await Promise.all([plate, ...elements.values(), ...holdouts.values()].map((f) => f.close()))
+  }
+}
+
+async function elementAt(
+  e: ShotElement,
+  number: number,
+  sources: ShotSources,
+  elements: ReadonlyMap<string, Forward>,
+  holdouts: ReadonlyMap<string, Forward>,
+) {
+  const source = sources.elements.get(e.id)
+  if (source === undefined) return undefined
+  const k = elementFrame(cadenceOf(e, pictureOf(source.info), pictureOf(sources.plate.info)), number)
+  const frame = k === undefined ? undefined : await elements.get(e.id)?.at(k)
+  if (frame === undefined) return undefined
+  const matte = sources.holdouts.get(e.id)
+  if (matte === undefined) return { id: e.id, frame }
+  // A still stands for every frame; a sequence starts with the shot and its last frame holds.
+  const holdout = await holdouts.get(e.id)?.at(Math.min(number, matte.info.frameCount - 1))
+  return holdout === undefined ? { id: e.id, frame } : { id: e.id, frame, holdout }
+}

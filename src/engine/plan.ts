@@ -1,0 +1,46 @@
+/**
+ * What a render depends on, as plain data: the document, what its files are, and what is asked for. It crosses to worker
+ * threads as it stands; the same plan gives the same bits wherever it is carried out.
+ */
+import type { ColourEncoding, PixelLayout } from '../core/index.js'
+import type { Source, SourceInfo } from '../media/index.js'
+import type { Shot } from '../shot/schema.js'
+import type { Variant } from './types.js'
+
+/** The part of a source's facts that pixel work needs. */
+export interface Picture {
+  readonly width: number
+  readonly height: number
+  readonly layout: PixelLayout
+  readonly encoding: ColourEncoding
+  readonly rate: SourceInfo['rate']
+  readonly frameCount: number
+}
+
+export interface Plan {
+  readonly shot: Shot
+  readonly plate: Picture
+  /** By element id. */
+  readonly elements: Readonly<Record<string, Picture>>
+  readonly delivery: { readonly layout: PixelLayout; readonly encoding: ColourEncoding }
+  readonly variant: Variant
+  readonly grain: boolean
+}
+
+/** The shot's files, opened. */
+export interface ShotSources {
+  readonly plate: Source
+  readonly elements: ReadonlyMap<string, Source>
+  readonly holdouts: ReadonlyMap<string, Source>
+}
+
+export function pictureOf(info: SourceInfo): Picture {
+  const { width, height, layout, encoding, rate, frameCount } = info
+  return { width, height, layout, encoding, rate, frameCount }
+}
+
+/** Frames of the plate that make the shot. */
+export function shotRange(shot: Shot, plateFrames: number): { first: number; count: number } {
+  const f = shot.plate.frames
+  return f === undefined ? { first: 0, count: plateFrames } : { first: f.first, count: f.count }
+}

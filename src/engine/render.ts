@@ -1,0 +1,164 @@
+import { createHash } from 'node:crypto'
+import { availableParallelism } from 'node:os'
+import { type NativeFrame, Problem } from '../core/index.js'
+import { createWriter, type DeliverySpec, deliveryEncoding, deliveryLayout, type Writer } from '../media/index.js'
+import type { Shot } from '../shot/schema.js'
+import type { FrameOutput } from './frame.js'
+import { frameInputs } from './inputs.js'
+import { threadsFor } from './memory.js'
+import { type Plan, pictureOf, type ShotSources, shotRange } from './plan.js'
+import { Pool } from './pool.js'
+import { tracker } from './progress.js'
+import { closeShot, openShot } from './sources.js'
+import type { FrameRecord, Job, RenderOptions, RenderResult, Variant } from './types.js'
+
+/**
+ * Renders a shot to a file or a sequence. The bytes depend on the document and the sources alone, not on the number of
+ * workers. Nothing stands under the final name unless all of it does.
+ *
+ * @param folder what the document's relative paths are relative to
+ * @throws Problem for wrong input (exit 2) or failed work (exit 3); the signal's reason when cancelled
+ */
+export async function renderShot(shot: Shot, folder: string, options: RenderOptions, job: Job = {}): Promise<RenderResult> {
+  const start = performance.now()
+  const sources = await openShot(shot, folder)
+  try {
+    const numbers = frameNumbers(shot, sources, options)
+    const plan = makePlan(shot, sources, options)
+    const threads = threadsFor(plan, job, availableParallelism())
+    const writer = await createWriter(options.out, deliverySpec(plan, sources, options, numbers))
+    const outputs = await run(plan, sources, numbers, writer, threads, job)
+    return {
+      out: options.out,
+      format: options.format,
+      variant: plan.variant,
+      frames: outputs.map((o) => o.record),
+      findings: [...sources.plate.info.findings, ...findings(outputs.map((o) => o.output), shot)],
+      seconds: (performance.now() - start) / 1000,
+    }
+  } finally {
+    await closeShot(sources)
+  }
+}
+
+type Made = { record: FrameRecord; output: Pick<FrameOutput, 'number' | 'replaced' | 'bad'> }
+
+async function run(
+  plan: Plan,
+  sources: ShotSources,
+  numbers: readonly number[],
+  writer: Writer,
+  threads: number,
+  job: Job,
+): Promise<Made[]> {
+  const pool = new Pool(plan, threads)
+  const made: Made[] = []
+  const queue: Promise<FrameOutput>[] = []
+  const tick = tracker(job, 'render', numbers.length)
+  const takeOne = async () => {
+    const output = await (queue.shift() as Promise<FrameOutput>)
+    const { number, replaced, bad, touched, frame } = output
+    await writer.write(frame)
+    made.push({ record: { frame: number, sha256: digest(frame), touched }, output: { number, replaced, bad } })
+    tick(made.length)
+  }
+  try {
+    tick(0)
+    for await (const input of frameInputs(plan.shot, sources, numbers, plan.variant !== 'null')) {
+      if (queue.length > threads) await takeOne()
+      const { done } = await pool.submit(input)
+      done.catch(() => {})
+      queue.push(done)
+    }
+    while (queue.length > 0) await takeOne()
+    await writer.finish()
+    return made
+  } catch (error) {
+    await writer.abort()
+    throw error
+  } finally {
+    await pool.close()
+  }
+}
+
+function frameNumbers(shot: Shot, sources: ShotSources, options: RenderOptions): number[] {
+  const { count } = shotRange(shot, sources.plate.info.frameCount)
+  const asked = options.frames ?? { first: 0, count }
+  if (asked.count < 1 || asked.first < 0 || asked.first + asked.count > count) {
+    throw new Problem({
+      code: 'engine.no-such-frames',
+      what: 'The frames asked for are not all in the shot',
+      expected: `at least one, within 0 to ${count - 1}`,
+      received: asked.count < 1 ? 'none' : `${asked.first} to ${asked.first + asked.count - 1}`,
+    })
+  }
+  return Array.from({ length: asked.count }, (_, i) => asked.first + i)
+}
+
+/** The plan of a render; also what the check uses to see what was done where. */
+export function makePlan(
+  shot: Shot,
+  sources: ShotSources,
+  options: Pick<RenderOptions, 'format' | 'grain'> & { readonly variant?: Variant | undefined },
+): Plan {
+  const plate = pictureOf(sources.plate.info)
+  return {
+    shot,
+    plate,
+    elements: Object.fromEntries([...sources.elements].map(([id, s]) => [id, pictureOf(s.info)])),
+    delivery: {
+      layout: deliveryLayout(options.format, plate.layout),
+      encoding: deliveryEncoding(options.format, plate.encoding),
+    },
+    variant: options.variant ?? 'result',
+    grain: options.grain ?? true,
+  }
+}
+
+function deliverySpec(plan: Plan, sources: ShotSources, options: RenderOptions, numbers: readonly number[]): DeliverySpec {
+  const { info } = sources.plate
+  const first = shotRange(plan.shot, info.frameCount).first + (numbers[0] ?? 0)
+  const seconds = (frames: number) => (frames * info.rate.den) / info.rate.num
+  return {
+    format: options.format,
+    width: info.width,
+    height: info.height,
+    rate: info.rate,
+    encoding: plan.delivery.encoding,
+    pixelAspect: info.pixelAspect,
+    firstNumber: info.firstNumber + first,
+    ...(info.timecode === undefined ? {} : { timecode: info.timecode, timecodeOffset: first }),
+    ...(info.audio === undefined
+      ? {}
+      : { audioFrom: { path: info.path, startSeconds: seconds(first), seconds: seconds(numbers.length) } }),
+  }
+}
+
+function digest(frame: NativeFrame): string {
+  const hash = createHash('sha256')
+  for (const { data } of frame.planes) hash.update(new Uint8Array(data.buffer, data.byteOffset, data.byteLength))
+  return hash.digest('hex')
+}
+
+/** One finding a file: how many NaN and infinite values were replaced, and on which frames. */
+function findings(outputs: readonly Made['output'][], shot: Shot): Problem[] {
+  const files = new Map<string, { nan: number; infinite: number; frames: number[] }>()
+  const note = (file: string, frame: number, nan: number, infinite: number) => {
+    if (nan + infinite === 0) return
+    const entry = files.get(file) ?? { nan: 0, infinite: 0, frames: [] }
+    files.set(file, { nan: entry.nan + nan, infinite: entry.infinite + infinite, frames: [...entry.frames, frame] })
+  }
+  for (const o of outputs) {
+    note(shot.plate.file, o.number, o.replaced.nan, o.replaced.infinite)
+    for (const b of o.bad) note(shot.elements.find((e) => e.id === b.id)?.file ?? b.id, o.number, b.nan, b.infinite)
+  }
+  return [...files].map(
+    ([file, { nan, infinite, frames }]) =>
+      new Problem({
+        code: 'chain.not-finite',
+        what: 'The file holds values that are no light; NaN was filled from its neighbours, infinity held to ±65504',
+        where: file,
+        received: `${nan} NaN and ${infinite} infinite values on frames ${frames.slice(0, 8).join(', ')}${frames.length > 8 ? ', …' : ''}`,
+      }),
+  )
+}

@@ -1,0 +1,176 @@
+/** From the document's treatments to the numbers that the chain applies. Pure; each thread makes its own from the plan. */
+import type { ElementSettings } from '../chain/element.js'
+import type { ComposeSettings, CastSettings } from '../chain/compose.js'
+import { emissionGain } from '../chain/light/emission/model.js'
+import type { Surface } from '../chain/light/cast/model.js'
+import { surfaceMask } from '../chain/light/cast/apply.js'
+import { depthOrder } from '../chain/order.js'
+import { type Placement, scaleFromSize } from '../chain/place/raster/model.js'
+import { elementParams } from '../chain/params.js'
+import { type GrainModel, grainModel } from '../chain/sensor/grain/model.js'
+import type { Cadence } from '../chain/shutter/cadence/model.js'
+import { conversion, curveOf } from '../colour/index.js'
+import { Problem, type Region, type Rgb } from '../core/index.js'
+import { curveTable } from '../kernels/index.js'
+import type { Shot, ShotElement } from '../shot/schema.js'
+import type { Picture, Plan } from './plan.js'
+
+const DEFAULTS = new Map(elementParams.map((p) => [p.name, p.default]))
+
+type Name = keyof ShotElement['treatments']
+
+/** A treatment's value, or nothing where it is missing or could not be told. */
+export function settled(e: ShotElement, name: Name): readonly number[] | undefined {
+  const t = e.treatments[name]
+  return t !== undefined && 'value' in t ? t.value : undefined
+}
+
+function rgb(e: ShotElement, name: Name): Rgb {
+  const v = settled(e, name) ?? DEFAULTS.get(name) ?? []
+  return [v[0] ?? 0, v[1] ?? 0, v[2] ?? 0]
+}
+
+function one(e: ShotElement, name: Name): number {
+  return rgb(e, name)[0]
+}
+
+/** Share of the element's colour that is emission. */
+export function emittingShare(e: ShotElement): number {
+  return typeof e.nature === 'string' ? (e.nature === 'emits' ? 1 : 0) : (e.nature.emits ?? 0)
+}
+
+export function elementSettings(e: ShotElement, picture: Picture, plan: Plan): ElementSettings {
+  const plate = plan.plate
+  const samePrimaries = picture.encoding.primaries === plate.encoding.primaries
+  return {
+    id: e.id,
+    alpha: e.alpha,
+    coding: picture.encoding,
+    decode: curveTable(curveOf(picture.encoding.curve).decode),
+    toPlate: samePrimaries ? undefined : [...conversion(picture.encoding.primaries, plate.encoding.primaries)],
+    emits: emittingShare(e),
+    floor: rgb(e, 'source.floor'),
+    floorNoise: rgb(e, 'source.floorNoise'),
+    match: matchOf(e),
+    emissionGain: emissionGain(
+      one(e, 'light.exposure'),
+      one(e, 'light.temperature'),
+      one(e, 'light.elementTemperature'),
+      plate.encoding.primaries,
+    ),
+    transmittance: rgb(e, 'air.transmittance'),
+    airlight: rgb(e, 'air.airlight'),
+    blurRadius: one(e, 'lens.blurRadius'),
+    variance: rgb(e, 'sensor.elementVariance'),
+    metresPerPixel: metresPerPixel(e, picture, plan),
+    castFactor: one(e, 'light.cast'),
+    surfaces: surfacesOf(e),
+  }
+}
+
+function matchOf(e: ShotElement): ElementSettings['match'] {
+  const names = [
+    'light.elementBlack',
+    'light.elementMiddle',
+    'light.elementWhite',
+    'light.plateBlack',
+    'light.plateMiddle',
+    'light.plateWhite',
+  ] as const
+  if (names.some((n) => settled(e, n) === undefined)) return undefined
+  const points = (whose: 'element' | 'plate') => ({
+    black: rgb(e, `light.${whose}Black`),
+    middle: rgb(e, `light.${whose}Middle`),
+    white: rgb(e, `light.${whose}White`),
+  })
+  return { from: points('element'), to: points('plate') }
+}
+
+function surfacesOf(e: ShotElement): Surface[] {
+  const means = settled(e, 'light.surfaces') ?? []
+  return (e.lights ?? []).map((l, i) => ({
+    polygon: l.polygon,
+    awayM: l.awayM,
+    facing: l.facing,
+    reflectance: l.reflectance,
+    featherPx: l.featherPx,
+    mean: [means[3 * i] ?? 0, means[3 * i + 1] ?? 0, means[3 * i + 2] ?? 0],
+  }))
+}
+
+/** Plate pixels per element pixel, from the scale given or from size, distance and camera. */
+export function scaleOf(e: ShotElement, picture: Picture, shot: Shot, plateWidth: number): number {
+  if (e.scale !== undefined) return e.scale
+  if (e.heightM === undefined) return 1
+  if (e.distanceM === undefined) {
+    throw new Problem({
+      code: 'place.no-distance',
+      what: 'A real height needs a distance to become pixels',
+      where: `elements.${e.id}.distanceM`,
+      remedy: 'Give the distance in metres, or a scale instead of the height.',
+    })
+  }
+  const { sensorWidthMm, focalLengthMm } = shot.camera
+  return scaleFromSize(e.heightM, e.distanceM, picture.height, plateWidth, sensorWidthMm, focalLengthMm)
+}
+
+/** Size of one plate pixel at the element, where the facts give it. */
+export function metresPerPixel(e: ShotElement, picture: Picture, plan: Pick<Plan, 'shot' | 'plate'>): number | undefined {
+  const { sensorWidthMm, focalLengthMm } = plan.shot.camera
+  if (e.heightM !== undefined) return e.heightM / (picture.height * scaleOf(e, picture, plan.shot, plan.plate.width))
+  if (e.distanceM === undefined || sensorWidthMm === undefined || focalLengthMm === undefined) return undefined
+  return (e.distanceM * sensorWidthMm) / (focalLengthMm * plan.plate.width)
+}
+
+export function placementOf(e: ShotElement, picture: Picture, shot: Shot, plateWidth: number): Placement {
+  return { ...e.position, scale: scaleOf(e, picture, shot, plateWidth), keys: e.keys ?? [] }
+}
+
+export function cadenceOf(e: ShotElement, picture: Picture, plate: Picture): Cadence {
+  return {
+    startFrame: e.startFrame,
+    trimFrames: e.trimFrames,
+    element: picture.rate,
+    plate: plate.rate,
+    count: picture.frameCount,
+  }
+}
+
+/** The plate's grain as measured, or nothing. */
+export function grainOf(shot: Shot): GrainModel | undefined {
+  const list = (name: keyof Shot['plate']['treatments']) => {
+    const t = shot.plate.treatments[name]
+    return t !== undefined && 'value' in t ? t.value : []
+  }
+  return grainModel(
+    list('sensor.grainLevels'),
+    list('sensor.grainVariance'),
+    list('sensor.grainCorrelation'),
+    list('sensor.grainMix'),
+  )
+}
+
+export function composeSettings(plan: Plan, elements: ReadonlyMap<string, ElementSettings>): ComposeSettings {
+  const { plate, delivery, shot, variant } = plan
+  const frame: Region = { x: 0, y: 0, width: plate.width, height: plate.height }
+  const decode = curveTable(curveOf(plate.encoding.curve).decode)
+  const encode = curveTable(curveOf(delivery.encoding.curve).encode)
+  const casts = new Map<string, CastSettings>()
+  if (variant === 'result') for (const s of elements.values()) addCast(casts, s)
+  return {
+    frame,
+    delivery: { from: plate.encoding, to: delivery.encoding, layout: delivery.layout, decode, encode },
+    decode,
+    encode,
+    steps: depthOrder(shot.elements.map((e) => ({ id: e.id, distanceM: e.distanceM, inside: e.inside }))),
+    casts,
+    grain: variant === 'result' && plan.grain ? grainOf(shot) : undefined,
+  }
+}
+
+function addCast(casts: Map<string, CastSettings>, s: ElementSettings): void {
+  if (s.metresPerPixel === undefined || s.surfaces.length === 0 || s.castFactor === 0) return
+  const masks = s.surfaces.filter((x) => Math.max(...x.mean) > 0).map(surfaceMask)
+  casts.set(s.id, { masks, metresPerPixel: s.metresPerPixel, factor: s.castFactor })
+}
+

@@ -1,0 +1,65 @@
+import { resolve } from 'node:path'
+import { type ColourEncoding, Problem } from '../core/index.js'
+import { type OpenOptions, openSource, type Rate, type Source } from '../media/index.js'
+import type { Shot } from '../shot/schema.js'
+import { type ShotSources, shotRange } from './plan.js'
+
+type FileRecord = Pick<Shot['plate'], 'file' | 'curve' | 'primaries' | 'matrix' | 'range' | 'rate'>
+
+/**
+ * Opens every file of a shot.
+ *
+ * @throws Problem as `openSource`; `shot.range-beyond-plate` when the shot asks for frames that the plate lacks
+ */
+export async function openShot(shot: Shot, folder: string): Promise<ShotSources> {
+  const opened: Source[] = []
+  const open = async (file: FileRecord) => {
+    const source = await openSource(resolve(folder, file.file), overrides(file))
+    opened.push(source)
+    return source
+  }
+  try {
+    const plate = await open(shot.plate)
+    const range = shotRange(shot, plate.info.frameCount)
+    if (range.first + range.count > plate.info.frameCount) {
+      throw new Problem({
+        code: 'shot.range-beyond-plate',
+        what: 'The shot asks for frames that the plate does not have',
+        where: 'plate.frames',
+        expected: `frames within 0 to ${plate.info.frameCount - 1}`,
+        received: `${range.first} to ${range.first + range.count - 1}`,
+      })
+    }
+    const elements = new Map<string, Source>()
+    const holdouts = new Map<string, Source>()
+    for (const e of shot.elements) {
+      elements.set(e.id, await open(e))
+      if (e.holdout !== undefined) holdouts.set(e.id, await open(e.holdout))
+    }
+    return { plate, elements, holdouts }
+  } catch (error) {
+    await Promise.all(opened.map((s) => s.close()))
+    throw error
+  }
+}
+
+export async function closeShot(s: ShotSources): Promise<void> {
+  await Promise.all([s.plate, ...s.elements.values(), ...s.holdouts.values()].map((x) => x.close()))
+}
+
+function overrides(file: FileRecord): OpenOptions {
+  const encoding: Partial<Record<keyof ColourEncoding, string>> = {}
+  if (file.curve !== undefined) encoding.curve = file.curve
+  if (file.primaries !== undefined) encoding.primaries = file.primaries
+  if (file.matrix !== undefined) encoding.matrix = file.matrix
+  if (file.range !== undefined) encoding.range = file.range
+  const options: { encoding: Partial<ColourEncoding>; rate?: Rate } = { encoding: encoding as Partial<ColourEncoding> }
+  if (file.rate !== undefined) options.rate = parseRate(file.rate)
+  return options
+}
+
+/** `24` or `24000/1001`; the schema has checked the form. */
+export function parseRate(text: string): Rate {
+  const [num, den] = text.split('/')
+  return { num: Number(num), den: Number(den ?? 1) }
+}

@@ -1,0 +1,23 @@
+/** A thread of the pool: gets the plan once, then frames; gives encoder input back. */
+import { parentPort, workerData } from 'node:worker_threads'
+import type { NativeFrame } from '../core/index.js'
+import { Problem } from '../core/index.js'
+import { type FrameInput, FrameMaker } from './frame.js'
+import type { Plan } from './plan.js'
+
+const maker = new FrameMaker(workerData as Plan)
+
+parentPort?.on('message', (input: FrameInput) => {
+  try {
+    const output = maker.make(input)
+    parentPort?.postMessage({ output }, buffersOf(output.frame))
+  } catch (error) {
+    if (error instanceof Problem) parentPort?.postMessage({ problem: error.detail })
+    else parentPort?.postMessage({ defect: error instanceof Error ? (error.stack ?? error.message) : String(error) })
+  }
+})
+
+/** Buffers to hand over instead of copying; planes may share one. */
+function buffersOf(frame: NativeFrame): ArrayBuffer[] {
+  return [...new Set(frame.planes.map((p) => p.data.buffer as ArrayBuffer))]
+}
