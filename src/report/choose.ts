@@ -1,0 +1,44 @@
+/** Which frame the report shows. */
+import type { CheckResult, Tell } from '../engine/types.js'
+import { distance } from './pictures.js'
+import type { Roll } from './roll.js'
+
+const SAMPLES = 5
+
+/** Tells that speak, heaviest first, and those that are meant. */
+export function sortTells(check: CheckResult): { speaking: Tell[]; meant: Tell[] } {
+  return { speaking: check.tells.filter((t) => !t.meant), meant: check.tells.filter((t) => t.meant) }
+}
+
+/** `wanted` when it lies in the tell's range; else the frame looked at that is nearest the range's middle. */
+export function frameOf(tell: Tell, check: CheckResult, wanted?: number): number {
+  const [first, last] = tell.frames
+  if (wanted !== undefined && wanted >= first && wanted <= last) return wanted
+  const middle = Math.floor((first + last) / 2)
+  const looked = check.framesLookedAt.filter((f) => f >= first && f <= last)
+  return looked.reduce(
+    (best, f) => (Math.abs(f - middle) < Math.abs(best - middle) ? f : best),
+    looked[0] ?? middle,
+  )
+}
+
+/** The frame of the heaviest tell; without one, that on which the result differs most from the plate. */
+export async function heroFrame(check: CheckResult, roll: Roll): Promise<number> {
+  const worst = sortTells(check).speaking[0]
+  if (worst !== undefined) return frameOf(worst, check)
+  let best = { frame: 0, distance: -1 }
+  for (const frame of samples(check, roll.frameCount)) {
+    const plate = await roll.look('plate', frame)
+    const result = await roll.look('result', frame)
+    const whole = { x: 0, y: 0, width: plate.width, height: plate.height }
+    const d = distance(plate.view(whole), result.view(whole))
+    if (d > best.distance) best = { frame, distance: d }
+  }
+  return best.frame
+}
+
+function samples(check: CheckResult, frameCount: number): number[] {
+  const all = check.framesLookedAt.length > 0 ? check.framesLookedAt : [...Array(Math.max(1, frameCount)).keys()]
+  if (all.length <= SAMPLES) return [...all]
+  return Array.from({ length: SAMPLES }, (_, i) => all[Math.round((i * (all.length - 1)) / (SAMPLES - 1))] as number)
+}

@@ -1,0 +1,105 @@
+/** Every number on the page is written here, and nowhere else. */
+import type { Region } from '../core/index.js'
+import type { Rate } from '../media/index.js'
+
+const NBSP = '\u00a0'
+const MINUS = '\u2212'
+
+/** A number with its unit, rounded to what a person can use: `+1.4 stops`, `12.5 px`, `1900 K`, `0.0312`. */
+export function formatNumber(value: number, unit: string): string {
+  const shown = unit === '–' || unit === 'linear' ? '' : NBSP + unit
+  return bare(value, unit) + shown
+}
+
+/** One number or a few; more than four are told by their count and span. */
+export function formatValues(values: readonly number[], unit: string): string {
+  if (values.length === 0) return 'none'
+  const first = values[0] as number
+  if (values.length === 1) return formatNumber(first, unit)
+  const shown = unit === '–' || unit === 'linear' ? '' : NBSP + unit
+  if (values.length <= 4) return values.map((v) => bare(v, unit)).join('\u2002') + shown
+  let low = first
+  let high = first
+  for (const v of values) {
+    low = Math.min(low, v)
+    high = Math.max(high, v)
+  }
+  return `${values.length} values, ${bare(low, unit)} to ${bare(high, unit)}${shown}`
+}
+
+function bare(value: number, unit: string): string {
+  if (Number.isNaN(value)) return 'not a number'
+  if (!Number.isFinite(value)) return value > 0 ? '∞' : `${MINUS}∞`
+  if (unit === 'stops') return signed(value, Math.abs(value) < 0.095 ? 2 : 1)
+  if (unit === 'px') return fixed(value, Math.abs(value) >= 100 ? 0 : Math.abs(value) >= 1 ? 1 : 2)
+  if (unit === 'K') return fixed(Math.round(value / 10) * 10, 0)
+  if (unit === '%' || unit === 'frames') return fixed(value, Math.abs(value) >= 10 || Number.isInteger(value) ? 0 : 1)
+  return significant(value)
+}
+
+function fixed(value: number, digits: number): string {
+  const text = Math.abs(value).toFixed(digits)
+  return value < 0 && Number(text) !== 0 ? MINUS + text : text
+}
+
+function signed(value: number, digits: number): string {
+  const text = fixed(value, digits)
+  return Number(Math.abs(value).toFixed(digits)) === 0 ? '0' : value > 0 ? `+${text}` : text
+}
+
+/** Three significant digits, at most five after the point; powers of ten for what is smaller still. */
+function significant(value: number): string {
+  const size = Math.abs(value)
+  if (size === 0) return '0'
+  if (size < 1e-4 || size >= 1e6) {
+    const [m = '0', e = '0'] = size.toExponential(1).split('e')
+    return `${value < 0 ? MINUS : ''}${m}${NBSP}×${NBSP}10${superscript(Number(e))}`
+  }
+  const digits = Math.max(0, Math.min(5, 2 - Math.floor(Math.log10(size))))
+  return fixed(value, digits)
+}
+
+function superscript(n: number): string {
+  return String(n).replace(/[-\d]/g, (c) => (c === '-' ? '⁻' : ('⁰¹²³⁴⁵⁶⁷⁸⁹'[Number(c)] ?? '')))
+}
+
+export function formatFrames([first, last]: readonly [number, number]): string {
+  return first === last ? `frame ${first}` : `frames ${first} to ${last}`
+}
+
+/** `0, 12, 24`; long lists by their count and span. */
+export function formatFrameList(frames: readonly number[]): string {
+  if (frames.length === 0) return 'no frames'
+  if (frames.length === 1) return `frame ${frames[0]}`
+  if (frames.length <= 12) return `frames ${frames.slice(0, -1).join(', ')} and ${frames.at(-1)}`
+  return `${frames.length} frames from ${frames[0]} to ${frames.at(-1)}`
+}
+
+export function formatRegion(r: Region): string {
+  return `${r.width}${NBSP}×${NBSP}${r.height}${NBSP}px at ${r.x}, ${r.y}`
+}
+
+export function formatBytes(bytes: number): string {
+  if (bytes < 1000) return `${bytes}${NBSP}bytes`
+  const [scaled, unit] =
+    bytes < 1e6 ? [bytes / 1e3, 'kB'] : bytes < 1e9 ? [bytes / 1e6, 'MB'] : [bytes / 1e9, 'GB']
+  return `${scaled >= 100 ? scaled.toFixed(0) : scaled.toFixed(1)}${NBSP}${unit}`
+}
+
+export function formatRate(rate: Rate): string {
+  if (rate.den === 1) return `${rate.num} frames a second`
+  return `${(rate.num / rate.den).toFixed(3)} frames a second (${rate.num}/${rate.den})`
+}
+
+export function formatSeconds(seconds: number): string {
+  return `${seconds.toFixed(seconds < 10 ? 2 : 1)}${NBSP}s`
+}
+
+export function formatPercent(share: number): string {
+  return `${Math.round(share * 100)}${NBSP}%`
+}
+
+/** `1 tell`, `2 tells`. */
+export function formatCount(n: number, one: string, many = `${one}s`): string {
+  return n === 1 ? `1 ${one}` : `${n} ${many}`
+}

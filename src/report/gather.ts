@@ -1,0 +1,150 @@
+/** Takes from the files the pictures that the page shows. */
+import { intersect, isEmpty } from '../core/index.js'
+import type { Tell } from '../engine/types.js'
+import { cropSteps, ladder, type PictureSet } from './budget.js'
+import { channel, difference, inside, shrink, tellingPlace } from './pictures.js'
+import type { Roll } from './roll.js'
+import type { Look, Picture, Role } from './types.js'
+
+/** Crops are shown four times enlarged. */
+export const ENLARGED = 4
+const WORST_CROP = { width: 100, height: 76 }
+const CROP = { width: 72, height: 54 }
+const LARGEST_BOOST = 4
+
+export const DIFFERENCE_GAIN = 8
+export const PUSH_STOPS = 2
+
+const WIPE_WIDTH = 1920
+const SMALL_WIDTH = 720
+
+type Views = ReadonlyMap<Role, Picture>
+
+/** Whole frames of every file that has this frame. */
+export async function wholeFrames(roll: Roll, frame: number): Promise<{ looks: Map<Role, Look>; views: Views }> {
+  const looks = new Map<Role, Look>()
+  const views = new Map<Role, Picture>()
+  for (const role of roll.roles) {
+    if (!roll.has(role, frame)) continue
+    const look = await roll.look(role, frame)
+    looks.set(role, look)
+    views.set(role, look.view({ x: 0, y: 0, width: look.width, height: look.height }))
+  }
+  return { looks, views }
+}
+
+/** Size of a picture of square pixels, no wider than `width`. */
+function shownSize(p: Picture, width: number, pixelAspect: number) {
+  const w = Math.min(width, p.width)
+  return { width: w, height: Math.max(1, Math.round((w * p.height) / (p.width * pixelAspect))) }
+}
+
+function scaled(p: Picture, width: number, pixelAspect: number): Picture {
+  const size = shownSize(p, width, pixelAspect)
+  return shrink(p, size.width, Math.min(size.height, p.height))
+}
+
+export function wipeSet(views: Views, pixelAspect: number): PictureSet {
+  const roles = [...views.keys()]
+  return {
+    keys: roles.map((role) => `wipe:${role}`),
+    steps: ladder(WIPE_WIDTH),
+    make: (width) => roles.map((role) => scaled(views.get(role) as Picture, width, pixelAspect)),
+  }
+}
+
+/** Channels alone, pushed views and differences. */
+export function smallSets(looks: ReadonlyMap<Role, Look>, views: Views, pixelAspect: number): PictureSet[] {
+  const sets: PictureSet[] = []
+  const add = (keys: string[], make: (width: number) => Picture[]) =>
+    sets.push({ keys, steps: ladder(SMALL_WIDTH), make })
+  const small = (role: Role, width: number) => scaled(views.get(role) as Picture, width, pixelAspect)
+  for (const [i, name] of (['r', 'g', 'b'] as const).entries()) {
+    add([`channel:${name}:plate`, `channel:${name}:result`], (width) =>
+      (['plate', 'result'] as const).map((role) => channel(small(role, width), i as 0 | 1 | 2)),
+    )
+  }
+  for (const [name, stops] of [['up', PUSH_STOPS], ['down', -PUSH_STOPS]] as const) {
+    add([`push:${name}:plate`, `push:${name}:result`], (width) =>
+      (['plate', 'result'] as const).map((role) => {
+        const look = looks.get(role) as Look
+        return scaled(look.view({ x: 0, y: 0, width: look.width, height: look.height }, { stops }), width, pixelAspect)
+      }),
+    )
+  }
+  for (const [a, b] of differencePairs(views)) {
+    add([`difference:${a}:${b}`], (width) => [difference(small(a, width), small(b, width), DIFFERENCE_GAIN)])
+  }
+  return sets
+}
+
+export function differencePairs(views: { has(role: Role): boolean }): [Role, Role][] {
+  const pairs: [Role, Role][] = [['result', 'plate']]
+  if (views.has('truth')) pairs.push(['result', 'truth'])
+  if (views.has('truth') && views.has('plain')) pairs.push(['plain', 'truth'])
+  return pairs
+}
+
+export interface CropShown {
+  readonly frame: number
+  readonly boost: number
+  readonly roles: readonly Role[]
+}
+
+/** The crops of one tell beside each other, at one place of one frame. */
+export function cropSet(
+  tell: Tell,
+  index: number,
+  frame: number,
+  looks: ReadonlyMap<Role, Look>,
+  views: Views,
+): { set: PictureSet; shown: CropShown } {
+  const plate = looks.get('plate') as Look
+  const size = index === 0 ? WORST_CROP : CROP
+  const frameRegion = { x: 0, y: 0, width: plate.width, height: plate.height }
+  const told = intersect(tell.region, frameRegion)
+  const region = isEmpty(told) ? frameRegion : told
+  const a = cut(views.get('result') as Picture, region)
+  const b = cut(views.get('plate') as Picture, region)
+  const place = inside(
+    tellingPlace(a, b, region, size.width, size.height),
+    plate.width,
+    plate.height,
+  )
+  const roles = (['plate', 'result', 'plain'] as const).filter((role) => looks.has(role))
+  const boost = boostFor([cut(views.get('plate') as Picture, place), cut(views.get('result') as Picture, place)])
+  const pictures = roles.map((role) => (looks.get(role) as Look).view(place, { blackBoost: boost }))
+  return {
+    set: {
+      keys: roles.map((role) => `crop:${index}:${role}`),
+      steps: cropSteps(place.width),
+      make: () => pictures,
+    },
+    shown: { frame, boost, roles },
+  }
+}
+
+/** As much lift as leaves nine tenths of the samples unclipped, in halves, from 1 to 4. */
+function boostFor(pictures: readonly Picture[]): number {
+  const counts = new Uint32Array(256)
+  let total = 0
+  for (const p of pictures) {
+    for (const v of p.rgb) counts[v] = (counts[v] as number) + 1
+    total += p.rgb.length
+  }
+  let level = 0
+  for (let seen = 0; level < 255; level++) {
+    seen += counts[level] as number
+    if (seen >= 0.9 * total) break
+  }
+  return Math.max(1, Math.min(LARGEST_BOOST, Math.floor((2 * 235) / Math.max(1, level)) / 2))
+}
+
+function cut(p: Picture, r: { x: number; y: number; width: number; height: number }): Picture {
+  const rgb = new Uint8Array(3 * r.width * r.height)
+  for (let y = 0; y < r.height; y++) {
+    const from = 3 * ((r.y + y) * p.width + r.x)
+    rgb.set(p.rgb.subarray(from, from + 3 * r.width), 3 * y * r.width)
+  }
+  return { width: r.width, height: r.height, rgb }
+}

@@ -1,0 +1,55 @@
+import type { Rgb } from '../../core/index.js'
+import type { LedgerRow } from '../../engine/types.js'
+import { formatValues } from '../format.js'
+import { type Html, html } from '../html.js'
+import { evidenceWords } from '../words.js'
+import type { PageModel } from './page.js'
+import { LINKS } from './path.js'
+
+/** Links down; plate, element, treatment, result and verdict across; one table an element. */
+export function ledger(m: PageModel): Html {
+  const groups = new Map<string, LedgerRow[]>()
+  for (const row of m.check.ledger) {
+    const name = row.element ?? ''
+    groups.set(name, [...(groups.get(name) ?? []), row])
+  }
+  if (groups.size === 0) return html`<section class="column"><h2>Ledger</h2><p>Nothing was measured.</p></section>`
+  return html`<section class="column wide-column" id="ledger"><h2>Ledger</h2>
+<p>Light is linear with diffuse white at 1; colours are red, green, blue. A quantity that is underlined opens to say where its number came from.</p>
+${[...groups].map(([name, rows]) => table(m, name, rows))}</section>`
+}
+
+function table(m: PageModel, name: string, rows: readonly LedgerRow[]): Html {
+  const groups = [...LINKS, ...others(rows)]
+    .map((link) => ({ link, rows: rows.filter((r) => r.link === link) }))
+    .filter((g) => g.rows.length > 0)
+  return html`<div class="scroll"><table><caption>${name === '' ? 'The plate' : name}</caption>
+<thead><tr><th scope="col">Link</th><th scope="col">Quantity</th><th scope="col">Plate</th><th scope="col">Element</th><th scope="col">Treatment</th><th scope="col">Result</th><th scope="col">Verdict</th></tr></thead>
+${groups.map((g) => html`<tbody>${g.rows.map((r, i) => line(m, r, i === 0 ? g.rows.length : 0))}</tbody>\n`)}</table></div>
+`
+}
+
+function others(rows: readonly LedgerRow[]): string[] {
+  const known: readonly string[] = LINKS
+  return [...new Set(rows.map((r) => r.link).filter((link) => !known.includes(link)))]
+}
+
+function line(m: PageModel, r: LedgerRow, span: number): Html {
+  const head = span > 0 && html`<th scope="rowgroup" rowspan="${span}"><i></i>${r.link}</th>`
+  const cells = [r.plate, r.source, r.treatment, r.result].map((v) => html`<td class="number">${value(m, v, r.unit)}</td>`)
+  return html`<tr>${head}<td>${quantity(r)}</td>${cells}<td class="verdict ${r.verdict.replace(' ', '-')}">${r.verdict}</td></tr>
+`
+}
+
+function quantity(r: LedgerRow): Html {
+  const why = r.evidence === undefined ? undefined : evidenceWords(r.evidence, r.unit)
+  if (why === undefined && r.note === undefined) return html`${r.quantity}`
+  return html`<details><summary>${r.quantity}</summary>${why !== undefined && html`<p>${why}</p>`}${r.note !== undefined && html`<p>${r.note}</p>`}</details>`
+}
+
+function value(m: PageModel, v: readonly number[] | undefined, unit: string): Html {
+  if (v === undefined) return html``
+  if (unit !== 'linear' || v.length !== 3) return html`${formatValues(v, unit)}`
+  const [r, g, b] = m.swatch(v as unknown as Rgb)
+  return html`<i class="swatch" style="background:rgb(${r},${g},${b})"></i>${formatValues(v, unit)}`
+}

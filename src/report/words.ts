@@ -1,0 +1,47 @@
+/** Evidence and certainty in plain English. */
+import type { Evidence } from '../core/index.js'
+import { formatFrameList, formatNumber, formatPercent, formatRegion, formatValues } from './format.js'
+
+/** How sure a number is, in words and in per cent. */
+export function certainty(confidence: number): string {
+  const word =
+    confidence >= 0.9
+      ? 'sure'
+      : confidence >= 0.7
+        ? 'fairly sure'
+        : confidence >= 0.4
+          ? 'not very sure'
+          : 'little more than a guess'
+  return `${word} (${formatPercent(confidence)})`
+}
+
+/** One sentence on where a number came from. */
+export function evidenceWords(e: Evidence, unit: string): string {
+  if (e.kind === 'set') return e.note === undefined ? 'Set by hand.' : `Set by hand: ${closed(e.note)}`
+  if (e.kind === 'assumed') return `Assumed because ${closed(e.why)} ${capital(certainty(e.confidence))}.`
+  if (e.kind === 'derived') {
+    const inputs = Object.entries(e.inputs).map(([name, v]) => `${name} = ${inputWords(v)}`)
+    const from = inputs.length === 0 ? '' : `, from ${inputs.join('; ')}`
+    return `Derived by ${open(e.formula)}${from}. ${capital(certainty(e.confidence))}.`
+  }
+  const where = e.region === undefined ? '' : `, ${formatRegion(e.region)},`
+  const spread = e.spread === undefined ? '' : ` Spread ${formatNumber(e.spread, unit === 'stops' ? '–' : unit)}.`
+  return `Measured on ${formatFrameList(e.frames)}${where} by ${closed(e.method)}${spread} ${capital(certainty(e.confidence))}.`
+}
+
+function inputWords(v: number | string | readonly number[]): string {
+  if (typeof v === 'string') return v
+  return typeof v === 'number' ? formatNumber(v, '–') : formatValues(v, '–')
+}
+
+function open(text: string): string {
+  return text.trim().replace(/\.$/, '')
+}
+
+function closed(text: string): string {
+  return `${open(text)}.`
+}
+
+function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1)
+}

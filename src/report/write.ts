@@ -1,0 +1,135 @@
+import { mkdir, rename, rm, writeFile } from 'node:fs/promises'
+import { dirname } from 'node:path'
+import { Problem } from '../core/index.js'
+import type { CheckResult, Job, Tell } from '../engine/types.js'
+import { type Encoded, fitSet, LIMIT_BYTES, type PictureSet } from './budget.js'
+import { frameOf, heroFrame, sortTells } from './choose.js'
+import { type CropShown, cropSet, smallSets, wholeFrames, wipeSet } from './gather.js'
+import { type PageModel, pageHtml } from './page/page.js'
+import { openRoll, type Roll } from './roll.js'
+import type { Hands, ReportInput, ReportResult } from './types.js'
+
+/** More than these are told without a crop. */
+const CROPS = 40
+/** Shares of the room for pictures that crops and small pictures may take; the wipe gets the rest. */
+const CROP_SHARE = 0.35
+const SMALL_SHARE = 0.35
+
+/**
+ * Writes the report: one self-contained HTML file under 8 MB. The same input gives the same bytes.
+ *
+ * @throws Problem `report.cannot-write` (exit 2), `report.size-differs`, and what opening the files throws.
+ */
+export async function buildReport(input: ReportInput, job: Job, hands: Hands): Promise<ReportResult> {
+  const roll = await openRoll(input, hands)
+  try {
+    const page = await compose(input, job, hands, roll)
+    const bytes = Buffer.from(page, 'utf8')
+    await writeWhole(input.out, bytes)
+    return { out: input.out, bytes: bytes.length }
+  } finally {
+    await roll.close()
+  }
+}
+
+async function compose(input: ReportInput, job: Job, hands: Hands, roll: Roll): Promise<string> {
+  const hero = await heroFrame(input.check, roll)
+  if (!roll.has('plain', hero) && input.renderPlain !== undefined) {
+    await roll.addPlain(await input.renderPlain({ first: hero, count: 1 }), hero, 1)
+  }
+  const { looks, views } = await wholeFrames(roll, hero)
+  const plate = roll.footage('plate')
+  const aspect = plate?.pixelAspect ?? 1
+  const size = looks.get('plate') ?? { width: 1, height: 1 }
+  const { crops, shown } = await cropsOf(input.check, roll, hero, job)
+
+  const pictures = new Map<string, Encoded>()
+  const model: PageModel = {
+    title: input.title ?? 'What gives the effect away',
+    check: input.check,
+    ...sortTells(input.check),
+    frame: hero,
+    size: { width: size.width, height: size.height },
+    crops: shown,
+    pictures,
+    facts: roll.roles.flatMap((role) => roll.footage(role)?.facts ?? []),
+    swatch: hands.swatch,
+    viewing: hands.viewing,
+    version: hands.version,
+  }
+  let room = LIMIT_BYTES * 0.98 - Buffer.byteLength(pageHtml(model)) - 400 * CROPS * 3
+  const small = smallSets(looks, views, aspect)
+  room -= await encodeSets(crops, room * CROP_SHARE, pictures, hands, job)
+  room -= await encodeSets(small, room * SMALL_SHARE, pictures, hands, job)
+  await encodeSets([wipeSet(views, aspect)], room, pictures, hands, job)
+  return pageHtml(model)
+}
+
+/** Encodes sets into an allowance shared evenly; what one leaves over goes to the next. Returns the room taken. */
+async function encodeSets(
+  sets: readonly PictureSet[],
+  allowance: number,
+  into: Map<string, Encoded>,
+  hands: Hands,
+  job: Job,
+): Promise<number> {
+  let taken = 0
+  for (const [i, set] of sets.entries()) {
+    job.signal?.throwIfAborted()
+    const { encoded, length } = await fitSet(set, (allowance - taken) / (sets.length - i), hands)
+    taken += length
+    for (const [k, e] of encoded.entries()) into.set(set.keys[k] as string, e)
+  }
+  return taken
+}
+
+/** Crops of the first tells; every frame is decoded once. */
+async function cropsOf(check: CheckResult, roll: Roll, hero: number, job: Job) {
+  const byFrame = new Map<number, [number, Tell][]>()
+  for (const [i, tell] of sortTells(check).speaking.slice(0, CROPS).entries()) {
+    const frame = frameOf(tell, check, hero)
+    byFrame.set(frame, [...(byFrame.get(frame) ?? []), [i, tell]])
+  }
+  const crops: PictureSet[] = []
+  const shown = new Map<number, CropShown>()
+  const started = performance.now()
+  let done = 0
+  for (const [frame, tells] of byFrame) {
+    job.signal?.throwIfAborted()
+    const { looks, views } = await wholeFrames(roll, frame)
+    for (const [i, tell] of tells) {
+      const crop = cropSet(tell, i, frame, looks, views)
+      crops.push(crop.set)
+      shown.set(i, crop.shown)
+    }
+    done++
+    const seconds = (performance.now() - started) / 1000
+    job.onProgress?.({
+      stage: 'report',
+      done,
+      total: byFrame.size,
+      framesPerSecond: done / Math.max(seconds, 1e-3),
+      secondsLeft: (seconds / done) * (byFrame.size - done),
+    })
+  }
+  return { crops, shown }
+}
+
+/** Nothing stands under the final name before all of it is there. */
+async function writeWhole(out: string, bytes: Uint8Array): Promise<void> {
+  const part = `${out}.part`
+  try {
+    await mkdir(dirname(out), { recursive: true })
+    await writeFile(part, bytes)
+    await rename(part, out)
+  } catch (error) {
+    await rm(part, { force: true }).catch(() => undefined)
+    throw new Problem({
+      code: 'report.cannot-write',
+      what: 'The report cannot be written',
+      where: out,
+      received: error instanceof Error ? error.message : String(error),
+      remedy: 'Choose another place with --out, or make room there.',
+    })
+  }
+}
