@@ -1,7 +1,20 @@
 import { Problem } from './problem.js'
 
-/** Where a subsampled chroma sample sits against the luma grid. `left`: MPEG-2, H.264; `centre`: JPEG; `top-left`: BT.2020. */
-export type Siting = 'left' | 'centre' | 'top-left'
+/**
+ * Where a subsampled chroma sample sits inside its group of luma samples. `left`: MPEG-2, H.264; `centre`: JPEG;
+ * `top-left`: BT.2020. The others come from turned or mirrored clips: the first sample of a group is left or top, the
+ * last one right or bottom. Along a side that is not subsampled the word has no meaning.
+ */
+export type Siting =
+  | 'left'
+  | 'centre'
+  | 'right'
+  | 'top-left'
+  | 'top'
+  | 'top-right'
+  | 'bottom-left'
+  | 'bottom'
+  | 'bottom-right'
 
 /** How a file's own samples lie in memory. Planes are Y, Cb, Cr (, A) or R, G, B (, A); never interleaved, never padded. */
 export interface PixelLayout {
@@ -45,7 +58,12 @@ export function planeCount(layout: PixelLayout): 3 | 4 {
 }
 
 /** A zeroed frame; `shared` puts it in memory that worker threads can see. */
-export function allocateFrame(layout: PixelLayout, width: number, height: number, shared = false): NativeFrame {
+export function allocateFrame(
+  layout: PixelLayout,
+  width: number,
+  height: number,
+  shared = false,
+): NativeFrame {
   if (width < 1 || height < 1) {
     throw new Problem({
       code: 'core.empty-frame',
@@ -81,6 +99,9 @@ export function sameLayout(a: PixelLayout, b: PixelLayout): boolean {
 
 /** `yuv420 10 bit`, `rgb float with alpha`: for messages and reports. */
 export function layoutName(l: PixelLayout): string {
-  const sub = l.family === 'rgb' ? 'rgb' : `yuv4${l.subX === 0 ? '44' : l.subX === 2 ? '11' : l.subY ? '20' : '22'}`
+  const sub =
+    l.family === 'rgb'
+      ? 'rgb'
+      : `yuv4${l.subX === 2 ? '11' : l.subX === 0 ? (l.subY ? '40' : '44') : l.subY ? '20' : '22'}`
   return `${sub} ${l.float ? 'float' : `${l.bits} bit`}${l.alpha ? ' with alpha' : ''}`
 }

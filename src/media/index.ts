@@ -1,1 +1,3 @@
+export { fromAvFrame, toAvFrame } from './avframe.js'
+export { openSource } from './read/open.js'
 export * from './types.js'

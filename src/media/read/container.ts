@@ -1,0 +1,85 @@
+/** Opening a container and choosing its picture track; every failure says what to do. */
+import {
+  AV_DISPOSITION_ATTACHED_PIC,
+  AV_DISPOSITION_TIMED_THUMBNAILS,
+  AVMEDIA_TYPE_VIDEO,
+} from 'node-av/constants'
+import { FormatContext, type Stream } from 'node-av/lib'
+import { Problem } from '../../core/index.js'
+import { quiet, reason } from './library.js'
+import type { RawTags } from './tags.js'
+
+export interface Container {
+  readonly format: FormatContext
+  readonly stream: Stream
+  /** As the container wrote them, read before the library looks into the pictures. */
+  readonly tags: RawTags
+}
+
+/** @throws Problem `media.file-unreadable`, `media.no-video` */
+export async function openContainer(path: string): Promise<Container> {
+  quiet()
+  const format = new FormatContext()
+  const opened = await format.openInput(path)
+  if (opened < 0) throw unreadable(path, reason(opened))
+  try {
+    const tags = format.streams.map(rawTags)
+    const found = await format.findStreamInfo()
+    if (found < 0) throw unreadable(path, reason(found))
+    const stream = bestVideo(format)
+    if (stream === undefined) throw noVideo(path, format)
+    return { format, stream, tags: tags[stream.index] ?? rawTags(stream) }
+  } catch (error) {
+    await format.closeInput()
+    throw error
+  }
+}
+
+function rawTags(stream: Stream): RawTags {
+  const p = stream.codecpar
+  return {
+    range: p.colorRange,
+    primaries: p.colorPrimaries,
+    curve: p.colorTrc,
+    matrix: p.colorSpace,
+    siting: p.chromaLocation,
+  }
+}
+
+function bestVideo(format: FormatContext): Stream | undefined {
+  const picture = (s: Stream) => s.codecpar.codecType === AVMEDIA_TYPE_VIDEO && !isCover(s)
+  const best = format.streams[format.findBestStream(AVMEDIA_TYPE_VIDEO)]
+  if (best !== undefined && picture(best)) return best
+  return format.streams
+    .filter(picture)
+    .sort((a, b) => b.codecpar.width * b.codecpar.height - a.codecpar.width * a.codecpar.height)[0]
+}
+
+function isCover(s: Stream): boolean {
+  return s.hasDisposition(AV_DISPOSITION_ATTACHED_PIC) || s.hasDisposition(AV_DISPOSITION_TIMED_THUMBNAILS)
+}
+
+function unreadable(path: string, why: string): Problem {
+  return new Problem({
+    code: 'media.file-unreadable',
+    what: 'The file is no picture or movie that can be read, or it is cut short',
+    where: path,
+    received: why,
+    remedy:
+      'Copy it again from the card or export it again; a movie cut off while recording lacks its index.',
+  })
+}
+
+function noVideo(path: string, format: FormatContext): Problem {
+  const kinds =
+    format.streams.length === 0
+      ? 'no tracks'
+      : `${format.streams.length} tracks, none of them moving pictures`
+  return new Problem({
+    code: 'media.no-video',
+    what: 'The file holds no moving pictures',
+    where: path,
+    received: kinds,
+    remedy: 'Choose another file; cover art does not count.',
+  })
+}

@@ -1,0 +1,235 @@
+/** A movie file as a source: constant rate, upright, its own planes. */
+import { AV_PKT_DATA_DISPLAYMATRIX, AVMEDIA_TYPE_AUDIO, AVMEDIA_TYPE_VIDEO } from 'node-av/constants'
+import { avGetCodecName, type FormatContext } from 'node-av/lib'
+import { type NativeFrame, Problem } from '../../core/index.js'
+import { fromAvFrame } from '../avframe.js'
+import type { OpenOptions, Rate, Source, SourceInfo } from '../types.js'
+import { type Container, openContainer } from './container.js'
+import { isDamaged, openDecoder } from './decoder.js'
+import { describe } from './describe.js'
+import { type Look, lookAt, ratio, refuseInterlaced, requireAlike } from './look.js'
+import { type Orientation, orientFrame } from './orient.js'
+import { type Numbered, run } from './run.js'
+import { type Scan, scan } from './scan.js'
+import { conform, retime, type Timeline } from './timeline.js'
+
+/** @throws Problem when the file cannot be read, holds no frames, is interlaced or of an unsupported layout */
+export async function openMovie(path: string, options: OpenOptions): Promise<Source> {
+  const container = await openContainer(path)
+  try {
+    const scanned = await scan(container)
+    if (scanned.count === 0) throw noFrames(path, 'the picture track is empty')
+    const first = await firstLook(path, scanned)
+    const timeline =
+      options.rate === undefined ? timelineOf(container, scanned) : retime(scanned.count, options.rate)
+    const decoder = await openDecoder(container.stream, path)
+    decoder.context.freeContext()
+    const described = describe({
+      where: path,
+      look: first,
+      streamTags: container.tags,
+      streamMatrix: container.stream.codecpar.getCodedSideData(AV_PKT_DATA_DISPLAYMATRIX) ?? undefined,
+      streamAspect: streamAspect(container),
+      codec: avGetCodecName(container.stream.codecpar.codecId) ?? decoder.name,
+      guesses: {},
+      overrides: options.encoding ?? {},
+    })
+    const timecode = timecodeOf(container.format)
+    const audio = audioOf(container.format)
+    const info: SourceInfo = {
+      path,
+      kind: 'movie',
+      container: container.format.iformat?.name ?? 'unknown',
+      ...(decoder.profile === undefined ? {} : { profile: decoder.profile }),
+      ...described.info,
+      rate: timeline.rate,
+      rateEvidence:
+        options.rate === undefined
+          ? { kind: 'measured', frames: [], method: `timestamps: ${timeline.why}`, confidence: 1 }
+          : { kind: 'set', note: 'given when the file was opened' },
+      frameCount: timeline.map.length,
+      durationSeconds: (timeline.map.length * timeline.rate.den) / timeline.rate.num,
+      firstNumber: 0,
+      ...(timecode === undefined ? {} : { timecode }),
+      ...(audio === undefined ? {} : { audio }),
+      conform: { repeated: timeline.repeated, dropped: timeline.dropped },
+      findings: [...described.info.findings, ...movieFindings(path, container.format, timeline)],
+    }
+    return new Movie(info, scanned, timeline, first, described.orientation)
+  } finally {
+    await container.format.closeInput()
+  }
+}
+
+class Movie implements Source {
+  readonly info: SourceInfo
+  readonly #scan: Scan
+  readonly #timeline: Timeline
+  readonly #first: Look
+  readonly #orientation: Orientation
+  /** Decoding that stopped where a next call may go on. */
+  #idle: { frames: AsyncGenerator<Numbered, void, undefined>; next: number } | undefined
+
+  constructor(info: SourceInfo, scanned: Scan, timeline: Timeline, first: Look, orientation: Orientation) {
+    this.info = info
+    this.#scan = scanned
+    this.#timeline = timeline
+    this.#first = first
+    this.#orientation = orientation
+  }
+
+  async *frames(first = 0, count?: number): AsyncGenerator<NativeFrame, void, undefined> {
+    const map = this.#timeline.map
+    const end = Math.min(map.length, count === undefined ? map.length : first + count)
+    if (first >= end) return
+    let session = await this.#resume(map[first] as number)
+    let last: { index: number; frame: NativeFrame } | undefined
+    let whole = false
+    try {
+      for (let j = first; j < end; j++) {
+        const wanted = map[j] as number
+        if (last?.index === wanted) last = { index: wanted, frame: copy(last.frame) }
+        else {
+          const frame = await this.#pull(session, wanted, j)
+          session = { ...session, next: wanted + 1 }
+          last = { index: wanted, frame }
+        }
+        whole = true
+        yield last.frame
+        whole = false
+      }
+      whole = true
+    } finally {
+      if (whole) await this.#keep(session)
+      else await session.frames.return()
+    }
+  }
+
+  async close(): Promise<void> {
+    const idle = this.#idle
+    this.#idle = undefined
+    await idle?.frames.return()
+  }
+
+  async #resume(wanted: number) {
+    const idle = this.#idle
+    this.#idle = undefined
+    if (idle !== undefined && idle.next <= wanted && wanted - idle.next < 12) return idle
+    await idle?.frames.return()
+    return { frames: run(this.info.path, this.#scan, wanted), next: 0 }
+  }
+
+  async #keep(session: { frames: AsyncGenerator<Numbered, void, undefined>; next: number }): Promise<void> {
+    const other = this.#idle
+    this.#idle = session
+    await other?.frames.return()
+  }
+
+  async #pull(session: { frames: AsyncGenerator<Numbered, void, undefined> }, wanted: number, shown: number) {
+    const where = `${this.info.path}, frame ${shown}`
+    for (;;) {
+      const got = await session.frames.next()
+      if (got.done || got.value.index > wanted) throw damaged(where, 'the decoder gave no picture')
+      const { index, frame } = got.value
+      if (index < wanted) continue
+      if (isDamaged(frame)) throw damaged(where, 'the decoder reports errors in the picture')
+      refuseInterlaced(frame, where)
+      requireAlike(lookAt(frame, where), this.#first, where)
+      return orientFrame(fromAvFrame(frame, where), this.#orientation, this.info.layout)
+    }
+  }
+}
+
+async function firstLook(path: string, scanned: Scan): Promise<Look> {
+  for await (const { frame } of run(path, scanned, 0)) {
+    refuseInterlaced(frame, path)
+    return lookAt(frame, path)
+  }
+  throw noFrames(path, 'no picture could be decoded')
+}
+
+function timelineOf(container: Container, scanned: Scan): Timeline {
+  const { stream } = container
+  const declared = [stream.rFrameRate, stream.avgFrameRate].map((r): Rate => ({ num: r.num, den: r.den }))
+  const known = declared.find((r) => r.num > 0 && r.den > 0) ?? { num: 25, den: 1 }
+  if (scanned.pts.length === 0) {
+    return { ...retime(scanned.count, known), why: 'the file has no timestamps; its declared rate is taken' }
+  }
+  return conform(
+    Array.from(scanned.pts, (t) => t * scanned.tick),
+    scanned.lastStep > 0 ? scanned.lastStep : known.den / known.num,
+    declared,
+  )
+}
+
+function streamAspect(c: Container): Rate | undefined {
+  const { num, den } = c.stream.sampleAspectRatio
+  return ratio(num, den)
+}
+
+function timecodeOf(format: FormatContext): string | undefined {
+  for (const s of format.streams) {
+    const found = s.metadata?.get('timecode')
+    if (found) return found
+  }
+  return format.metadata?.get('timecode') ?? undefined
+}
+
+function audioOf(format: FormatContext): SourceInfo['audio'] {
+  const p = format.streams[format.findBestStream(AVMEDIA_TYPE_AUDIO)]?.codecpar
+  if (p === undefined) return undefined
+  return { codec: avGetCodecName(p.codecId) ?? 'unknown', channels: p.channels, sampleRate: p.sampleRate }
+}
+
+function movieFindings(path: string, format: FormatContext, timeline: Timeline): Problem[] {
+  const out: Problem[] = []
+  const { repeated, dropped, rate } = timeline
+  if (repeated.length + dropped.length > 0) {
+    out.push(
+      new Problem({
+        code: 'media.variable-rate',
+        what: `The frames do not come at a constant rate; they are shown at ${rate.num}/${rate.den}`,
+        where: path,
+        received: `${repeated.length} frames repeated, ${dropped.length} left out`,
+        remedy:
+          'Motion may stutter there; the numbers are listed. Record or transcode at a constant rate if you can.',
+      }),
+    )
+  }
+  const videos = format.streams.filter((s) => s.codecpar.codecType === AVMEDIA_TYPE_VIDEO).length
+  if (videos > 1) {
+    out.push(
+      new Problem({
+        code: 'media.several-videos',
+        what: 'The file holds several picture tracks; the main one is used',
+        where: path,
+        received: `${videos} tracks`,
+      }),
+    )
+  }
+  return out
+}
+
+function copy(frame: NativeFrame): NativeFrame {
+  return { ...frame, planes: frame.planes.map((p) => ({ ...p, data: p.data.slice() })) }
+}
+
+function noFrames(path: string, received: string): Problem {
+  return new Problem({
+    code: 'media.no-frames',
+    what: 'The file gives no frame',
+    where: path,
+    received,
+    remedy: 'Copy it again from the card or export it again.',
+  })
+}
+
+function damaged(where: string, received: string): Problem {
+  return new Problem({
+    code: 'media.damaged-frame',
+    what: 'This frame is damaged',
+    where,
+    received,
+    remedy: 'Copy the file again from the card, or cut the clip so that it leaves the frame out.',
+  })
+}

@@ -1,0 +1,119 @@
+/** One picture file → one frame, whatever its kind; the kind is told by its first bytes, never by its name. */
+
+import {
+  FF_DECODER_DPX,
+  FF_DECODER_EXR,
+  FF_DECODER_MJPEG,
+  FF_DECODER_PNG,
+  FF_DECODER_TIFF,
+} from 'node-av/constants'
+import { Codec, CodecContext, Frame, Packet } from 'node-av/lib'
+import { type NativeFrame, Problem } from '../../core/index.js'
+import { fromAvFrame } from '../avframe.js'
+import { isDamaged } from './decoder.js'
+import { guardExr } from './exr/guard.js'
+import { type ExrHeader, readExrHeader } from './exr/header.js'
+import { moveToOrigin, placeInDisplay, requireComplete, windowsDiffer } from './exr/window.js'
+import { quiet, reason } from './library.js'
+import { type Look, lookAt } from './look.js'
+
+export type PictureKind = 'png' | 'tiff' | 'exr' | 'dpx' | 'jpeg'
+
+const decoders = {
+  png: FF_DECODER_PNG,
+  tiff: FF_DECODER_TIFF,
+  exr: FF_DECODER_EXR,
+  dpx: FF_DECODER_DPX,
+  jpeg: FF_DECODER_MJPEG,
+} as const
+
+const signatures: readonly (readonly [PictureKind, string])[] = [
+  ['png', '89504e470d0a1a0a'],
+  ['tiff', '49492a00'],
+  ['tiff', '4d4d002a'],
+  ['exr', '762f3101'],
+  ['dpx', '53445058'],
+  ['dpx', '58504453'],
+  ['jpeg', 'ffd8ff'],
+]
+
+/** @throws Problem `media.file-unreadable` */
+export function kindOf(bytes: Uint8Array, where: string): PictureKind {
+  const head = Buffer.from(bytes.subarray(0, 8)).toString('hex')
+  const found = signatures.find(([, start]) => head.startsWith(start))
+  if (found !== undefined) return found[0]
+  throw new Problem({
+    code: 'media.file-unreadable',
+    what:
+      bytes.length === 0
+        ? 'The file is empty'
+        : 'The file is no picture that can be read, whatever its name says',
+    where,
+    expected: 'PNG, TIFF, OpenEXR, DPX or JPEG',
+    remedy: 'Render or copy this file again.',
+  })
+}
+
+export interface Picture {
+  readonly kind: PictureKind
+  readonly look: Look
+  readonly frame: NativeFrame
+  readonly exr?: ExrHeader
+}
+
+/** @throws Problem `media.file-unreadable`, `media.damaged-frame`, `media.exr-…`, `media.unsupported-layout` */
+export async function readPicture(bytes: Buffer, where: string): Promise<Picture> {
+  quiet()
+  const kind = kindOf(bytes, where)
+  if (kind !== 'exr') return { kind, ...(await decode(bytes, kind, where)) }
+  const exr = readExrHeader(bytes, where)
+  guardExr(exr, where)
+  requireComplete(bytes, exr, where)
+  const moved = windowsDiffer(exr) || exr.dataWindow.x !== 0 || exr.dataWindow.y !== 0
+  const decoded = await decode(moved ? moveToOrigin(bytes, exr) : bytes, kind, where)
+  const frame = placeInDisplay(decoded.frame, exr)
+  return { kind, exr, frame, look: { ...decoded.look, width: frame.width, height: frame.height } }
+}
+
+async function decode(
+  bytes: Buffer,
+  kind: PictureKind,
+  where: string,
+): Promise<{ look: Look; frame: NativeFrame }> {
+  const codec = Codec.findDecoderByName(decoders[kind])
+  if (codec === null) throw damaged(where, `no decoder for ${kind}`)
+  const context = new CodecContext()
+  const packet = new Packet()
+  const frame = new Frame()
+  try {
+    context.allocContext3(codec)
+    context.threadCount = 0
+    // Stop at the first fault instead of guessing the rest of the picture.
+    context.setOption('err_detect', 'crccheck+bitstream+buffer+explode')
+    const opened = await context.open2(codec)
+    if (opened < 0) throw damaged(where, reason(opened))
+    packet.alloc()
+    packet.data = bytes
+    frame.alloc()
+    let code = await context.sendPacket(packet)
+    if (code >= 0) code = await context.sendPacket(null)
+    if (code >= 0) code = await context.receiveFrame(frame)
+    if (code < 0) throw damaged(where, reason(code))
+    if (isDamaged(frame)) throw damaged(where, 'the decoder reports errors in the picture')
+    return { look: lookAt(frame, where), frame: fromAvFrame(frame, where) }
+  } finally {
+    frame.free()
+    packet.free()
+    context.freeContext()
+  }
+}
+
+function damaged(where: string, received: string): Problem {
+  return new Problem({
+    code: 'media.damaged-frame',
+    what: 'The picture cannot be decoded: it is damaged, cut short or of an unknown variant',
+    where,
+    received,
+    remedy: 'Render or copy this file again.',
+  })
+}

@@ -1,0 +1,95 @@
+/** A still or a numbered sequence as a source: one file a frame, read when it is asked for. */
+import { readFile } from 'node:fs/promises'
+import { type NativeFrame, Problem } from '../../core/index.js'
+import type { OpenOptions, Source, SourceInfo } from '../types.js'
+import { describe } from './describe.js'
+import { exrFindings } from './exr/guard.js'
+import { dataInFrame, windowsDiffer } from './exr/window.js'
+import { type Look, requireAlike } from './look.js'
+import { type Orientation, orientFrame } from './orient.js'
+import { readPicture } from './picture.js'
+import { pictureColour } from './pictureColour.js'
+import type { NumberedFiles } from './sequenceName.js'
+
+export async function openPictures(
+  path: string,
+  found: NumberedFiles,
+  options: OpenOptions,
+): Promise<Source> {
+  const where = found.files[0] as string
+  const bytes = await load(where)
+  const first = await readPicture(bytes, where)
+  const colour = pictureColour(first, bytes, where)
+  const { info: described, orientation } = describe({
+    where,
+    look: { ...first.look, tags: colour.tags },
+    codec: first.kind,
+    known: colour.known,
+    guesses: colour.guesses,
+    overrides: options.encoding ?? {},
+  })
+  const rate = options.rate ?? { num: 24, den: 1 }
+  const { exr } = first
+  const info: SourceInfo = {
+    path,
+    kind: found.kind,
+    container: found.kind === 'still' ? 'file' : 'numbered files',
+    ...described,
+    rate,
+    rateEvidence:
+      options.rate === undefined
+        ? { kind: 'assumed', why: 'picture files carry no rate: 24 a second', confidence: 0.3 }
+        : { kind: 'set', note: 'given when the file was opened' },
+    frameCount: found.files.length,
+    durationSeconds: (found.files.length * rate.den) / rate.num,
+    firstNumber: found.firstNumber,
+    conform: { repeated: [], dropped: [] },
+    findings: [
+      ...described.findings,
+      ...colour.findings,
+      ...(exr === undefined ? [] : exrFindings(exr, where)),
+    ],
+    ...(exr !== undefined && windowsDiffer(exr) ? { dataWindow: dataInFrame(exr) } : {}),
+  }
+  return new Pictures(info, found.files, first.look, orientation)
+}
+
+class Pictures implements Source {
+  readonly info: SourceInfo
+  readonly #files: readonly string[]
+  readonly #first: Look
+  readonly #orientation: Orientation
+
+  constructor(info: SourceInfo, files: readonly string[], first: Look, orientation: Orientation) {
+    this.info = info
+    this.#files = files
+    this.#first = first
+    this.#orientation = orientation
+  }
+
+  async *frames(first = 0, count = this.#files.length): AsyncGenerator<NativeFrame, void, undefined> {
+    for (const file of this.#files.slice(first, first + count)) yield this.#read(file)
+  }
+
+  async #read(file: string): Promise<NativeFrame> {
+    const picture = await readPicture(await load(file), file)
+    requireAlike(picture.look, this.#first, file)
+    return orientFrame(picture.frame, this.#orientation, this.info.layout)
+  }
+
+  async close(): Promise<void> {}
+}
+
+async function load(file: string): Promise<Buffer> {
+  try {
+    return await readFile(file)
+  } catch (error) {
+    throw new Problem({
+      code: 'media.file-unreadable',
+      what: 'The file cannot be read',
+      where: file,
+      received: error instanceof Error ? error.message : String(error),
+      remedy: 'Check that it is still there and that you may read it.',
+    })
+  }
+}
