@@ -1,0 +1,65 @@
+/** Rooms import only downwards (ARCHITECTURE.md). Tests may import anything. */
+const ROOMS = ['core', 'colour', 'kernels', 'chain', 'timing', 'plan', 'shot', 'media', 'engine', 'report', 'cli']
+/** Rooms on one level: none of them imports another. */
+const LEVEL = ['timing', 'plan', 'shot']
+const TEST = '\\.test\\.ts$'
+
+const above = (room) => {
+  const at = ROOMS.indexOf(room)
+  const besides = LEVEL.includes(room) ? LEVEL.filter((r) => r !== room) : []
+  return [...new Set([...ROOMS.slice(at + 1), ...besides])]
+}
+
+const downwards = ROOMS.slice(0, -1).map((room) => ({
+  name: `${room}-imports-only-downwards`,
+  severity: 'error',
+  from: { path: `^src/${room}/`, pathNot: TEST },
+  to: { path: `^src/(${above(room).join('|')})/` },
+}))
+
+module.exports = {
+  forbidden: [
+    ...downwards,
+    {
+      name: 'links-never-import-each-other',
+      comment: 'chain.ts and params.ts alone know all links.',
+      severity: 'error',
+      from: { path: '^src/chain/([^/]+)/', pathNot: TEST },
+      to: { path: '^src/chain/[^/]+/', pathNot: '^src/chain/$1/' },
+    },
+    {
+      name: 'only-media-knows-codecs',
+      severity: 'error',
+      from: { path: '^src/', pathNot: ['^src/media/', TEST] },
+      to: { path: 'node_modules/node-av' },
+    },
+    {
+      name: 'no-maths-in-the-command-line',
+      comment: 'Pixel work and colour belong to the rooms below.',
+      severity: 'error',
+      from: { path: '^src/cli/', pathNot: TEST },
+      to: { path: '^src/(colour|kernels|chain/[^/]+)/' },
+    },
+    { name: 'no-cycles', severity: 'error', from: {}, to: { circular: true, viaOnly: { dependencyTypesNot: ['type-only'] } } },
+    {
+      name: 'sources-do-not-import-tests',
+      severity: 'error',
+      from: { path: '^src/', pathNot: TEST },
+      to: { path: ['^test/', TEST] },
+    },
+    {
+      name: 'worlds-share-no-code-with-their-subject',
+      comment: 'An oracle that borrows from what it judges proves nothing.',
+      severity: 'error',
+      from: { path: '^test/worlds/(?!demo|main|score)' },
+      to: { path: '^src/(chain|kernels)/' },
+    },
+    { name: 'resolvable', severity: 'error', from: {}, to: { couldNotResolve: true } },
+  ],
+  options: {
+    doNotFollow: { path: 'node_modules' },
+    tsPreCompilationDeps: true,
+    tsConfig: { fileName: 'tsconfig.base.json' },
+    enhancedResolveOptions: { exportsFields: ['exports'], conditionNames: ['import', 'require', 'node', 'default', 'types'] },
+  },
+}

@@ -1,0 +1,120 @@
+/**
+ * Gets a clone ready: installs the packages and compiles, each only when stale. Node built-ins only, since it runs
+ * before anything is installed.
+ */
+import { spawnSync } from 'node:child_process'
+import { createHash } from 'node:crypto'
+import {
+  chmodSync,
+  existsSync,
+  mkdirSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs'
+import { dirname, join, relative } from 'node:path'
+import { fileURLToPath } from 'node:url'
+
+export const root = fileURLToPath(new URL('..', import.meta.url))
+/** Where worlds and trials are compiled to, together with the sources that they use. */
+export const worldsBuild = join(root, 'dist', 'worlds-build')
+
+const LEAST_NODE = [20, 19]
+
+/** A failure that is told in one or two sentences, without a stack. */
+export class SetupError extends Error {}
+
+/** Everything that demo, test, worlds and trials need; quick when nothing is stale. */
+export function setup() {
+  checkNode()
+  install()
+  compile('the program', ['-b'], ['src', 'tsconfig.json', 'tsconfig.base.json'], join(root, 'dist', '.stamp'))
+  chmodSync(join(root, 'dist', 'cli', 'main.js'), 0o755)
+  for (const room of ['worlds', 'trials']) {
+    const project = join('test', room)
+    if (!existsSync(join(root, project, 'tsconfig.json'))) continue
+    const inputs = ['src', 'tsconfig.base.json', join('test', 'worlds'), project]
+    compile(project, ['-p', project], inputs, join(worldsBuild, `.stamp-${room}`))
+  }
+}
+
+export function checkNode() {
+  const [major = 0, minor = 0] = process.versions.node.split('.').map(Number)
+  const [needMajor, needMinor] = LEAST_NODE
+  if (major > needMajor || (major === needMajor && minor >= needMinor)) return
+  throw new SetupError(
+    `Platefit needs Node ${LEAST_NODE.join('.')} or newer; this is ${process.versions.node}.`,
+  )
+}
+
+function install() {
+  if (isInstalled()) return
+  console.error('setup: installing packages (npm ci)…')
+  const npm = process.env.npm_execpath
+  const args = ['ci', '--ignore-scripts', '--no-audit', '--no-fund']
+  const run = npm?.endsWith('.js')
+    ? spawnSync(process.execPath, [npm, ...args], { cwd: root, encoding: 'utf8' })
+    : spawnSync('npm', args, { cwd: root, encoding: 'utf8', shell: process.platform === 'win32' })
+  if (run.status === 0) return
+  const said = `${run.stderr ?? ''}${run.error?.message ?? ''}`
+  if (/ENOTFOUND|EAI_AGAIN|ECONNREFUSED|ETIMEDOUT|ECONNRESET|ENETUNREACH/.test(said)) {
+    throw new SetupError(
+      `npm could not reach its registry. Packages are fetched once: connect, then run again.\n${said}`,
+    )
+  }
+  throw new SetupError(`npm ci failed.\n${said}`)
+}
+
+/** Compares the lock file with what npm wrote down about the last install; optional packages may be missing. */
+function isInstalled() {
+  const wanted = packages(join(root, 'package-lock.json'))
+  const present = packages(join(root, 'node_modules', '.package-lock.json'))
+  if (wanted === undefined)
+    throw new SetupError('package-lock.json is missing or damaged: check it out again.')
+  if (present === undefined) return false
+  return Object.entries(wanted).every(([path, p]) => {
+    const here = present[path]
+    return path === '' || p.link || (here === undefined ? p.optional === true : here.version === p.version)
+  })
+}
+
+function packages(file) {
+  try {
+    return JSON.parse(readFileSync(file, 'utf8')).packages
+  } catch {
+    return undefined
+  }
+}
+
+function compile(name, args, inputs, stamp) {
+  const state = fingerprint(inputs)
+  if (existsSync(stamp) && readFileSync(stamp, 'utf8') === state) return
+  console.error(`setup: compiling ${name}…`)
+  const tsc = join(root, 'node_modules', 'typescript', 'bin', 'tsc')
+  const run = spawnSync(process.execPath, [tsc, ...args], { cwd: root, encoding: 'utf8' })
+  if (run.status !== 0) {
+    rmSync(stamp, { force: true })
+    throw new SetupError(`${name} does not compile.\n${run.stdout}${run.stderr}`)
+  }
+  mkdirSync(dirname(stamp), { recursive: true })
+  writeFileSync(stamp, state)
+}
+
+/** Changes when a file comes, goes, or is written. */
+function fingerprint(inputs) {
+  const hash = createHash('sha256')
+  for (const file of inputs.flatMap((i) => files(join(root, i))).sort()) {
+    const { mtimeMs, size } = statSync(file)
+    hash.update(`${relative(root, file)} ${mtimeMs} ${size}\n`)
+  }
+  return hash.digest('hex')
+}
+
+function files(path) {
+  if (!statSync(path).isDirectory()) return [path]
+  return readdirSync(path, { recursive: true, withFileTypes: true })
+    .filter((f) => f.isFile())
+    .map((f) => join(f.parentPath ?? f.path, f.name))
+}
