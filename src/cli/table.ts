@@ -22,3 +22,8 @@ export function numbers(values: readonly number[] | undefined): string {
   const text = values.map((v) => String(Number(v.toPrecision(4))))
   return text.length > 9 ? `${text.slice(0, 6).join(' ')} … (${text.length})` : text.join(' ')
 }
+
+/** `1 frame`, `2 frames`. */
+export function counted(n: number, what: string): string {
+  return `${n} ${what}${n === 1 ? '' : 's'}`
+}

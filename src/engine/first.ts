@@ -24,12 +24,16 @@ export async function newShot(ask: NewShot): Promise<{ shot: Shot; assumptions: 
   const within = (path: string) => relative(folder, resolve(path)).split(sep).join('/') || '.'
   const plate = await looked(ask.plate, async ({ info }) => info)
   const elements: ElementFacts[] = []
-  for (const path of ask.elements) {
-    elements.push(await looked(path, async (source) => ({ file: within(path), ...(await facts(source)) })))
+  const read = assumed('plate', plate)
+  for (const [i, path] of ask.elements.entries()) {
+    await looked(path, async (source) => {
+      elements.push({ file: within(path), ...(await facts(source)) })
+      read.push(...assumed(`elements[${i}]`, source.info))
+    })
   }
   const made = firstShot({ file: within(ask.plate), width: plate.width, height: plate.height }, elements)
   await saveShot(ask.out, made.shot)
-  return { shot: made.shot, assumptions: [...assumed('plate', plate), ...made.assumptions] }
+  return { shot: made.shot, assumptions: [...read, ...made.assumptions] }
 }
 
 async function looked<T>(path: string, look: (source: Source) => Promise<T>): Promise<T> {
@@ -42,7 +46,8 @@ async function looked<T>(path: string, look: (source: Source) => Promise<T>): Pr
 }
 
 function assumed(where: string, info: SourceInfo): Assumption[] {
-  const parts = { ...info.encodingEvidence, rate: info.rateEvidence }
+  const { siting, ...encoding } = info.encodingEvidence
+  const parts = { ...encoding, ...(info.layout.family === 'yuv' ? { siting } : {}), rate: info.rateEvidence }
   const values = { ...info.encoding, rate: `${info.rate.num}/${info.rate.den}` }
   return Object.entries(parts).flatMap(([part, e]) =>
     e.kind === 'assumed'

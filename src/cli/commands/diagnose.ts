@@ -2,7 +2,7 @@ import { layoutName, Problem } from '../../core/index.js'
 import { openSource, type SourceInfo } from '../../media/index.js'
 import { evidenceText } from '../evidence.js'
 import { findingsText, type Outcome, problemText } from '../outcome.js'
-import { table } from '../table.js'
+import { counted, table } from '../table.js'
 
 interface Diagnosis {
   readonly path: string
@@ -34,7 +34,8 @@ async function infoOf(path: string): Promise<SourceInfo> {
 }
 
 function text({ path, info, problem }: Diagnosis): string {
-  if (info === undefined) return `${path}\n${problem === undefined ? '' : problemText(problem.detail)}`
+  if (info === undefined)
+    return problem === undefined ? path : problemText({ where: path, ...problem.detail })
   const findings = findingsText(info.findings)
   return [path, table(rows(info)), ...(findings === '' ? [] : [findings])].join('\n')
 }
@@ -55,7 +56,7 @@ function rows(i: SourceInfo): string[][] {
     ...(i.layout.family === 'yuv' ? [['chroma', e.siting, evidenceText(from.siting)]] : []),
     ['alpha', ...alpha(i)],
     ['rate', `${i.rate.num}/${i.rate.den} frames/s`, evidenceText(i.rateEvidence)],
-    ['duration', `${i.frameCount} frames, ${i.durationSeconds.toFixed(3)} s`],
+    ['duration', `${counted(i.frameCount, 'frame')}, ${i.durationSeconds.toFixed(3)} s`],
     ...(i.kind === 'sequence' ? [['first file', String(i.firstNumber)]] : []),
     ['timecode', i.timecode ?? 'none'],
     ['audio', i.audio ? `${i.audio.codec}, ${i.audio.channels} channels, ${i.audio.sampleRate} Hz` : 'none'],
@@ -71,7 +72,7 @@ function alpha(i: SourceInfo): string[] {
   if (!i.layout.alpha) return ['none']
   return i.alphaHint === undefined
     ? ['yes', 'assumed: nothing says whether straight or premultiplied']
-    : [i.alphaHint.kind, `assumed: ${i.alphaHint.why}`]
+    : [i.alphaHint.kind, `${i.alphaHint.why === 'frame tag' ? 'known' : 'assumed'}: ${i.alphaHint.why}`]
 }
 
 function listed(frames: readonly number[]): string {

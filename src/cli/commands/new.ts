@@ -1,7 +1,7 @@
 import { basename } from 'node:path'
 import { newShot } from '../../engine/first.js'
 import type { Outcome } from '../outcome.js'
-import { table } from '../table.js'
+import { counted, table } from '../table.js'
 
 export interface NewOptions {
   readonly plate: string
@@ -17,7 +17,7 @@ export async function create(options: NewOptions): Promise<Outcome> {
   const guesses = rows.length === 0 ? [] : ['', 'Assumed, for you to confirm in the document:', table(rows)]
   return {
     text: [
-      `${out}: ${made.shot.elements.length} element(s)`,
+      `${out}: ${counted(made.shot.elements.length, 'element')}`,
       ...guesses,
       '',
       `Next: platefit fit ${out}`,

@@ -4,6 +4,7 @@ import { renderShot } from '../../engine/index.js'
 import type { Job, Variant } from '../../engine/types.js'
 import type { DeliveryFormat } from '../../media/index.js'
 import { findingsText, type Outcome } from '../outcome.js'
+import { counted } from '../table.js'
 
 export interface RenderArguments {
   readonly out: string
@@ -19,6 +20,6 @@ export async function render(path: string, o: RenderArguments, job: Job): Promis
   const options = { out: resolve(o.out), format, variant, ...(frames === undefined ? {} : { frames }) }
   const result = await renderShot(shot, folder, options, job)
   const notes = findingsText(result.findings)
-  const done = `${o.out}: ${result.frames.length} frames, ${variant}, ${format}, ${result.seconds.toFixed(1)} s`
+  const done = `${o.out}: ${counted(result.frames.length, 'frame')}, ${variant}, ${format}, ${result.seconds.toFixed(1)} s`
   return { text: notes === '' ? done : `${done}\n${notes}`, json: result }
 }

@@ -4,6 +4,7 @@ import { checkShot } from '../../engine/index.js'
 import type { Job } from '../../engine/types.js'
 import { writeReport } from '../../report/index.js'
 import type { Outcome } from '../outcome.js'
+import { counted } from '../table.js'
 
 export interface ReportArguments {
   readonly out: string
@@ -19,7 +20,7 @@ export async function report(path: string, rendered: string, o: ReportArguments,
   const page = await writeReport({ shot, folder, check, rendered: file, out: resolve(o.out), ...plain }, job)
   const open = check.tells.filter((t) => !t.meant).length
   return {
-    text: `${o.out}: ${open} tell(s), ${(page.bytes / 2 ** 20).toFixed(1)} MB`,
+    text: `${o.out}: ${counted(open, 'tell')}, ${(page.bytes / 2 ** 20).toFixed(1)} MB`,
     json: { ...page, tells: check.tells, undecided: check.undecided },
   }
 }
