@@ -10,6 +10,7 @@ import { type Orientation, orientFrame } from './orient.js'
 import { readPicture } from './picture.js'
 import { pictureColour } from './pictureColour.js'
 import type { NumberedFiles } from './sequenceName.js'
+import { commonSize, fillUp, unevenFinding } from './uneven.js'
 
 export async function openPictures(
   path: string,
@@ -19,10 +20,12 @@ export async function openPictures(
   const where = found.files[0] as string
   const bytes = await load(where)
   const first = await readPicture(bytes, where)
+  const common = await commonSize(found.files, first.look, first.look.format.layout.alpha)
+  const look = { ...first.look, ...common }
   const colour = pictureColour(first, bytes, where)
   const { info: described, orientation } = describe({
     where,
-    look: { ...first.look, tags: colour.tags },
+    look: { ...look, tags: colour.tags },
     codec: first.kind,
     known: colour.known,
     guesses: colour.guesses,
@@ -51,19 +54,27 @@ export async function openPictures(
     ],
     ...(exr !== undefined && windowsDiffer(exr) ? { dataWindow: dataInFrame(exr) } : {}),
   }
-  return new Pictures(info, found.files, first.look, orientation)
+  return new Pictures(info, found.files, look, common !== undefined, orientation)
 }
 
 class Pictures implements Source {
   readonly info: SourceInfo
   readonly #files: readonly string[]
   readonly #first: Look
+  readonly #uneven: boolean
   readonly #orientation: Orientation
 
-  constructor(info: SourceInfo, files: readonly string[], first: Look, orientation: Orientation) {
+  constructor(
+    info: SourceInfo,
+    files: readonly string[],
+    first: Look,
+    uneven: boolean,
+    orientation: Orientation,
+  ) {
     this.info = info
     this.#files = files
     this.#first = first
+    this.#uneven = uneven
     this.#orientation = orientation
   }
 
@@ -73,8 +84,9 @@ class Pictures implements Source {
 
   async #read(file: string): Promise<NativeFrame> {
     const picture = await readPicture(await load(file), file)
-    requireAlike(picture.look, this.#first, file)
-    return orientFrame(picture.frame, this.#orientation, this.info.layout)
+    const frame = this.#uneven ? fillUp(picture.frame, this.#first) : picture.frame
+    requireAlike({ ...picture.look, width: frame.width, height: frame.height }, this.#first, file)
+    return orientFrame(frame, this.#orientation, this.info.layout)
   }
 
   async close(): Promise<void> {}
