@@ -23,10 +23,15 @@ export type Evidence =
   | { readonly kind: 'assumed'; readonly why: string; readonly confidence: number }
 
 /** A meter's answer: a value with evidence, or the reason why there is none. Never a guess that looks measured. */
-export type Reading<T> = { readonly value: T; readonly evidence: Evidence } | { readonly cannotTell: string }
+export type Reading<T> = Told<T> | { readonly cannotTell: string }
+
+export interface Told<T> {
+  readonly value: T
+  readonly evidence: Evidence
+}
 
 /** True when the reading holds a value. */
-export function told<T>(r: Reading<T>): r is { value: T; evidence: Evidence } {
+export function told<T>(r: Reading<T>): r is Told<T> {
   return 'value' in r
 }
 

@@ -3,7 +3,7 @@
  * threads as it stands; the same plan gives the same bits wherever it is carried out.
  */
 import type { ColourEncoding, PixelLayout } from '../core/index.js'
-import type { Source, SourceInfo } from '../media/index.js'
+import { deliveryEncoding, deliveryLayout, type DeliveryFormat, type Source, type SourceInfo } from '../media/index.js'
 import type { Shot } from '../shot/schema.js'
 import type { Variant } from './types.js'
 
@@ -43,4 +43,24 @@ export function pictureOf(info: SourceInfo): Picture {
 export function shotRange(shot: Shot, plateFrames: number): { first: number; count: number } {
   const f = shot.plate.frames
   return f === undefined ? { first: 0, count: plateFrames } : { first: f.first, count: f.count }
+}
+
+/** The plan of a render; also what the check uses to see what was done where. */
+export function makePlan(
+  shot: Shot,
+  sources: Pick<ShotSources, 'plate' | 'elements'>,
+  options: { readonly format: DeliveryFormat; readonly variant?: Variant | undefined; readonly grain?: boolean | undefined },
+): Plan {
+  const plate = pictureOf(sources.plate.info)
+  return {
+    shot,
+    plate,
+    elements: Object.fromEntries([...sources.elements].map(([id, s]) => [id, pictureOf(s.info)])),
+    delivery: {
+      layout: deliveryLayout(options.format, plate.layout),
+      encoding: deliveryEncoding(options.format, plate.encoding),
+    },
+    variant: options.variant ?? 'result',
+    grain: options.grain ?? true,
+  }
 }

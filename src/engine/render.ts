@@ -1,16 +1,17 @@
 import { createHash } from 'node:crypto'
 import { availableParallelism } from 'node:os'
 import { type NativeFrame, Problem } from '../core/index.js'
-import { createWriter, type DeliverySpec, deliveryEncoding, deliveryLayout, type Writer } from '../media/index.js'
+import { createWriter, type DeliverySpec, type Writer } from '../media/index.js'
 import type { Shot } from '../shot/schema.js'
+import { addFrames } from '../timing/timecode.js'
 import type { FrameOutput } from './frame.js'
 import { frameInputs } from './inputs.js'
 import { threadsFor } from './memory.js'
-import { type Plan, pictureOf, type ShotSources, shotRange } from './plan.js'
+import { makePlan, type Plan, type ShotSources, shotRange } from './plan.js'
 import { Pool } from './pool.js'
 import { tracker } from './progress.js'
 import { closeShot, openShot } from './sources.js'
-import type { FrameRecord, Job, RenderOptions, RenderResult, Variant } from './types.js'
+import type { FrameRecord, Job, RenderOptions, RenderResult } from './types.js'
 
 /**
  * Renders a shot to a file or a sequence. The bytes depend on the document and the sources alone, not on the number of
@@ -95,26 +96,6 @@ function frameNumbers(shot: Shot, sources: ShotSources, options: RenderOptions):
   return Array.from({ length: asked.count }, (_, i) => asked.first + i)
 }
 
-/** The plan of a render; also what the check uses to see what was done where. */
-export function makePlan(
-  shot: Shot,
-  sources: ShotSources,
-  options: Pick<RenderOptions, 'format' | 'grain'> & { readonly variant?: Variant | undefined },
-): Plan {
-  const plate = pictureOf(sources.plate.info)
-  return {
-    shot,
-    plate,
-    elements: Object.fromEntries([...sources.elements].map(([id, s]) => [id, pictureOf(s.info)])),
-    delivery: {
-      layout: deliveryLayout(options.format, plate.layout),
-      encoding: deliveryEncoding(options.format, plate.encoding),
-    },
-    variant: options.variant ?? 'result',
-    grain: options.grain ?? true,
-  }
-}
-
 function deliverySpec(plan: Plan, sources: ShotSources, options: RenderOptions, numbers: readonly number[]): DeliverySpec {
   const { info } = sources.plate
   const first = shotRange(plan.shot, info.frameCount).first + (numbers[0] ?? 0)
@@ -127,7 +108,7 @@ function deliverySpec(plan: Plan, sources: ShotSources, options: RenderOptions, 
     encoding: plan.delivery.encoding,
     pixelAspect: info.pixelAspect,
     firstNumber: info.firstNumber + first,
-    ...(info.timecode === undefined ? {} : { timecode: info.timecode, timecodeOffset: first }),
+    ...(info.timecode === undefined ? {} : { timecode: addFrames(info.timecode, first, info.rate) }),
     ...(info.audio === undefined
       ? {}
       : { audioFrom: { path: info.path, startSeconds: seconds(first), seconds: seconds(numbers.length) } }),

@@ -12,6 +12,7 @@ import type { Cadence } from '../chain/shutter/cadence/model.js'
 import { conversion, curveOf } from '../colour/index.js'
 import { Problem, type Region, type Rgb } from '../core/index.js'
 import { curveTable } from '../kernels/index.js'
+import { natureShares } from '../shot/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
 import type { Picture, Plan } from './plan.js'
 
@@ -34,11 +35,6 @@ function one(e: ShotElement, name: Name): number {
   return rgb(e, name)[0]
 }
 
-/** Share of the element's colour that is emission. */
-export function emittingShare(e: ShotElement): number {
-  return typeof e.nature === 'string' ? (e.nature === 'emits' ? 1 : 0) : (e.nature.emits ?? 0)
-}
-
 export function elementSettings(e: ShotElement, picture: Picture, plan: Plan): ElementSettings {
   const plate = plan.plate
   const samePrimaries = picture.encoding.primaries === plate.encoding.primaries
@@ -48,7 +44,7 @@ export function elementSettings(e: ShotElement, picture: Picture, plan: Plan): E
     coding: picture.encoding,
     decode: curveTable(curveOf(picture.encoding.curve).decode),
     toPlate: samePrimaries ? undefined : [...conversion(picture.encoding.primaries, plate.encoding.primaries)],
-    emits: emittingShare(e),
+    emits: natureShares(e.nature).emits,
     floor: rgb(e, 'source.floor'),
     floorNoise: rgb(e, 'source.floorNoise'),
     match: matchOf(e),

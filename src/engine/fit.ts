@@ -1,0 +1,54 @@
+/** Measures a shot's plate and elements, and derives each treatment with its evidence. Hand-set values stay. */
+import { type GrainSample, measureGrain } from '../chain/sensor/grain/measure.js'
+import { told } from '../core/index.js'
+import { mergeFit } from '../shot/index.js'
+import type { Shot, Treatment } from '../shot/schema.js'
+import { fitElement } from './fitElement.js'
+import { type ShotSources, shotRange } from './plan.js'
+import { tracker } from './progress.js'
+import { clipLevel, platePairs, spread } from './samples.js'
+import { closeShot, openShot } from './sources.js'
+import type { Job } from './types.js'
+
+/** Frames of the plate that the meters look at. */
+const PLATE_SAMPLES = 5
+
+/**
+ * @returns a new document; the given one is not changed
+ * @throws Problem as `openShot`
+ */
+export async function fitShot(shot: Shot, folder: string, job: Job = {}): Promise<{ shot: Shot }> {
+  const sources = await openShot(shot, folder)
+  try {
+    const tick = tracker(job, 'fit', shot.elements.length + 1)
+    const samples = await sampleShot(shot, sources)
+    tick(0)
+    const plate = { ...shot.plate, treatments: fitPlate(sources, samples) }
+    let fitted = mergeFit(shot, { ...shot, plate })
+    for (const [i, e] of fitted.elements.entries()) {
+      tick(1 + i)
+      const treatments = await fitElement(e, { shot: fitted, sources, samples })
+      fitted = mergeFit(fitted, { ...fitted, elements: fitted.elements.map((o) => (o === e ? { ...e, treatments } : o)) })
+    }
+    tick(1 + fitted.elements.length)
+    return { shot: fitted }
+  } finally {
+    await closeShot(sources)
+  }
+}
+
+/** Pairs of successive frames over the shot, counted from the plate's first frame. */
+export function sampleShot(shot: Shot, sources: ShotSources, count = PLATE_SAMPLES): Promise<GrainSample[]> {
+  const range = shotRange(shot, sources.plate.info.frameCount)
+  const last = range.first + Math.max(range.count - 2, 0)
+  return platePairs(sources.plate, spread(range.first, last, count))
+}
+
+function fitPlate(sources: ShotSources, samples: readonly GrainSample[]): Shot['plate']['treatments'] {
+  const grain = measureGrain(samples, clipLevel(sources.plate))
+  const names = ['sensor.grainLevels', 'sensor.grainVariance', 'sensor.grainCorrelation', 'sensor.grainMix']
+  if (!told(grain)) return Object.fromEntries(names.map((n) => [n, { cannotTell: grain.cannotTell }]))
+  const { levels, variance, lags, mix } = grain.value
+  const values = [levels, variance.flat(), lags.flat(), [...mix]]
+  return Object.fromEntries(names.map((n, i) => [n, { value: values[i] as number[], evidence: grain.evidence } as Treatment]))
+}

@@ -1,0 +1,76 @@
+/** Air link: airlight and transmittance before the element and before the place that it is compared with. */
+import { airlightOfFrame, airlightOfPlace, nearestBlack, transmittanceOfPlace } from '../chain/air/haze/measure.js'
+import { transmittance } from '../chain/air/haze/model.js'
+import { plateCells, pointsOf } from '../chain/light/match/measure.js'
+import { confidenceOf, type Evidence, type Reading, type Rgb, told } from '../core/index.js'
+import type { ShotElement, Treatment } from '../shot/schema.js'
+import { type FitContext, sampleNear } from './fitElement.js'
+import { settled } from './settings.js'
+
+export interface AirFit {
+  readonly transmittance: Treatment
+  readonly airlight: Treatment
+  /** Before the compared place; 1 where nothing is known, so that its haze stays in its points. */
+  readonly placeTransmittance: Rgb
+  readonly airlightColour: Rgb
+  readonly confidence: number
+}
+
+const CLEAR: Rgb = [1, 1, 1]
+
+export function fitAir(e: ShotElement, c: FitContext): AirFit {
+  const sample = sampleNear(c, e.compareWith?.frame ?? 0)
+  if (sample === undefined) return unknown('the plate could not be sampled')
+  const place = e.compareWith === undefined ? undefined : pointsOf([plateCells(sample.image, e.compareWith, 'even')])
+  const own = nearestBlack(sample.image)
+  const wholeFrame = airlightOfFrame(sample.image, sample.frame)
+  const visibility = c.shot.site.visibilityM
+  const placeDistance = e.compareWith?.distanceM ?? e.distanceM
+
+  if (visibility !== undefined && placeDistance !== undefined) {
+    const t = transmittance(visibility, placeDistance)
+    const ofPlace = place === undefined ? undefined : airlightOfPlace(place.black, own, t, sample.frame)
+    const airlight = ofPlace !== undefined && told(ofPlace) ? ofPlace : wholeFrame
+    const d = e.distanceM ?? placeDistance
+    return known(e, airlight, t, transmittance(visibility, d), {
+      kind: 'derived',
+      formula: 'e^(−ln 50 · d / V)',
+      inputs: { visibilityM: visibility, distanceM: d },
+      confidence: 0.7,
+    })
+  }
+  if (place === undefined) return unknown('neither the visibility and a distance nor a place to compare with is known')
+  if (!told(wholeFrame)) return unknown(wholeFrame.cannotTell)
+  const t = transmittanceOfPlace(place.black, own, wholeFrame.value, sample.frame)
+  if (!told(t)) return unknown(t.cannotTell)
+  const ratio = e.distanceM !== undefined && e.compareWith?.distanceM !== undefined ? e.distanceM / e.compareWith.distanceM : 1
+  return known(e, wholeFrame, t.value, t.value ** ratio, t.evidence)
+}
+
+function known(e: ShotElement, airlight: Reading<Rgb>, tPlace: number, tElement: number, evidence: Evidence): AirFit {
+  if (!told(airlight)) return unknown(airlight.cannotTell)
+  const setColour = settledByHand(e, 'air.airlight')
+  return {
+    transmittance: { value: [tElement, tElement, tElement], evidence } as Treatment,
+    airlight: { value: [...airlight.value], evidence: airlight.evidence } as Treatment,
+    placeTransmittance: [tPlace, tPlace, tPlace],
+    airlightColour: setColour ?? airlight.value,
+    confidence: Math.min(confidenceOf(evidence), confidenceOf(airlight.evidence)),
+  }
+}
+
+function settledByHand(e: ShotElement, name: 'air.airlight'): Rgb | undefined {
+  const t = e.treatments[name]
+  if (t === undefined || !('value' in t) || t.evidence.kind !== 'set') return undefined
+  return settled(e, name) as Rgb | undefined
+}
+
+function unknown(why: string): AirFit {
+  return {
+    transmittance: { cannotTell: why },
+    airlight: { cannotTell: why },
+    placeTransmittance: CLEAR,
+    airlightColour: [0, 0, 0],
+    confidence: 1,
+  }
+}

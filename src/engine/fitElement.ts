@@ -1,0 +1,210 @@
+/** One element's treatments, derived link by link from what was measured on the plate and on its own file. */
+import { coveredCells, coverThreshold, plateCells, pointsOf } from '../chain/light/match/measure.js'
+import type { Points } from '../chain/light/match/model.js'
+import { measureEmitter } from '../chain/light/emission/measure.js'
+import { whiteLuminance } from '../chain/light/emission/model.js'
+import { measureSurface } from '../chain/light/cast/measure.js'
+import { measureFloor } from '../chain/source/floor/measure.js'
+import { circleOfConfusion, radiusPx } from '../chain/lens/defocus/model.js'
+import { measureOwnGrain } from '../chain/sensor/grain/measureOwn.js'
+import { unhaze } from '../chain/air/haze/model.js'
+import { type Evidence, type FloatImage, told } from '../core/index.js'
+import type { GrainSample } from '../chain/sensor/grain/measure.js'
+import { natureShares } from '../shot/index.js'
+import type { Shot, ShotElement, Treatment } from '../shot/schema.js'
+import { type AirFit, fitAir } from './fitAir.js'
+import { type ShotSources, makePlan, shotRange } from './plan.js'
+import { clipLevel, elementLight } from './samples.js'
+import { elementSettings, metresPerPixel } from './settings.js'
+
+export interface FitContext {
+  readonly shot: Shot
+  readonly sources: ShotSources
+  /** Pairs of plate frames in linear light, ascending. */
+  readonly samples: readonly GrainSample[]
+}
+
+type Found = Record<string, Treatment>
+
+/** Frames of the element that the meters look at. */
+const ELEMENT_SAMPLES = 5
+
+export async function fitElement(e: ShotElement, c: FitContext): Promise<ShotElement['treatments']> {
+  const found: Found = {}
+  const cleaned = { ...e, treatments: { ...e.treatments, ...(await fitFloor(e, c, found)) } }
+  const { frames, images } = await lightOf(cleaned, c)
+  const air = fitAir(e, c)
+  put(found, 'air.transmittance', air.transmittance)
+  put(found, 'air.airlight', air.airlight)
+  if (natureShares(e.nature).emits > 0) fitEmission(e, c, frames, images, found)
+  if (natureShares(e.nature).emits < 1) fitMatch(e, c, frames, images, air, found)
+  fitCast(e, c, found)
+  put(found, 'lens.blurRadius', fitBlur(e, c))
+  const grain = measureOwnGrain(images, frames)
+  put(found, 'sensor.elementVariance', told(grain) ? treatment([...grain.value], grain.evidence) : grain)
+  return found as ShotElement['treatments']
+}
+
+function put(found: Found, name: string, t: Treatment): void {
+  found[name] = t
+}
+
+function treatment(value: readonly number[], evidence: Evidence): Treatment {
+  return { value: [...value], evidence } as Treatment
+}
+
+async function lightOf(e: ShotElement, c: FitContext): Promise<{ frames: number[]; images: FloatImage[] }> {
+  const plan = makePlan(c.shot, c.sources, { format: 'exr-half' })
+  const picture = plan.elements[e.id]
+  if (picture === undefined) return { frames: [], images: [] }
+  const { count } = shotRange(c.shot, c.sources.plate.info.frameCount)
+  return elementLight(e, c.sources, elementSettings(e, picture, plan), count, ELEMENT_SAMPLES)
+}
+
+/** Source link. Gives what the other meters must see taken off: a floor set by hand wins. */
+async function fitFloor(e: ShotElement, c: FitContext, found: Found): Promise<Found> {
+  if (e.alpha !== 'on-black') return {}
+  const raw = await lightOf({ ...e, treatments: {} }, c)
+  const m = measureFloor(raw.images, raw.frames)
+  const own: Found = told(m)
+    ? {
+        'source.floor': treatment(m.value.floor, m.evidence),
+        'source.floorNoise': treatment(m.value.noise, m.evidence),
+      }
+    : { 'source.floor': m, 'source.floorNoise': m }
+  Object.assign(found, own)
+  const byHand = Object.entries(e.treatments).filter(([n, t]) => n in own && t !== undefined && 'value' in t && t.evidence.kind === 'set')
+  return { ...own, ...(Object.fromEntries(byHand) as Found) }
+}
+
+/** Light link, emitters: by exposure and temperature, never by black and white points. */
+function fitEmission(e: ShotElement, c: FitContext, frames: number[], images: FloatImage[], found: Found): void {
+  const source = c.sources.elements.get(e.id)
+  if (source === undefined) return
+  const primaries = c.sources.plate.info.encoding.primaries
+  const m = measureEmitter(images, frames, clipLevel(source), primaries)
+  if (!told(m)) {
+    for (const name of ['light.exposure', 'light.temperature', 'light.elementTemperature']) put(found, name, m)
+    return
+  }
+  put(found, 'light.elementTemperature', treatment([m.value.temperature], m.evidence))
+  put(found, 'light.temperature', assumed([1900], 'flames of wood and oil shine at about 1900 K; set it where you know better', 0.5))
+  put(found, 'light.exposure', exposureOf(e, c, m.value.body, m.value.clipped))
+}
+
+function exposureOf(e: ShotElement, c: FitContext, body: number, clipped: number): Treatment {
+  const { iso, fNumber, shutterAngleDeg } = c.shot.camera
+  if (e.luminanceCdM2 === undefined || iso === undefined || fNumber === undefined) {
+    return assumed([0], 'neither its luminance nor the exposure is known: it keeps the brightness of its own file', 0.2)
+  }
+  const { rate } = c.sources.plate.info
+  const shutter = ((shutterAngleDeg ?? 180) / 360) * (rate.den / rate.num)
+  const white = whiteLuminance(fNumber, shutter, iso)
+  return treatment([Math.log2(e.luminanceCdM2 / white / body)], {
+    kind: 'derived',
+    formula: 'log2(luminance / luminance of diffuse white at this exposure / body of the element)',
+    inputs: { luminanceCdM2: e.luminanceCdM2, whiteCdM2: white, body, iso, fNumber, shutterSeconds: shutter },
+    confidence: clipped > 0.3 ? 0.4 : 0.6,
+  })
+}
+
+/** Light link, the rest: black, middle and white of the element to those of the compared place, before the air. */
+function fitMatch(e: ShotElement, c: FitContext, frames: number[], images: FloatImage[], air: AirFit, found: Found): void {
+  const least = coverThreshold(images)
+  const own = pointsOf(images.map((i) => coveredCells(i, least)))
+  const place = comparedPoints(e, c, 'even')
+  const fill = (prefix: string, t: (which: keyof Points) => Treatment) => {
+    for (const which of ['black', 'middle', 'white'] as const) {
+      put(found, `light.${prefix}${which[0]?.toUpperCase()}${which.slice(1)}`, t(which))
+    }
+  }
+  const method = '2, 50 and 98 % of 4×4 means'
+  if (own === undefined) fill('element', () => ({ cannotTell: 'the element covers too little to be measured' }))
+  else fill('element', (w) => treatment(own[w], { kind: 'measured', frames, method, confidence: 0.9 }))
+  if (place === undefined || e.compareWith === undefined) {
+    fill('plate', () => ({ cannotTell: 'no place of the plate was named to compare with (compareWith), or it is too small' }))
+    return
+  }
+  const { frame, x, y, width, height } = e.compareWith
+  const region = { x, y, width, height }
+  fill('plate', (w) => {
+    const seen = place[w]
+    const clear = unhaze(seen, air.placeTransmittance, air.airlightColour)
+    return treatment(
+      clear.map((v) => Math.max(v, 0)),
+      air.placeTransmittance.every((t) => t === 1)
+        ? { kind: 'measured', frames: [frame], region, method, confidence: 0.8 }
+        : {
+            kind: 'derived',
+            formula: '(seen − airlight · (1 − t)) / t',
+            inputs: { seen: [...seen], airlight: [...air.airlightColour], t: [...air.placeTransmittance] },
+            confidence: 0.8 * air.confidence,
+          },
+    )
+  })
+}
+
+/** Points of the compared place on the sampled frame nearest to the one named. */
+export function comparedPoints(e: ShotElement, c: FitContext, half: 'even' | 'odd'): Points | undefined {
+  const place = e.compareWith
+  const sample = sampleNear(c, place?.frame ?? 0)
+  if (place === undefined || sample === undefined) return undefined
+  return pointsOf([plateCells(sample.image, place, half)])
+}
+
+export function sampleNear(c: FitContext, frame: number): GrainSample | undefined {
+  const wanted = shotRange(c.shot, c.sources.plate.info.frameCount).first + frame
+  return [...c.samples].sort((a, b) => Math.abs(a.frame - wanted) - Math.abs(b.frame - wanted))[0]
+}
+
+function fitCast(e: ShotElement, c: FitContext, found: Found): void {
+  const surfaces = e.lights ?? []
+  if (surfaces.length === 0) return
+  const plan = { shot: c.shot, plate: makePlan(c.shot, c.sources, { format: 'exr-half' }).plate }
+  const picture = makePlan(c.shot, c.sources, { format: 'exr-half' }).elements[e.id]
+  const sample = c.samples[0]
+  if (picture === undefined || sample === undefined) return
+  const m = metresPerPixel(e, picture, plan)
+  if (m === undefined) {
+    put(found, 'light.cast', { cannotTell: 'without its real height or a distance and the lens, its light has no scale' })
+    return
+  }
+  const means: number[] = []
+  for (const s of surfaces) {
+    const mean = measureSurface(sample.image, s, sample.frame)
+    means.push(...(told(mean) ? mean.value : [0, 0, 0]))
+    if (told(mean)) put(found, 'light.surfaces', treatment(means, mean.evidence))
+  }
+  put(
+    found,
+    'light.cast',
+    treatment([1], {
+      kind: 'derived',
+      formula: 'reflectance/π · intensity · facing / distance²',
+      inputs: { metresPerPixel: m, awayM: surfaces.map((s) => s.awayM), reflectance: surfaces.map((s) => s.reflectance) },
+      confidence: 0.5,
+    }),
+  )
+}
+
+function fitBlur(e: ShotElement, c: FitContext): Treatment {
+  const { sensorWidthMm, focalLengthMm, fNumber, focusM } = c.shot.camera
+  const missing = Object.entries({ sensorWidthMm, focalLengthMm, fNumber, focusM, distanceM: e.distanceM })
+    .filter(([, v]) => v === undefined)
+    .map(([k]) => k)
+  if (missing.length > 0) return { cannotTell: `the blur needs ${missing.join(', ')}` }
+  const lens = { focalLengthMm: focalLengthMm as number, fNumber: fNumber as number, focusM: focusM as number }
+  const c2 = circleOfConfusion(lens, e.distanceM as number)
+  const radius = radiusPx(c2, sensorWidthMm as number, c.sources.plate.info.width)
+  return treatment([Math.min(radius, 256)], {
+    kind: 'derived',
+    formula: '|d − s| / d · f² / (N · (s − f)) / 2 in plate pixels',
+    inputs: { ...lens, distanceM: e.distanceM as number, sensorWidthMm: sensorWidthMm as number },
+    confidence: 0.7,
+  })
+}
+
+function assumed(value: number[], why: string, confidence: number): Treatment {
+  return { value, evidence: { kind: 'assumed', why, confidence } }
+}
+

@@ -1,0 +1,65 @@
+/** Decoded frames picked over a clip, as linear light: what the meters look at. */
+import { type ElementSettings, sourceLight } from '../chain/element.js'
+import { elementFrame } from '../chain/shutter/cadence/model.js'
+import type { GrainSample } from '../chain/sensor/grain/measure.js'
+import { curveOf } from '../colour/index.js'
+import type { ColourEncoding, FloatImage, NativeFrame } from '../core/index.js'
+import { applyCurve, curveTable, unpack } from '../kernels/index.js'
+import type { Source } from '../media/index.js'
+import type { ShotElement } from '../shot/schema.js'
+import { replaceNotFinite } from '../chain/source/finite.js'
+import { pictureOf, type ShotSources } from './plan.js'
+import { cadenceOf } from './settings.js'
+
+/** A whole frame in linear light of its own primaries. */
+export function linearFrame(frame: NativeFrame, encoding: ColourEncoding): FloatImage {
+  const image = unpack(frame, encoding, { x: 0, y: 0, width: frame.width, height: frame.height })
+  replaceNotFinite(image)
+  applyCurve(image, curveTable(curveOf(encoding.curve).decode))
+  return image
+}
+
+/** `count` whole numbers spread over first … last, both ends included. */
+export function spread(first: number, last: number, count: number): number[] {
+  if (last <= first || count < 2) return [first]
+  const picks = Array.from({ length: count }, (_, i) => Math.round(first + ((last - first) * i) / (count - 1)))
+  return [...new Set(picks)]
+}
+
+/** Where the code of a file ends in linear light; float files end nowhere. */
+export function clipLevel(source: Source): number {
+  const { layout, encoding } = source.info
+  return layout.float ? Number.POSITIVE_INFINITY : curveOf(encoding.curve).decode(1)
+}
+
+/** Pairs of successive plate frames over the shot; `numbers` count from the plate's first. */
+export async function platePairs(source: Source, numbers: readonly number[]): Promise<GrainSample[]> {
+  const samples: GrainSample[] = []
+  for (const frame of numbers) {
+    const pair: FloatImage[] = []
+    for await (const native of source.frames(frame, 2)) pair.push(linearFrame(native, source.info.encoding))
+    const [image, after] = pair
+    if (image !== undefined) samples.push({ frame, image, after })
+  }
+  return samples
+}
+
+/** Up to `count` of the element's frames that show in the shot, as the source link gives them. */
+export async function elementLight(
+  e: ShotElement,
+  sources: ShotSources,
+  settings: ElementSettings,
+  shotFrames: number,
+  count: number,
+): Promise<{ frames: number[]; images: FloatImage[] }> {
+  const source = sources.elements.get(e.id)
+  if (source === undefined) return { frames: [], images: [] }
+  const cadence = cadenceOf(e, pictureOf(source.info), pictureOf(sources.plate.info))
+  const last = elementFrame(cadence, shotFrames - 1) ?? source.info.frameCount - 1
+  const frames = spread(Math.min(e.trimFrames, last), last, count)
+  const images: FloatImage[] = []
+  for (const frame of frames) {
+    for await (const native of source.frames(frame, 1)) images.push(sourceLight(native, settings, true).image)
+  }
+  return { frames, images }
+}
