@@ -38,7 +38,11 @@ export async function heroFrame(check: CheckResult, roll: Roll): Promise<number>
 }
 
 function samples(check: CheckResult, frameCount: number): number[] {
-  const all = check.framesLookedAt.length > 0 ? check.framesLookedAt : [...Array(Math.max(1, frameCount)).keys()]
+  const all =
+    check.framesLookedAt.length > 0 ? check.framesLookedAt : [...Array(Math.max(1, frameCount)).keys()]
   if (all.length <= SAMPLES) return [...all]
-  return Array.from({ length: SAMPLES }, (_, i) => all[Math.round((i * (all.length - 1)) / (SAMPLES - 1))] as number)
+  return Array.from(
+    { length: SAMPLES },
+    (_, i) => all[Math.round((i * (all.length - 1)) / (SAMPLES - 1))] as number,
+  )
 }

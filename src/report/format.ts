@@ -31,9 +31,12 @@ function bare(value: number, unit: string): string {
   if (Number.isNaN(value)) return 'not a number'
   if (!Number.isFinite(value)) return value > 0 ? '∞' : `${MINUS}∞`
   if (unit === 'stops') return signed(value, Math.abs(value) < 0.095 ? 2 : 1)
+  if (value === 0) return '0'
   if (unit === 'px') return fixed(value, Math.abs(value) >= 100 ? 0 : Math.abs(value) >= 1 ? 1 : 2)
   if (unit === 'K') return fixed(Math.round(value / 10) * 10, 0)
-  if (unit === '%' || unit === 'frames') return fixed(value, Math.abs(value) >= 10 || Number.isInteger(value) ? 0 : 1)
+  if (unit === '%' || unit === 'frames')
+    return fixed(value, Math.abs(value) >= 10 || Number.isInteger(value) ? 0 : 1)
+  if (unit === '–' && Math.abs(value) >= 0.1 && Math.abs(value) < 10) return fixed(value, 2)
   return significant(value)
 }
 
@@ -61,6 +64,11 @@ function significant(value: number): string {
 
 function superscript(n: number): string {
   return String(n).replace(/[-\d]/g, (c) => (c === '-' ? '⁻' : ('⁰¹²³⁴⁵⁶⁷⁸⁹'[Number(c)] ?? '')))
+}
+
+/** A distance or a bound: as `formatNumber`, without a plus sign. */
+export function formatBound(value: number, unit: string): string {
+  return formatNumber(value, unit).replace(/^\+/, '')
 }
 
 export function formatFrames([first, last]: readonly [number, number]): string {

@@ -2,13 +2,14 @@
 import { intersect, isEmpty } from '../core/index.js'
 import type { Tell } from '../engine/types.js'
 import { cropSteps, ladder, type PictureSet } from './budget.js'
-import { channel, difference, inside, shrink, tellingPlace } from './pictures.js'
+import { channel, difference, shrink } from './pictures.js'
+import { inside, tellingPlace } from './place.js'
 import type { Roll } from './roll.js'
 import type { Look, Picture, Role } from './types.js'
 
 /** Crops are shown four times enlarged. */
 export const ENLARGED = 4
-const WORST_CROP = { width: 100, height: 76 }
+const WORST_CROP = { width: 96, height: 72 }
 const CROP = { width: 72, height: 54 }
 const LARGEST_BOOST = 4
 
@@ -21,7 +22,10 @@ const SMALL_WIDTH = 720
 type Views = ReadonlyMap<Role, Picture>
 
 /** Whole frames of every file that has this frame. */
-export async function wholeFrames(roll: Roll, frame: number): Promise<{ looks: Map<Role, Look>; views: Views }> {
+export async function wholeFrames(
+  roll: Roll,
+  frame: number,
+): Promise<{ looks: Map<Role, Look>; views: Views }> {
   const looks = new Map<Role, Look>()
   const views = new Map<Role, Picture>()
   for (const role of roll.roles) {
@@ -64,11 +68,18 @@ export function smallSets(looks: ReadonlyMap<Role, Look>, views: Views, pixelAsp
       (['plate', 'result'] as const).map((role) => channel(small(role, width), i as 0 | 1 | 2)),
     )
   }
-  for (const [name, stops] of [['up', PUSH_STOPS], ['down', -PUSH_STOPS]] as const) {
+  for (const [name, stops] of [
+    ['up', PUSH_STOPS],
+    ['down', -PUSH_STOPS],
+  ] as const) {
     add([`push:${name}:plate`, `push:${name}:result`], (width) =>
       (['plate', 'result'] as const).map((role) => {
         const look = looks.get(role) as Look
-        return scaled(look.view({ x: 0, y: 0, width: look.width, height: look.height }, { stops }), width, pixelAspect)
+        return scaled(
+          look.view({ x: 0, y: 0, width: look.width, height: look.height }, { stops }),
+          width,
+          pixelAspect,
+        )
       }),
     )
   }
@@ -104,15 +115,14 @@ export function cropSet(
   const frameRegion = { x: 0, y: 0, width: plate.width, height: plate.height }
   const told = intersect(tell.region, frameRegion)
   const region = isEmpty(told) ? frameRegion : told
+  const lift = tell.tell !== 'whites'
   const a = cut(views.get('result') as Picture, region)
   const b = cut(views.get('plate') as Picture, region)
-  const place = inside(
-    tellingPlace(a, b, region, size.width, size.height),
-    plate.width,
-    plate.height,
-  )
+  const place = inside(tellingPlace(a, b, region, size.width, size.height, lift), plate.width, plate.height)
   const roles = (['plate', 'result', 'plain'] as const).filter((role) => looks.has(role))
-  const boost = boostFor([cut(views.get('plate') as Picture, place), cut(views.get('result') as Picture, place)])
+  const boost = lift
+    ? boostFor([cut(views.get('plate') as Picture, place), cut(views.get('result') as Picture, place)])
+    : 1
   const pictures = roles.map((role) => (looks.get(role) as Look).view(place, { blackBoost: boost }))
   return {
     set: {
@@ -124,7 +134,7 @@ export function cropSet(
   }
 }
 
-/** As much lift as leaves nine tenths of the samples unclipped, in halves, from 1 to 4. */
+/** Lift that brings the darkest quarter to a light grey, in halves, from 1 to 4; what is lighter may clip. */
 function boostFor(pictures: readonly Picture[]): number {
   const counts = new Uint32Array(256)
   let total = 0
@@ -135,9 +145,9 @@ function boostFor(pictures: readonly Picture[]): number {
   let level = 0
   for (let seen = 0; level < 255; level++) {
     seen += counts[level] as number
-    if (seen >= 0.9 * total) break
+    if (seen >= total / 4) break
   }
-  return Math.max(1, Math.min(LARGEST_BOOST, Math.floor((2 * 235) / Math.max(1, level)) / 2))
+  return Math.max(1, Math.min(LARGEST_BOOST, Math.floor((2 * 160) / Math.max(1, level)) / 2))
 }
 
 function cut(p: Picture, r: { x: number; y: number; width: number; height: number }): Picture {

@@ -1,5 +1,4 @@
 /** Picture preparation for the page, on 8-bit pictures as they are seen. */
-import type { Region } from '../core/index.js'
 import type { Picture } from './types.js'
 
 /**
@@ -25,7 +24,15 @@ function edges(from: number, to: number): Int32Array {
   return Int32Array.from({ length: to + 1 }, (_, i) => Math.round((i * from) / to))
 }
 
-function averageInto(out: Uint8Array, at: number, p: Picture, x0: number, x1: number, y0: number, y1: number) {
+function averageInto(
+  out: Uint8Array,
+  at: number,
+  p: Picture,
+  x0: number,
+  x1: number,
+  y0: number,
+  y1: number,
+) {
   let r = 0
   let g = 0
   let b = 0
@@ -61,7 +68,7 @@ export function difference(a: Picture, b: Picture, gain: number): Picture {
   const rgb = new Uint8Array(a.rgb.length)
   for (let i = 0; i < rgb.length; i++) {
     const v = 128 + gain * ((a.rgb[i] as number) - (b.rgb[i] as number))
-    rgb[i] = v < 0 ? 0 : v > 255 ? 255 : v
+    rgb[i] = Math.max(0, Math.min(255, v))
   }
   return { width: a.width, height: a.height, rgb }
 }
@@ -71,72 +78,4 @@ export function distance(a: Picture, b: Picture): number {
   let sum = 0
   for (let i = 0; i < a.rgb.length; i++) sum += Math.abs((a.rgb[i] as number) - (b.rgb[i] as number))
   return sum / Math.max(1, a.rgb.length)
-}
-
-const CELL = 8
-
-/**
- * Where in `region` a window of `width` × `height` says most: where the difference of the two pictures (both of
- * `region`) varies most, so that treated and untouched plate stand side by side. Ties go to the middle of the region.
- */
-export function tellingPlace(a: Picture, b: Picture, region: Region, width: number, height: number): Region {
-  const columns = Math.max(1, Math.floor(a.width / CELL))
-  const rows = Math.max(1, Math.floor(a.height / CELL))
-  const cells = new Float64Array(columns * rows)
-  for (let row = 0; row < rows; row++) {
-    for (let column = 0; column < columns; column++) cells[row * columns + column] = cellDifference(a, b, column, row)
-  }
-  const across = Math.min(columns, Math.ceil(width / CELL))
-  const down = Math.min(rows, Math.ceil(height / CELL))
-  const middleX = (columns - across) / 2
-  const middleY = (rows - down) / 2
-  let best = { score: Number.NEGATIVE_INFINITY, x: middleX, y: middleY }
-  for (let y = 0; y + down <= rows; y++) {
-    for (let x = 0; x + across <= columns; x++) {
-      const off = Math.abs(x - middleX) / columns + Math.abs(y - middleY) / rows
-      const score = variance(cells, columns, x, y, across, down) * (1 - 0.2 * off) - 1e-6 * off
-      if (score > best.score) best = { score, x, y }
-    }
-  }
-  const centreX = region.x + Math.min(a.width, (best.x + across / 2) * CELL)
-  const centreY = region.y + Math.min(a.height, (best.y + down / 2) * CELL)
-  return { x: Math.round(centreX - width / 2), y: Math.round(centreY - height / 2), width, height }
-}
-
-function cellDifference(a: Picture, b: Picture, column: number, row: number): number {
-  let sum = 0
-  const y1 = Math.min(a.height, (row + 1) * CELL)
-  const x1 = Math.min(a.width, (column + 1) * CELL)
-  for (let y = row * CELL; y < y1; y++) {
-    for (let i = 3 * (y * a.width + column * CELL); i < 3 * (y * a.width + x1); i++) {
-      sum += (a.rgb[i] as number) - (b.rgb[i] as number)
-    }
-  }
-  return sum / (3 * CELL * CELL)
-}
-
-function variance(cells: Float64Array, stride: number, x0: number, y0: number, width: number, height: number) {
-  let sum = 0
-  let squares = 0
-  for (let y = y0; y < y0 + height; y++) {
-    for (let x = x0; x < x0 + width; x++) {
-      const v = cells[y * stride + x] as number
-      sum += v
-      squares += v * v
-    }
-  }
-  const n = width * height
-  return squares / n - (sum / n) ** 2
-}
-
-/** Moves a window into the frame; smaller frames give smaller windows. */
-export function inside(r: Region, width: number, height: number): Region {
-  const w = Math.min(r.width, width)
-  const h = Math.min(r.height, height)
-  return {
-    x: Math.min(Math.max(0, r.x), width - w),
-    y: Math.min(Math.max(0, r.y), height - h),
-    width: w,
-    height: h,
-  }
 }

@@ -19,7 +19,13 @@ export interface Roll {
 /** @throws Problem `report.size-differs` when the files are not of one size; whatever opening them throws. */
 export async function openRoll(input: ReportInput, hands: Hands): Promise<Roll> {
   const files = new Map<Role, { footage: Footage; offset: number; first: number; last: number }>()
-  const add = async (role: Role, path: string, offset: number, first = 0, last = Number.POSITIVE_INFINITY) => {
+  const add = async (
+    role: Role,
+    path: string,
+    offset: number,
+    first = 0,
+    last = Number.POSITIVE_INFINITY,
+  ) => {
     files.set(role, { footage: await hands.open(role, path), offset, first, last })
   }
   const close = async () => {

@@ -25,7 +25,8 @@ export function evidenceWords(e: Evidence, unit: string): string {
     return `Derived by ${open(e.formula)}${from}. ${capital(certainty(e.confidence))}.`
   }
   const where = e.region === undefined ? '' : `, ${formatRegion(e.region)},`
-  const spread = e.spread === undefined ? '' : ` Spread ${formatNumber(e.spread, unit === 'stops' ? '–' : unit)}.`
+  const spread =
+    e.spread === undefined ? '' : ` Spread ${formatNumber(e.spread, unit === 'stops' ? '–' : unit)}.`
   return `Measured on ${formatFrameList(e.frames)}${where} by ${closed(e.method)}${spread} ${capital(certainty(e.confidence))}.`
 }
 

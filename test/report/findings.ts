@@ -10,7 +10,8 @@ const TELLS: readonly Partial<Tell>[] = [
     expected: 0,
     limit: 0.5,
     sentence: 'Smoke black is 1.4 stops too deep for 900 m.',
-    cause: 'The smoke keeps the black of its own file; the air before it would lift it to the grey of the ridge.',
+    cause:
+      'The smoke keeps the black of its own file; the air before it would lift it to the grey of the ridge.',
     remedy: 'Raise air.airlight, or give the smoke its distance and fit again.',
   },
   {
@@ -77,13 +78,59 @@ const row = (link: string, quantity: string, unit: string, over: Partial<LedgerR
 })
 
 export const LEDGER: readonly LedgerRow[] = [
-  row('sensor', 'Grain at middle grey', 'linear', { plate: [0.00412, 0.0039, 0.0051], result: [0.00409, 0.0039, 0.0052], evidence: measured }),
-  row('source', 'Floor', 'linear', { element: 'smoke', source: [0.004, 0.004, 0.005], treatment: [0.004, 0.004, 0.005], verdict: 'not checked', evidence: { kind: 'set', note: 'read from the slate' } }),
-  row('light', 'Black', 'linear', { element: 'smoke', plate: [0.0312, 0.0334, 0.0412], source: [0.002, 0.0021, 0.0021], treatment: [0.0312, 0.0334, 0.0412], result: [0.0117, 0.0121, 0.0144], verdict: 'tell', evidence: measured }),
-  row('light', 'White', 'linear', { element: 'smoke', plate: [0.412, 0.38, 0.36], source: [0.71, 0.7, 0.7], treatment: [0.41, 0.38, 0.36], result: [0.4, 0.377, 0.359], evidence: measured }),
-  row('air', 'Transmittance', '–', { element: 'smoke', treatment: [0.41, 0.4, 0.36], verdict: 'not checked', evidence: { kind: 'derived', formula: 'e^(−βd)', inputs: { 'β per m': 0.00098, 'd in m': 900 }, confidence: 0.6 } }),
-  row('lens', 'Blur radius', 'px', { element: 'smoke', plate: [1.63], treatment: [0], result: [0.62], verdict: 'tell', evidence: { kind: 'assumed', why: 'the shot document names no f-number', confidence: 0.2 } }),
-  row('shutter', 'Cadence', '–', { element: 'smoke', verdict: 'cannot tell', note: 'The smoke moves less than a pixel a frame.' }),
+  row('sensor', 'Grain at middle grey', 'linear', {
+    plate: [0.00412, 0.0039, 0.0051],
+    result: [0.00409, 0.0039, 0.0052],
+    evidence: measured,
+  }),
+  row('source', 'Floor', 'linear', {
+    element: 'smoke',
+    source: [0.004, 0.004, 0.005],
+    treatment: [0.004, 0.004, 0.005],
+    verdict: 'not checked',
+    evidence: { kind: 'set', note: 'read from the slate' },
+  }),
+  row('light', 'Black', 'linear', {
+    element: 'smoke',
+    plate: [0.0312, 0.0334, 0.0412],
+    source: [0.002, 0.0021, 0.0021],
+    treatment: [0.0312, 0.0334, 0.0412],
+    result: [0.0117, 0.0121, 0.0144],
+    verdict: 'tell',
+    evidence: measured,
+  }),
+  row('light', 'White', 'linear', {
+    element: 'smoke',
+    plate: [0.412, 0.38, 0.36],
+    source: [0.71, 0.7, 0.7],
+    treatment: [0.41, 0.38, 0.36],
+    result: [0.4, 0.377, 0.359],
+    evidence: measured,
+  }),
+  row('air', 'Transmittance', '–', {
+    element: 'smoke',
+    treatment: [0.41, 0.4, 0.36],
+    verdict: 'not checked',
+    evidence: {
+      kind: 'derived',
+      formula: 'e^(−βd)',
+      inputs: { 'β per m': 0.00098, 'd in m': 900 },
+      confidence: 0.6,
+    },
+  }),
+  row('lens', 'Blur radius', 'px', {
+    element: 'smoke',
+    plate: [1.63],
+    treatment: [0],
+    result: [0.62],
+    verdict: 'tell',
+    evidence: { kind: 'assumed', why: 'the shot document names no f-number', confidence: 0.2 },
+  }),
+  row('shutter', 'Cadence', '–', {
+    element: 'smoke',
+    verdict: 'cannot tell',
+    note: 'The smoke moves less than a pixel a frame.',
+  }),
 ]
 
 export function found(count: number, over: Partial<CheckResult> = {}): CheckResult {
@@ -95,7 +142,12 @@ export function found(count: number, over: Partial<CheckResult> = {}): CheckResu
       tell(99, { meant: true, sentence: 'The smoke ends before the frame does.', tell: 'cut-border' }),
     ],
     undecided: [
-      { tell: 'grain-size', link: 'sensor', element: 'smoke', why: 'No flat place of 32 pixels lies inside the smoke.' },
+      {
+        tell: 'grain-size',
+        link: 'sensor',
+        element: 'smoke',
+        why: 'No flat place of 32 pixels lies inside the smoke.',
+      },
       { tell: 'frozen-grain', link: 'sensor', why: "The plate's own codec freezes its noise." },
     ],
     ledger: LEDGER,

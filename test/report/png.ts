@@ -1,5 +1,5 @@
 /** A PNG of 8-bit RGB on Node's zlib (ISO/IEC 15948): what the report's tests embed. */
-import { crc32 as nodeCrc, deflateSync } from 'node:zlib'
+import { deflateSync, crc32 as nodeCrc } from 'node:zlib'
 import type { Picture } from '../../src/report/types.js'
 
 export function png(p: Picture): Uint8Array {

@@ -7,7 +7,7 @@ import { picture } from './picture.js'
 /** Each channel alone, the picture pushed, and the differences. */
 export function channels(m: PageModel): Html {
   const at = `frame ${m.frame}`
-  return html`<section class="band" aria-labelledby="channels-title"><div class="wide">
+  return html`<section class="band" aria-labelledby="channels-title"><div class="column">
 <h2 id="channels-title">Each channel alone</h2>
 <p>A match can hide in colour and fail in one channel. Plate on the left, result on the right, ${at}.</p>
 ${(

@@ -13,8 +13,9 @@ export function ledger(m: PageModel): Html {
     const name = row.element ?? ''
     groups.set(name, [...(groups.get(name) ?? []), row])
   }
-  if (groups.size === 0) return html`<section class="column"><h2>Ledger</h2><p>Nothing was measured.</p></section>`
-  return html`<section class="column wide-column" id="ledger"><h2>Ledger</h2>
+  if (groups.size === 0)
+    return html`<section class="column"><h2>Ledger</h2><p>Nothing was measured.</p></section>`
+  return html`<section class="column ledger" id="ledger"><h2>Ledger</h2>
 <p>Light is linear with diffuse white at 1; colours are red, green, blue. A quantity that is underlined opens to say where its number came from.</p>
 ${[...groups].map(([name, rows]) => table(m, name, rows))}</section>`
 }
@@ -36,7 +37,9 @@ function others(rows: readonly LedgerRow[]): string[] {
 
 function line(m: PageModel, r: LedgerRow, span: number): Html {
   const head = span > 0 && html`<th scope="rowgroup" rowspan="${span}"><i></i>${r.link}</th>`
-  const cells = [r.plate, r.source, r.treatment, r.result].map((v) => html`<td class="number">${value(m, v, r.unit)}</td>`)
+  const cells = [r.plate, r.source, r.treatment, r.result].map(
+    (v) => html`<td class="number">${value(m, v, r)}</td>`,
+  )
   return html`<tr>${head}<td>${quantity(r)}</td>${cells}<td class="verdict ${r.verdict.replace(' ', '-')}">${r.verdict}</td></tr>
 `
 }
@@ -47,9 +50,11 @@ function quantity(r: LedgerRow): Html {
   return html`<details><summary>${r.quantity}</summary>${why !== undefined && html`<p>${why}</p>`}${r.note !== undefined && html`<p>${r.note}</p>`}</details>`
 }
 
-function value(m: PageModel, v: readonly number[] | undefined, unit: string): Html {
+function value(m: PageModel, v: readonly number[] | undefined, row: LedgerRow): Html {
   if (v === undefined) return html``
-  if (unit !== 'linear' || v.length !== 3) return html`${formatValues(v, unit)}`
+  // What the sensor link measures are amounts of grain, not colours.
+  if (row.unit !== 'linear' || row.link === 'sensor' || v.length !== 3)
+    return html`${formatValues(v, row.unit)}`
   const [r, g, b] = m.swatch(v as unknown as Rgb)
-  return html`<i class="swatch" style="background:rgb(${r},${g},${b})"></i>${formatValues(v, unit)}`
+  return html`<i class="swatch" style="background:rgb(${r},${g},${b})"></i>${formatValues(v, row.unit)}`
 }

@@ -8,7 +8,7 @@ export const STYLE = `
 *{box-sizing:border-box}
 html{background:var(--paper);color:var(--ink);font:17px/1.5 "Iowan Old Style","Palatino Linotype",Palatino,"Book Antiqua","Source Serif 4",Georgia,"DejaVu Serif",serif;font-variant-numeric:tabular-nums lining-nums;-webkit-text-size-adjust:100%}
 body{margin:0}
-.column{max-width:76rem;margin:0 auto;padding:0 clamp(1rem,3vw,2.5rem)}
+.column{max-width:84rem;margin:0 auto;padding:0 clamp(1rem,3vw,2.5rem)}
 h1,h2,h3{font-weight:400;line-height:1.2;text-wrap:balance;margin:0}
 h1{font-size:2rem;letter-spacing:-.01em}
 h2{font-size:1.5rem}
@@ -35,7 +35,7 @@ header{padding-top:2.2rem!important;padding-bottom:1.4rem!important}
 .band{background:var(--band);color:var(--band-ink);padding:1.1rem 0 1.6rem}
 .band p{color:var(--band-soft)}
 .band .absent{border:1px dashed #777;padding:1rem}
-.wipe,.wide{max-width:104rem;margin:0 auto;padding:0 clamp(0rem,2vw,2rem)}
+.wipe{max-width:104rem;margin:0 auto;padding:0 clamp(0rem,2vw,2rem)}
 .wipe>input{position:absolute;opacity:0}
 .choice{display:flex;flex-wrap:wrap;align-items:baseline;gap:.2rem 1.3rem;padding:.1rem .4rem .8rem;font-size:.85rem;color:var(--band-soft)}
 .choice .end{margin-left:auto}
@@ -82,7 +82,7 @@ dt{font-size:.76rem;color:var(--soft)}
 dd{margin:0}
 .told dl{padding-bottom:.7rem}
 .number dd{font-size:1.2rem;line-height:1.3}
-.told .where{grid-column:2;grid-row:1/span 4;width:10rem;align-self:start}
+.told .where{grid-column:2;grid-row:1/span 4;width:10rem;align-self:start;overflow:visible}
 .where .frame{fill:none;stroke:var(--soft);stroke-width:1;vector-effect:non-scaling-stroke}
 .where .spot{fill:var(--ember);fill-opacity:.35;stroke:var(--ember);stroke-width:1.5;vector-effect:non-scaling-stroke}
 summary{cursor:pointer}
@@ -96,8 +96,7 @@ summary{cursor:pointer}
 .quiet li span::before{content:"("}.quiet li span::after{content:")"}
 
 main>.band:not(:first-child){margin-top:2.6rem;padding:2rem 0}
-.wide{padding:0 clamp(1rem,3vw,2.5rem);max-width:96rem}
-.wide h2:not(:first-child){margin-top:2rem}
+.band h2:not(:first-child){margin-top:2rem}
 figure{margin:0}
 .beside{margin:1rem 0}
 .beside>div{display:grid;grid-template-columns:1fr 1fr;gap:.6rem}
@@ -105,7 +104,7 @@ figure{margin:0}
 .band figcaption{font-size:.82rem;padding-bottom:.3rem}
 .pairs{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,26rem),1fr));gap:1rem .6rem;margin-top:1rem}
 
-.wide-column{max-width:92rem;padding-top:2.6rem}
+.ledger{padding-top:2.6rem}
 .scroll{overflow-x:auto;margin-top:1.6rem}
 table{border-collapse:collapse;width:100%;font-size:.94rem}
 caption{text-align:left;font-size:1.2rem;padding-bottom:.5rem}
@@ -134,6 +133,7 @@ td details p{font-size:.9em;color:var(--soft);margin:.3rem 0 .4rem}
 .facts dl div{display:contents}
 .facts dt{font-size:.82rem;padding-top:.1em}
 
+@media (min-width:74rem){article{display:grid;grid-template-columns:auto minmax(20rem,1fr);column-gap:2rem}article>.kicker,article>h3,article>.note{grid-column:1/-1}article .told{grid-template-columns:1fr;align-content:start;padding-top:1.1rem}article .told .where{grid-column:1;grid-row:auto;width:8rem;margin-top:.8rem}article dl{gap:.5rem 1.6rem}}
 @media (max-width:44rem){.path{flex-wrap:wrap;row-gap:.8rem}.path li{flex:0 0 25%}.told{grid-template-columns:1fr}.told .where{grid-column:1;grid-row:auto;margin-top:.6rem}.beside>div{grid-template-columns:1fr}}
 @media print{html{font-size:10pt;background:#fff;color:#000}.choice label,.handle{display:none}.band,.crops,.stage{-webkit-print-color-adjust:exact;print-color-adjust:exact}article,figure,tr,.worst{break-inside:avoid}.scroll{overflow:visible}h2,h3{break-after:avoid}td.number{white-space:normal}}
 `

@@ -1,5 +1,12 @@
 import type { Tell, Undecided } from '../../engine/types.js'
-import { formatCount, formatFrameList, formatFrames, formatNumber, formatRegion } from '../format.js'
+import {
+  formatBound,
+  formatCount,
+  formatFrameList,
+  formatFrames,
+  formatNumber,
+  formatRegion,
+} from '../format.js'
 import { ENLARGED } from '../gather.js'
 import { type Html, html } from '../html.js'
 import { certainty } from '../words.js'
@@ -47,7 +54,7 @@ function card(m: PageModel, t: Tell, index: number): Html {
   const body = html`${crops(m, index)}
 <div class="told">
 <dl>
-${pair('Measured', formatNumber(t.measured, t.unit), 'number')}${pair('Expected', formatNumber(t.expected, t.unit), 'number')}${pair('Limit', formatNumber(t.limit, t.unit), 'number')}
+${pair('Measured', formatNumber(t.measured, t.unit), 'number')}${pair('Expected', formatNumber(t.expected, t.unit), 'number')}${pair('Limit', formatBound(t.limit, t.unit), 'number')}
 ${pair('When', formatFrames(t.frames))}${pair('Where', formatRegion(t.region))}${pair('How sure', certainty(t.confidence))}
 </dl>
 ${where(m, t)}
@@ -68,7 +75,7 @@ function crops(m: PageModel, index: number): Html | undefined {
   const shown = m.crops.get(index)
   if (shown === undefined) return undefined
   const names = { plate: 'Plate', result: 'Result', plain: 'Plain over', truth: 'Truth' }
-  const lift = shown.boost > 1 ? `, blacks lifted ×${shown.boost}` : ', as it is: too light to lift'
+  const lift = shown.boost > 1 ? `, blacks lifted ×${shown.boost}` : ''
   if (!shown.roles.some((role) => m.pictures.has(`crop:${index}:${role}`))) {
     return html`<p class="note">The crop is left out to keep this page small.</p>`
   }
@@ -93,5 +100,5 @@ ${list.map((t) => html`<li>${t.sentence} <span>${t.element ?? 'plate'}, ${format
 
 function undecided(list: readonly Undecided[]): Html {
   return html`<section class="column quiet"><h2>Cannot tell</h2><ul>
-${list.map((u) => html`<li><b>${u.tell}</b>${u.element !== undefined && ` of ${u.element}`} <span>${u.link}</span> ${u.why}</li>\n`)}</ul></section>`
+${list.map((u) => html`<li><b>${u.tell.replaceAll('-', ' ')}</b>${u.element !== undefined && ` of ${u.element}`} <span>${u.link}</span>: ${u.why}</li>\n`)}</ul></section>`
 }

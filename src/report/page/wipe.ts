@@ -17,6 +17,7 @@ export function wipe(m: PageModel): Html {
   if (result === undefined || others.length === 0) {
     return html`<section class="band"><p class="column">There is no picture to wipe: it found no room.</p></section>`
   }
+  const cut = cutAt(m)
   const missing = html`<p class="column note">There is no plain over of this shot, so the wipe lays the result against the plate.</p>`
   return html`<section class="band" aria-labelledby="wipe-title">
 <h2 id="wipe-title" class="hidden">Wipe</h2>
@@ -27,16 +28,23 @@ ${others.map(
 )}<div class="choice" aria-hidden="false"><span>Left of the line</span>${others.map(
     (role) => html`<label for="against-${role}">${NAMES[role]}</label>`,
   )}<span class="end">${formatFrames([m.frame, m.frame])} of the shot</span></div>
-<div class="stage" style="--ratio:${result.width}/${result.height}">
+<div class="stage" style="--ratio:${result.width}/${result.height};--cut:${cut}%">
 <img src="${result.src}" width="${result.width}" height="${result.height}" alt="The result on frame ${m.frame}">
 ${others.map((role) => {
   const e = m.pictures.get(`wipe:${role}`)
   return html`<div class="over ${role}"><img src="${e?.src}" width="${e?.width}" height="${e?.height}" alt="${NAMES[role]} on frame ${m.frame}"></div><span class="tag left ${role}">${NAMES[role]}</span>\n`
 })}<span class="tag right">Result</span>
 <i class="line"></i>
-<input type="range" class="handle" min="0" max="1000" value="500" aria-label="Where the wipe stands: left shows the other picture, right shows the result" hidden>
+<input type="range" class="handle" min="0" max="1000" value="${10 * cut}" aria-label="Where the wipe stands: left shows the other picture, right shows the result" hidden>
 </div>
 </div>
 ${others.includes('plain') ? undefined : missing}
 </section>`
+}
+
+/** The wipe starts where it says most: through the middle of the worst tell, in whole per cent of the width. */
+function cutAt(m: PageModel): number {
+  const region = m.speaking[0]?.region
+  if (region === undefined) return 50
+  return Math.round(Math.min(85, Math.max(15, (100 * (region.x + region.width / 2)) / m.size.width)))
 }

@@ -1,0 +1,49 @@
+/** What a file is, as label and text. */
+import { type ColourEncoding, type Evidence, layoutName } from '../core/index.js'
+import type { SourceInfo } from '../media/index.js'
+import { formatBytes, formatCount, formatRate, formatSeconds } from './format.js'
+import type { FileFacts, Role } from './types.js'
+import { evidenceWords } from './words.js'
+
+const ROLES: Readonly<Record<Role, string>> = {
+  plate: 'Plate',
+  result: 'Result',
+  plain: 'Plain over',
+  truth: 'Truth',
+}
+
+const PARTS: readonly (keyof ColourEncoding)[] = ['curve', 'primaries', 'matrix', 'range', 'siting']
+
+/** `used` is the encoding that the page's pictures were decoded with; where it is not the file's own, that is said. */
+export function fileFacts(
+  role: Role,
+  name: string,
+  info: SourceInfo,
+  used: ColourEncoding,
+  bytes: number | undefined,
+): FileFacts {
+  const lines: [string, string][] = [
+    [
+      'File',
+      `${info.container}, ${info.codec}${info.profile === undefined ? '' : ` ${info.profile}`}, ${layoutName(info.layout)}`,
+    ],
+    ['Size', `${info.width} × ${info.height} pixels${bytes === undefined ? '' : `, ${formatBytes(bytes)}`}`],
+    ['Length', `${formatCount(info.frameCount, 'frame')}, ${formatSeconds(info.durationSeconds)}`],
+    ['Rate', `${formatRate(info.rate)}. ${evidenceWords(info.rateEvidence, '–')}`],
+  ]
+  if (info.timecode !== undefined) lines.push(['Timecode', info.timecode])
+  for (const part of PARTS) lines.push([capital(part), encodingWords(info, used, part)])
+  return { role: ROLES[role], name, lines, findings: info.findings.map((f) => f.message) }
+}
+
+function encodingWords(info: SourceInfo, used: ColourEncoding, part: keyof ColourEncoding): string {
+  if (used[part] !== info.encoding[part]) {
+    return `${used[part]}, as the plate's, since this file was made for it; on its own it reads as ${info.encoding[part]}.`
+  }
+  const evidence: Evidence = info.encodingEvidence[part]
+  return `${used[part]}. ${evidenceWords(evidence, '–')}`
+}
+
+function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1)
+}

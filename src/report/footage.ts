@@ -1,0 +1,119 @@
+/** The report's hands on real files: read, decode, view, encode. */
+import { readFile, stat } from 'node:fs/promises'
+import { basename, relative, sep } from 'node:path'
+import { curveOf, viewImage, viewing } from '../colour/index.js'
+import { type ColourEncoding, type NativeFrame, Problem, type Region, type Rgb } from '../core/index.js'
+import { applyCurve, type CurveTable, curveTable, unpack } from '../kernels/index.js'
+import { type OpenOptions, openSource, type Rate, type Source } from '../media/index.js'
+import { encodeStill } from '../media/still.js'
+import type { Shot } from '../shot/schema.js'
+import { fileFacts } from './file-facts.js'
+import type { Footage, Hands, Look, Picture, Push, Role } from './types.js'
+
+/** Hands for one shot. Paths on the page are relative to `folder`, so that the page is the same wherever it is made. */
+export async function realHands(shot: Shot, folder: string): Promise<Hands> {
+  let plate: ColourEncoding | undefined
+  return {
+    version: await ownVersion(),
+    get viewing() {
+      return viewingWords(plate)
+    },
+    swatch(colour: Rgb) {
+      const [r, g, b] = plate === undefined ? colour : viewing(plate)(colour)
+      return [Math.round(255 * r), Math.round(255 * g), Math.round(255 * b)]
+    },
+    encode: (p, format, quality) => encodeStill(p.rgb, p.width, p.height, format, quality),
+    async open(role, path) {
+      const source = await openSource(path, role === 'plate' ? overrides(shot) : {})
+      const encoding = plate === undefined ? source.info.encoding : like(plate, source.info.encoding)
+      plate ??= encoding
+      const name = shownPath(folder, path)
+      const facts = fileFacts(role, name, source.info, encoding, await sizeOf(source))
+      return footage(source, role, encoding, plate, facts)
+    },
+  }
+}
+
+/** What we render stands in the plate's own curve and primaries, or in linear light of its primaries. */
+function like(plate: ColourEncoding, own: ColourEncoding): ColourEncoding {
+  return { ...own, primaries: plate.primaries, curve: own.curve === 'linear' ? 'linear' : plate.curve }
+}
+
+function footage(
+  source: Source,
+  role: Role,
+  encoding: ColourEncoding,
+  plate: ColourEncoding,
+  facts: Footage['facts'],
+): Footage {
+  const table = curveTable(curveOf(encoding.curve).decode)
+  const { num, den } = source.info.pixelAspect
+  return {
+    pixelAspect: num > 0 && den > 0 ? num / den : 1,
+    frameCount: source.info.frameCount,
+    facts,
+    async look(frame) {
+      for await (const native of source.frames(frame, 1)) return lookOf(native, encoding, plate, table)
+      throw new Problem({
+        code: 'report.frame-missing',
+        what: `The ${role} has no frame ${frame}`,
+        where: source.info.path,
+        expected: `frames 0 to ${source.info.frameCount - 1}`,
+        remedy: 'Check the file that this shot document renders, whole.',
+      })
+    },
+    close: () => source.close(),
+  }
+}
+
+function lookOf(native: NativeFrame, own: ColourEncoding, plate: ColourEncoding, table: CurveTable): Look {
+  return {
+    width: native.width,
+    height: native.height,
+    view(region: Region, push: Push = {}): Picture {
+      const image = unpack(native, own, region)
+      applyCurve(image, table)
+      return { width: region.width, height: region.height, rgb: viewImage(image, plate, push) }
+    },
+  }
+}
+
+function overrides({ plate }: Shot): OpenOptions {
+  const encoding: { -readonly [K in keyof ColourEncoding]?: ColourEncoding[K] } = {}
+  if (plate.curve !== undefined) encoding.curve = plate.curve
+  if (plate.primaries !== undefined) encoding.primaries = plate.primaries
+  if (plate.matrix !== undefined) encoding.matrix = plate.matrix
+  if (plate.range !== undefined) encoding.range = plate.range
+  return plate.rate === undefined ? { encoding } : { encoding, rate: rateOf(plate.rate) }
+}
+
+function rateOf(text: string): Rate {
+  const [num = '24', den = '1'] = text.split('/')
+  return { num: Number(num), den: Number(den) }
+}
+
+/** Bytes of a movie or still; a sequence has none of its own. */
+async function sizeOf(source: Source): Promise<number | undefined> {
+  if (source.info.kind === 'sequence') return undefined
+  return (await stat(source.info.path)).size
+}
+
+function shownPath(folder: string, path: string): string {
+  const inside = relative(folder, path).split(sep).join('/')
+  return inside.startsWith('../') ? basename(path) : inside
+}
+
+function viewingWords(e: ColourEncoding | undefined): string {
+  if (e === undefined) return ''
+  const wide = e.curve === 'pq' || e.curve === 'hlg' || e.curve === 'linear'
+  const start = `Viewing transform: the plate's light (${e.primaries} primaries, ${e.curve} curve) goes to BT.709 primaries, then`
+  return wide
+    ? `${start} through a shoulder that leaves all below 0.7 as it is and puts diffuse white at 0.85, then through the sRGB curve.`
+    : `${start} back through the plate's own curve, so the code values show as a player shows them.`
+}
+
+async function ownVersion(): Promise<string> {
+  const text = await readFile(new URL('../../package.json', import.meta.url), 'utf8')
+  const { version } = JSON.parse(text) as { version: string }
+  return version
+}

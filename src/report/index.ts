@@ -1,0 +1,16 @@
+/** Tells, pictures and numbers as one self-contained page. */
+import type { Job } from '../engine/types.js'
+import { realHands } from './footage.js'
+import type { ReportInput, ReportResult } from './types.js'
+import { buildReport } from './write.js'
+
+export type { ReportInput, ReportResult } from './types.js'
+
+/**
+ * Writes the report on a rendered shot: one HTML file under 8 MB that opens from disk.
+ *
+ * @throws Problem `report.cannot-write`, `report.size-differs`, `report.frame-missing`, and what opening files throws
+ */
+export async function writeReport(input: ReportInput, job: Job): Promise<ReportResult> {
+  return buildReport(input, job, await realHands(input.shot, input.folder))
+}
