@@ -81,6 +81,8 @@ export interface DeliverySpec {
   /** Sequences: number of the first file. */
   readonly firstNumber?: number
   readonly timecode?: string
+  /** EXR: the frames carry alpha. */
+  readonly alpha?: boolean
   /** Copies the audio of this file, cut to the frames written. */
   readonly audioFrom?: { readonly path: string; readonly startSeconds: number; readonly seconds: number }
 }
@@ -88,6 +90,9 @@ export interface DeliverySpec {
 /** Takes frames of one layout and size; nothing stands under the final name before `finish` has returned. */
 export interface Writer {
   readonly layout: PixelLayout
+  /** What a person should know of the file so far: padding, missing tags, sound left out, samples no format holds. */
+  readonly findings: readonly Problem[]
+  /** The frame must not change until this has resolved. */
   write(frame: NativeFrame): Promise<void>
   finish(): Promise<void>
   /** Removes everything written so far. Safe to call at any time, also after a failure. */

@@ -1,0 +1,168 @@
+/**
+ * What each delivery format takes: sample layout, colour encoding, encoder and container.
+ * Profiles and layouts: [smpte-rdd36], [smpte-st2019-1], [h264], [openexr-layout], [png-3].
+ */
+import {
+  type ColourEncoding,
+  type MatrixName,
+  type PixelLayout,
+  Problem,
+  type Siting,
+} from '../../core/index.js'
+import type { DeliveryFormat, DeliverySpec } from '../types.js'
+
+/** A movie codec: every frame by itself (`intra`), or closed groups of `SEGMENT` frames. */
+export interface MovieCodec {
+  readonly kind: 'movie'
+  readonly encoder: 'prores_aw' | 'prores_ks' | 'dnxhd' | 'libx264'
+  /** FFmpeg's name of the layout. */
+  readonly pixelFormat: string
+  readonly options: Readonly<Record<string, string | number>>
+  /** Number for encoders that take their profile from the context. */
+  readonly profile?: number
+  readonly intra: boolean
+  readonly smallest: { readonly width: number; readonly height: number }
+}
+
+export interface SequenceCodec {
+  readonly kind: 'sequence'
+  readonly extension: '.exr' | '.png'
+}
+
+interface Delivery {
+  readonly layout: PixelLayout
+  readonly codec: MovieCodec | SequenceCodec
+}
+
+const ANY = { width: 1, height: 1 }
+
+function yuv(bits: number, subX: 0 | 1, subY: 0 | 1, alpha = false): PixelLayout {
+  return { family: 'yuv', bits, float: false, subX, subY, alpha }
+}
+
+const deliveries: Readonly<Record<DeliveryFormat, Delivery>> = {
+  'prores-422-hq': {
+    layout: yuv(10, 1, 0),
+    codec: {
+      kind: 'movie',
+      encoder: 'prores_aw',
+      pixelFormat: 'yuv422p10le',
+      options: {},
+      profile: 3,
+      intra: true,
+      smallest: ANY,
+    },
+  },
+  'prores-4444': {
+    layout: yuv(10, 0, 0, true),
+    codec: {
+      kind: 'movie',
+      encoder: 'prores_ks',
+      pixelFormat: 'yuva444p10le',
+      options: { profile: '4444', alpha_bits: 16 },
+      intra: true,
+      smallest: ANY,
+    },
+  },
+  'dnxhr-hqx': {
+    layout: yuv(10, 1, 0),
+    codec: {
+      kind: 'movie',
+      encoder: 'dnxhd',
+      pixelFormat: 'yuv422p10le',
+      options: { profile: 'dnxhr_hqx' },
+      intra: true,
+      smallest: { width: 256, height: 120 },
+    },
+  },
+  'h264-preview': {
+    layout: yuv(8, 1, 1),
+    codec: {
+      kind: 'movie',
+      encoder: 'libx264',
+      pixelFormat: 'yuv420p',
+      options: { preset: 'veryfast', crf: 16, bf: 0 },
+      intra: false,
+      smallest: ANY,
+    },
+  },
+  'exr-half': {
+    layout: { family: 'rgb', bits: 32, float: true, subX: 0, subY: 0, alpha: false },
+    codec: { kind: 'sequence', extension: '.exr' },
+  },
+  'png-16': {
+    layout: { family: 'rgb', bits: 16, float: false, subX: 0, subY: 0, alpha: false },
+    codec: { kind: 'sequence', extension: '.png' },
+  },
+}
+
+export function deliveryCodec(format: DeliveryFormat): MovieCodec | SequenceCodec {
+  return deliveries[format].codec
+}
+
+/**
+ * Layout of the frames that a format takes. Only EXR follows the plate: it keeps an alpha channel where there is one.
+ */
+export function deliveryLayout(format: DeliveryFormat, plate?: { readonly alpha: boolean }): PixelLayout {
+  const { layout } = deliveries[format]
+  return format === 'exr-half' ? { ...layout, alpha: plate?.alpha ?? false } : layout
+}
+
+/**
+ * Encoding of the frames that a format takes: the plate's own code values, limited range and the plate's own matrix
+ * for Y′CbCr formats (BT.709 or BT.2020 by its primaries for an RGB plate); linear light for EXR.
+ */
+export function deliveryEncoding(format: DeliveryFormat, plate: ColourEncoding): ColourEncoding {
+  const { layout } = deliveries[format]
+  const { curve, primaries } = plate
+  if (layout.family === 'rgb') {
+    const own = layout.float ? 'linear' : curve
+    return { range: 'full', matrix: 'rgb', curve: own, primaries, siting: plate.siting }
+  }
+  const matrix: MatrixName =
+    plate.matrix !== 'rgb' ? plate.matrix : primaries === 'bt2020' ? 'bt2020' : 'bt709'
+  // 4:2:2 is co-sited with the left luma sample by its standards; only 4:2:0 has a choice to keep.
+  const siting: Siting = layout.subY === 0 || plate.matrix === 'rgb' ? 'left' : plate.siting
+  return { range: 'limited', matrix, curve, primaries, siting }
+}
+
+/** @throws Problem `media.wrong-encoding`, `media.size-not-supported`, `media.bad-rate` before anything is written */
+export function checkSpec(path: string, spec: DeliverySpec): void {
+  const { layout, codec } = deliveries[spec.format]
+  const { encoding, width, height, rate } = spec
+  const whole = (n: number) => Number.isInteger(n) && n > 0
+  const smallest = codec.kind === 'movie' ? codec.smallest : ANY
+  if (!whole(width) || !whole(height) || width < smallest.width || height < smallest.height) {
+    throw new Problem({
+      code: 'media.size-not-supported',
+      what: `${spec.format} cannot hold pictures of this size`,
+      where: path,
+      expected: `at least ${smallest.width}×${smallest.height}`,
+      received: `${width}×${height}`,
+      remedy: 'Choose ProRes or an image sequence.',
+    })
+  }
+  if (!whole(rate.num) || !whole(rate.den)) {
+    throw new Problem({
+      code: 'media.bad-rate',
+      what: 'The frame rate must be a fraction of whole positive numbers',
+      where: path,
+      received: `${rate.num}/${rate.den}`,
+    })
+  }
+  const rgb = layout.family === 'rgb'
+  const fits =
+    (encoding.matrix === 'rgb') === rgb &&
+    encoding.range === (rgb ? 'full' : 'limited') &&
+    (!layout.float || encoding.curve === 'linear')
+  if (!fits) {
+    throw new Problem({
+      code: 'media.wrong-encoding',
+      what: `${spec.format} does not take samples coded so`,
+      where: path,
+      expected: rgb ? `full-range RGB${layout.float ? ', linear' : ''}` : 'limited-range Y′CbCr',
+      received: `${encoding.range} range, matrix ${encoding.matrix}, curve ${encoding.curve}`,
+      remedy: 'Ask deliveryEncoding for the encoding that the format takes.',
+    })
+  }
+}

@@ -1,0 +1,113 @@
+/**
+ * Encoders whose packets do not depend on what was encoded before, nor on the number of threads (DESIGN rule 7).
+ *
+ * Intra codecs get a fresh encoder for every frame: DNxHR's search for a quantiser starts where the frame before
+ * ended, and its threads each carry such a start. Frames are encoded side by side instead, one thread each. H.264 gets a
+ * fresh encoder for every closed group of `SEGMENT` frames and a fixed number of threads, which its output depends on.
+ */
+import { AV_CODEC_FLAG_BITEXACT, AV_CODEC_FLAG_GLOBAL_HEADER } from 'node-av/constants'
+import { avGetPixFmtFromName, Codec, CodecContext, type Frame, Packet, Rational } from 'node-av/lib'
+import { Problem } from '../../core/index.js'
+import { isDry } from '../read/library.js'
+import type { DeliverySpec } from '../types.js'
+import type { MovieCodec } from './delivery.js'
+import { must } from './failure.js'
+import type { Raster } from './frame.js'
+import type { CodeTags } from './tags.js'
+
+/** Frames in a closed group of H.264. */
+export const SEGMENT = 48
+const H264_THREADS = 4
+
+export interface EncoderSetup {
+  readonly codec: MovieCodec
+  readonly spec: DeliverySpec
+  /** Size that is encoded, padding included. */
+  readonly size: Raster
+  readonly tags: CodeTags
+}
+
+/** An opened encoder; `freeContext` when done. @throws Problem `media.no-encoder`, CodecFailure */
+export function openEncoder({ codec, spec, size, tags }: EncoderSetup): CodecContext {
+  const found = Codec.findEncoderByName(codec.encoder as Parameters<typeof Codec.findEncoderByName>[0])
+  if (found === null) {
+    throw new Problem({
+      code: 'media.no-encoder',
+      what: `The codec library lacks the encoder for ${spec.format}`,
+      received: codec.encoder,
+      remedy: 'Choose another delivery format.',
+      exit: 3,
+    })
+  }
+  const context = new CodecContext()
+  context.allocContext3(found)
+  try {
+    context.width = size.width
+    context.height = size.height
+    context.pixelFormat = avGetPixFmtFromName(codec.pixelFormat)
+    context.timeBase = new Rational(spec.rate.den, spec.rate.num)
+    context.framerate = new Rational(spec.rate.num, spec.rate.den)
+    const aspect = spec.pixelAspect ?? { num: 1, den: 1 }
+    context.sampleAspectRatio = new Rational(aspect.num, aspect.den)
+    context.colorRange = tags.range
+    context.colorSpace = tags.matrix
+    context.colorTrc = tags.curve
+    context.colorPrimaries = tags.primaries
+    context.chromaLocation = tags.siting
+    context.threadCount = codec.intra ? 1 : H264_THREADS
+    context.setFlags(AV_CODEC_FLAG_BITEXACT, AV_CODEC_FLAG_GLOBAL_HEADER)
+    if (codec.profile !== undefined) context.profile = codec.profile as typeof context.profile
+    if (!codec.intra) context.gopSize = SEGMENT
+    for (const [name, value] of Object.entries(codec.options)) {
+      must(context.setOption(name, value), `Setting ${name} of ${codec.encoder}`)
+    }
+    must(context.open2Sync(found), `Opening ${codec.encoder}`)
+    return context
+  } catch (error) {
+    context.freeContext()
+    throw error
+  }
+}
+
+/** Gives the frame the tags that encoders read from frames rather than from themselves. */
+export function tagFrame(frame: Frame, tags: CodeTags, spec: DeliverySpec, index: number): void {
+  frame.pts = BigInt(index)
+  frame.colorRange = tags.range
+  frame.colorSpace = tags.matrix
+  frame.colorTrc = tags.curve
+  frame.colorPrimaries = tags.primaries
+  frame.chromaLocation = tags.siting
+  const aspect = spec.pixelAspect ?? { num: 1, den: 1 }
+  frame.sampleAspectRatio = new Rational(aspect.num, aspect.den)
+}
+
+/** The one packet of a frame, from an encoder of its own. Frees the frame. */
+export async function encodeAlone(setup: EncoderSetup, frame: Frame): Promise<Packet> {
+  let context: CodecContext | undefined
+  try {
+    context = openEncoder(setup)
+    const [packet, ...more] = [...(await push(context, frame)), ...(await push(context, null))]
+    if (packet === undefined || more.length > 0) throw new Error('an intra encoder gave not one packet')
+    return packet
+  } finally {
+    context?.freeContext()
+    frame.free()
+  }
+}
+
+/** Sends a frame (`null`: no more) and takes the packets that are ready; the caller frees them. */
+export async function push(context: CodecContext, frame: Frame | null): Promise<Packet[]> {
+  must(await context.sendFrame(frame), 'Encoding')
+  const packets: Packet[] = []
+  for (;;) {
+    const packet = new Packet()
+    packet.alloc()
+    const code = await context.receivePacket(packet)
+    if (code >= 0) packets.push(packet)
+    else {
+      packet.free()
+      if (isDry(code)) return packets
+      must(code, 'Encoding')
+    }
+  }
+}

@@ -1,0 +1,11 @@
+import type { NativeFrame, PixelLayout, Problem } from '../../core/index.js'
+
+/** A movie or a sequence in the making; `createWriter` adds the order of calls and the cleaning up. */
+export interface Work {
+  readonly layout: PixelLayout
+  readonly findings: readonly Problem[]
+  /** The frame may be used again once this has returned its promise. */
+  write(frame: NativeFrame): Promise<void>
+  finish(): Promise<void>
+  abort(): Promise<void>
+}
