@@ -9,6 +9,11 @@
  * Integers are rounded to nearest, halves up, without dither, and held to the type's range. Alpha is carried (full
  * range) or made opaque.
  *
+ * zscale (bilinear, no dither) gives the same within one code, its arithmetic being float32 and its halves rounded to
+ * even, but for two things about chroma on a new grid: it rounds to the source's depth between and after its passes
+ * (one code of the coarser depth), and codes that the target's range cannot hold it clips before it filters. Here
+ * chroma is filtered in float, then rounded and clipped once.
+ *
  * Source: [bt601], [bt709], [bt2020]; common practice.
  */
 import { allocateFrame, type NativeFrame, type PixelLayout, type Samples } from '../../core/index.js'

@@ -4,7 +4,7 @@
  * Sample i of a grid of step s sits at luma site i·s (cosited) or i·s + (s − 1)/2 (centred). Every destination
  * sample takes a triangle around its own site, as wide as the coarser of both grids: going up that is linear
  * interpolation; going down [1 2 1]/4 for cosited and [1 3 3 1]/8 for centred chroma of step 2. Sites beyond the
- * frame repeat its edge. Weights are whole fractions of a power of two and sum to exactly 1, so constants stay.
+ * frame mirror at its edge (all but 4:1:1 then only repeat the last sample). Weights are whole fractions of a power of two and sum to exactly 1, so constants stay.
  *
  * Source: [bt601], [h273] §8.7 for the sites; linear interpolation is common practice.
  */
@@ -57,11 +57,17 @@ export function tapsBetween(
     const at = ((first + i) * to.step + shift(to) - shift(from)) / from.step
     const start = Math.floor(at - support) + 1
     for (let k = 0; k < n; k++) {
-      index[n * i + k] = Math.min(Math.max(start + k - sourceFirst, 0), sourceCount - 1)
+      index[n * i + k] = mirrored(start + k - sourceFirst, sourceCount)
       weight[n * i + k] = Math.max(0, 1 - Math.abs(start + k - at) / support) / support
     }
   }
   return { n, index, weight }
+}
+
+/** Index reflected at the edge, whose own sample counts twice; sources too short for that repeat their end. */
+function mirrored(i: number, count: number): number {
+  const inside = i < 0 ? -1 - i : i >= count ? 2 * count - 1 - i : i
+  return Math.min(Math.max(inside, 0), count - 1)
 }
 
 /** One row of samples through the taps; a sample of weight 0 is not looked at, so its NaN does not spread. */
