@@ -1,18 +1,9 @@
 /** The built program as a person or a script meets it: exit codes, words, one JSON document, nothing left behind. */
-import { spawn } from 'node:child_process'
 import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { fileURLToPath } from 'node:url'
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
-
-const program = fileURLToPath(new URL('../dist/cli/main.js', import.meta.url))
-
-interface Ended {
-  readonly code: number | null
-  readonly out: string
-  readonly err: string
-}
+import { platefit as run } from './platefit.js'
 
 let folder: string
 
@@ -21,21 +12,7 @@ beforeEach(async () => {
 })
 afterEach(() => rm(folder, { recursive: true, force: true }))
 
-function platefit(...args: string[]): Promise<Ended> {
-  const child = spawn(process.execPath, [program, ...args], {
-    cwd: folder,
-    stdio: ['ignore', 'pipe', 'pipe'],
-  })
-  let out = ''
-  let err = ''
-  child.stdout.setEncoding('utf8').on('data', (text: string) => {
-    out += text
-  })
-  child.stderr.setEncoding('utf8').on('data', (text: string) => {
-    err += text
-  })
-  return new Promise((done) => child.on('close', (code) => done({ code, out, err })))
-}
+const platefit = (...args: string[]) => run(folder, args)
 
 async function problem(...args: string[]) {
   const { code, out, err } = await platefit(...args, '--json')

@@ -1,6 +1,8 @@
-import { resolve } from 'node:path'
+import { mkdtemp, rm } from 'node:fs/promises'
+import { tmpdir } from 'node:os'
+import { join, resolve } from 'node:path'
 import { loadShot } from '../../engine/document.js'
-import { checkShot } from '../../engine/index.js'
+import { checkShot, renderShot } from '../../engine/index.js'
 import type { Job } from '../../engine/types.js'
 import { writeReport } from '../../report/index.js'
 import type { Outcome } from '../outcome.js'
@@ -11,16 +13,29 @@ export interface ReportArguments {
   readonly plain?: string
 }
 
-/** Checks a rendered file and writes the page about it. */
+/** Checks a rendered file and writes the page about it; renders the few plain frames that the page shows. */
 export async function report(path: string, rendered: string, o: ReportArguments, job: Job): Promise<Outcome> {
   const { shot, folder } = await loadShot(path)
   const file = resolve(rendered)
   const check = await checkShot(shot, folder, file, job)
-  const plain = o.plain === undefined ? {} : { plain: resolve(o.plain) }
-  const page = await writeReport({ shot, folder, check, rendered: file, out: resolve(o.out), ...plain }, job)
-  const open = check.tells.filter((t) => !t.meant).length
-  return {
-    text: `${o.out}: ${counted(open, 'tell')}, ${(page.bytes / 2 ** 20).toFixed(1)} MB`,
-    json: { ...page, tells: check.tells, undecided: check.undecided },
+  const scratch = await mkdtemp(join(tmpdir(), 'platefit-report-'))
+  try {
+    const renderPlain = async (frames: { readonly first: number; readonly count: number }) => {
+      const out = join(scratch, `plain-${frames.first}.####.exr`)
+      await renderShot(shot, folder, { out, format: 'exr-half', variant: 'plain', frames }, job)
+      return out
+    }
+    const plain = o.plain === undefined ? { renderPlain } : { plain: resolve(o.plain) }
+    const page = await writeReport(
+      { shot, folder, check, rendered: file, out: resolve(o.out), ...plain },
+      job,
+    )
+    const open = check.tells.filter((t) => !t.meant).length
+    return {
+      text: `${o.out}: ${counted(open, 'tell')}, ${(page.bytes / 2 ** 20).toFixed(1)} MB`,
+      json: { ...page, tells: check.tells, undecided: check.undecided },
+    }
+  } finally {
+    await rm(scratch, { recursive: true, force: true })
   }
 }
