@@ -27,6 +27,8 @@ try {
 } catch (e) {
   if (!(e instanceof SetupError)) throw e
   console.error(`setup: ${e.message}`)
+  // Whoever counts tests reads the last line of standard output.
+  if (name === 'test') console.log('0 passed, 1 failed')
   process.exitCode = 3
 }
 
