@@ -3,11 +3,23 @@
  * number whatever the thread, the tile or the order. Finaliser of MurmurHash3 (public domain), applied per word.
  */
 export function hash(seed: number, frame: number, x: number, y: number, channel: number): number {
-  let h = mix(seed | 0)
-  h = mix(h ^ Math.imul(frame + 0x9e3779b9, 0x85ebca6b))
-  h = mix(h ^ Math.imul(x + 0x7f4a7c15, 0xc2b2ae35))
-  h = mix(h ^ Math.imul(y + 0x165667b1, 0x27d4eb2f))
-  return mix(h ^ Math.imul(channel + 0x2545f491, 0x9e3779b1)) >>> 0
+  return channelHash(pixelHash(columnHash(seed, frame, x), y), channel)
+}
+
+/** First of the three steps of `hash`, for loops that go through many pixels: what the seed, frame and x make. */
+export function columnHash(seed: number, frame: number, x: number): number {
+  const h = mix(mix(seed | 0) ^ Math.imul(frame + 0x9e3779b9, 0x85ebca6b))
+  return mix(h ^ Math.imul(x + 0x7f4a7c15, 0xc2b2ae35))
+}
+
+/** Second step: `column` from `columnHash`. */
+export function pixelHash(column: number, y: number): number {
+  return mix(column ^ Math.imul(y + 0x165667b1, 0x27d4eb2f))
+}
+
+/** Last step: `pixel` from `pixelHash`; 0 to 2³² − 1. */
+export function channelHash(pixel: number, channel: number): number {
+  return mix(pixel ^ Math.imul(channel + 0x2545f491, 0x9e3779b1)) >>> 0
 }
 
 function mix(v: number): number {
