@@ -10,8 +10,9 @@
 import type { FloatImage, Reading } from '../../../core/index.js'
 import { type BlockStats, blockStats } from '../../../kernels/index.js'
 import { correlation, type NoiseCorrelation } from './correlation.js'
+import { GRAIN_BLOCK } from './likeness.js'
 
-export const GRAIN_BLOCK = 16
+
 const QUANTILE = 0.25
 /** Mean of a variance estimate over its own 25 % quantile, for about 100 effective degrees of freedom (χ²). */
 const QUANTILE_BIAS = 1.1

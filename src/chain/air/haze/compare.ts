@@ -1,0 +1,60 @@
+/**
+ * Haze: an element at a distance cannot be darker than the air before it, A · (1 − t).
+ *
+ * The share of air that its blacks show is held against the share that lies before it. Only asked where that air is bright
+ * enough to be seen (0.01 of diffuse white). Limit: a third of the share missing (a choice).
+ */
+import type { Region, Rgb } from '../../../core/index.js'
+import type { Comparison } from '../../compare.js'
+
+const LIMIT = 0.33
+const VISIBLE = 0.01
+
+export interface HazeLook {
+  readonly name: string
+  readonly frames: readonly number[]
+  readonly region: Region
+  /** Black point of the element in the finished file, or nothing when it could not be measured. */
+  readonly black: readonly number[] | undefined
+  readonly transmittance: Rgb | undefined
+  readonly airlight: Rgb | undefined
+  readonly distanceM: number | undefined
+}
+
+export function compareHaze(l: HazeLook): Comparison {
+  const none = (why: string): Comparison => ({ verdicts: [], undecided: [{ tell: 'haze', link: 'air', why }], measured: {} })
+  if (l.transmittance === undefined || l.airlight === undefined) return none('the air before the element is not known')
+  if (l.black === undefined) return none('the element nowhere covers enough of the plate by itself')
+  const share = 1 - mean(l.transmittance)
+  const light = mean(l.airlight)
+  if (share * light < VISIBLE) return { verdicts: [], undecided: [], measured: { air: [share] } }
+  const shown = Math.max(mean(l.black as Rgb), 0) / light
+  const missing = (share - shown) / share
+  if (missing <= LIMIT) return { verdicts: [], undecided: [], measured: { air: [Math.min(shown, 1)] } }
+  const far = l.distanceM === undefined ? 'its distance' : `${Math.round(l.distanceM)} m`
+  return {
+    verdicts: [
+      {
+        tell: 'haze',
+        link: 'air',
+        frames: l.frames,
+        region: l.region,
+        unit: '–',
+        measured: shown,
+        expected: share,
+        limit: share * (1 - LIMIT),
+        confidence: 0.6,
+        sentence: `${l.name} shows ${Math.round(100 * missing)} % too little haze for ${far}.`,
+        cause: 'Its blacks are deeper than the air between it and the camera lets through.',
+        remedy: 'Check the distance and the visibility, then fit again.',
+        contrast: missing / LIMIT,
+      },
+    ],
+    undecided: [],
+    measured: { air: [shown] },
+  }
+}
+
+function mean(v: Rgb): number {
+  return (v[0] + v[1] + v[2]) / 3
+}

@@ -1,0 +1,122 @@
+/**
+ * Edge width: an element cannot be sharper than the sharpest things that the plate's lens drew.
+ *
+ *   width = 0.8 · A / g        A  rise along a monotone run of at most 12 pixels      g  steepest slope in it
+ *
+ * (0.8: from 10 to 90 % of a straight ramp), on luminance, along rows and columns. The sharpest tenth of the element's edges is
+ * held against the sharpest tenth of the plate's; only rises above 8 σ of the grain count. Limit: narrower than 0.7 × (a choice).
+ * Soft elements are never accused of being soft. Source: [iso12233] for edge spread; the run method: common practice.
+ */
+import { quantile, type Region } from '../../../core/index.js'
+import { type Comparison, regionWhere, type Seen, type SeenElement } from '../../compare.js'
+
+const LIMIT = 0.7
+const LEAST_EDGES = 40
+const RUN = 12
+
+export interface EdgeLook {
+  readonly frame: number
+  readonly plate: number[]
+  readonly element: number[]
+  readonly region: Region
+}
+
+/** @param sigma grain of the plate's luminance in code values: weaker edges are noise */
+export function lookAtEdges(seen: Seen, e: SeenElement, sigma: number): EdgeLook {
+  const { width, height } = seen.plate.region
+  const least = Math.max(8 * sigma, 0.04)
+  const code = luminance(seen.renderedCode.data)
+  const before = luminance(seen.plateCode.data)
+  const rim = (p: number) => (e.alpha[p] as number) > 0.03 && (e.alpha[p] as number) < 0.97
+  return {
+    frame: seen.frame,
+    plate: widths(before, width, height, least, (p) => seen.touched[p] === 0),
+    element: widths(
+      code.map((v, p) => v - (seen.keep[p] as number) * (before[p] as number)),
+      width,
+      height,
+      least,
+      rim,
+    ),
+    region: regionWhere(width, height, rim),
+  }
+}
+
+function luminance(data: Float32Array): Float32Array {
+  const out = new Float32Array(data.length / 4)
+  for (let p = 0; p < out.length; p++) {
+    out[p] = 0.25 * (data[4 * p] as number) + 0.6 * (data[4 * p + 1] as number) + 0.15 * (data[4 * p + 2] as number)
+  }
+  return out
+}
+
+/** Widths of the edges that cross every third row and column where `here` holds at the steepest point. */
+function widths(v: Float32Array, width: number, height: number, least: number, here: (p: number) => boolean): number[] {
+  const out: number[] = []
+  for (let y = 1; y < height - 1; y += 3) alongLine(v, y * width, 1, width, least, here, out)
+  for (let x = 1; x < width - 1; x += 3) alongLine(v, x, width, height, least, here, out)
+  return out
+}
+
+function alongLine(
+  v: Float32Array,
+  start: number,
+  step: number,
+  length: number,
+  least: number,
+  here: (p: number) => boolean,
+  out: number[],
+): void {
+  let i = 1
+  while (i < length) {
+    const first = i - 1
+    const up = (v[start + i * step] as number) >= (v[start + first * step] as number)
+    let steepest = 0
+    let at = i
+    while (i < length && i - first <= RUN) {
+      const d = (v[start + i * step] as number) - (v[start + (i - 1) * step] as number)
+      if (up ? d < 0 : d > 0) break
+      if (Math.abs(d) > steepest) {
+        steepest = Math.abs(d)
+        at = i
+      }
+      i++
+    }
+    const rise = Math.abs((v[start + (i - 1) * step] as number) - (v[start + first * step] as number))
+    if (rise > least && i - first <= RUN && here(start + at * step)) out.push((0.8 * rise) / steepest)
+    if (i === first + 1) i++
+  }
+}
+
+export function compareEdges(name: string, looks: readonly EdgeLook[]): Comparison {
+  const plate = Float64Array.from(looks.flatMap((l) => l.plate)).sort()
+  const element = Float64Array.from(looks.flatMap((l) => l.element)).sort()
+  const none = (why: string): Comparison => ({ verdicts: [], undecided: [{ tell: 'edge-width', link: 'lens', why }], measured: {} })
+  if (plate.length < LEAST_EDGES) return none('the plate has too few clear edges')
+  if (element.length < LEAST_EDGES) return none('the element has too few clear edges')
+  const expected = quantile(plate, 0.1)
+  const own = quantile(element, 0.1)
+  const measured = { edge: [own] }
+  if (own >= LIMIT * expected) return { verdicts: [], undecided: [], measured }
+  return {
+    verdicts: [
+      {
+        tell: 'edge-width',
+        link: 'lens',
+        frames: looks.map((l) => l.frame),
+        region: (looks[0] as EdgeLook).region,
+        unit: 'px',
+        measured: own,
+        expected,
+        limit: LIMIT * expected,
+        confidence: 0.6,
+        sentence: `${name} is sharper than anything in the plate: its edges rise within ${own.toFixed(1)} px, the plate's within ${expected.toFixed(1)}.`,
+        cause: "The element's edges never went through the plate's lens.",
+        remedy: `Raise lens.blurRadius by about ${(Math.max(expected - own, 0.2) / 1.6).toFixed(1)} px.`,
+        contrast: (LIMIT * expected) / Math.max(own, 0.1),
+      },
+    ],
+    undecided: [],
+    measured,
+  }
+}
