@@ -145,26 +145,27 @@ function packed422(
   }
 }
 
-const subs: Readonly<Record<string, Sub>> = {
-  420: [1, 1],
-  422: [1, 0],
-  444: [0, 0],
-  440: [0, 1],
-  411: [2, 0],
-}
-for (const [digits, sub] of Object.entries(subs)) {
-  for (const bits of [8, 9, 10, 12, 14, 16]) {
-    const tail = bits === 8 ? '' : String(bits)
-    add(planar(`yuv${digits}p${tail}`, layoutOf('yuv', bits, false, sub), [0, 1, 2]))
-    add(planar(`yuva${digits}p${tail}`, layoutOf('yuv', bits, true, sub), [0, 1, 2, 3]))
+const subs: readonly (readonly [string, Sub, plain: readonly number[], withAlpha: readonly number[]])[] = [
+  ['420', [1, 1], [8, 9, 10, 12, 14, 16], [8, 9, 10, 16]],
+  ['422', [1, 0], [8, 9, 10, 12, 14, 16], [8, 9, 10, 12, 16]],
+  ['444', [0, 0], [8, 9, 10, 12, 14, 16], [8, 9, 10, 12, 16]],
+  ['440', [0, 1], [8, 10, 12], []],
+  ['411', [2, 0], [8], []],
+]
+const tailOf = (bits: number) => (bits === 8 ? '' : bits === 32 ? 'f32' : String(bits))
+for (const [digits, sub, plain, withAlpha] of subs) {
+  for (const bits of plain)
+    add(planar(`yuv${digits}p${tailOf(bits)}`, layoutOf('yuv', bits, false, sub), [0, 1, 2]))
+  for (const bits of withAlpha) {
+    add(planar(`yuva${digits}p${tailOf(bits)}`, layoutOf('yuv', bits, true, sub), [0, 1, 2, 3]))
   }
   add({ ...planar(`yuvj${digits}p`, layoutOf('yuv', 8, false, sub), [0, 1, 2]), fullRange: true })
 }
 for (const bits of [8, 9, 10, 12, 14, 16, 32]) {
-  const tail = bits === 8 ? '' : bits === 32 ? 'f32' : String(bits)
+  const tail = tailOf(bits)
   const [rgb, rgba] = [layoutOf('rgb', bits, false), layoutOf('rgb', bits, true)]
   add(planar(`gbrp${tail}`, rgb, [2, 0, 1]))
-  add(planar(`gbrap${tail}`, rgba, [2, 0, 1, 3]))
+  if (bits !== 9) add(planar(`gbrap${tail}`, rgba, [2, 0, 1, 3]))
   const grey = bits === 8 ? 'gray8' : bits === 32 ? 'grayf32' : `gray${bits}`
   add({ ...packed(grey, rgb, 1, [0, 0, 0]), grey: true })
 }

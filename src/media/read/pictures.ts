@@ -50,6 +50,7 @@ export async function openPictures(
     findings: [
       ...described.findings,
       ...colour.findings,
+      ...(common === undefined ? [] : [unevenFinding(path, common)]),
       ...(exr === undefined ? [] : exrFindings(exr, where)),
     ],
     ...(exr !== undefined && windowsDiffer(exr) ? { dataWindow: dataInFrame(exr) } : {}),
