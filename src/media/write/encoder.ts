@@ -7,7 +7,7 @@
  */
 import { AV_CODEC_FLAG_BITEXACT, AV_CODEC_FLAG_GLOBAL_HEADER } from 'node-av/constants'
 import { avGetPixFmtFromName, Codec, CodecContext, type Frame, Packet, Rational } from 'node-av/lib'
-import { Problem } from '../../core/index.js'
+import { type MatrixName, Problem } from '../../core/index.js'
 import { isDry } from '../read/library.js'
 import type { DeliverySpec } from '../types.js'
 import type { MovieCodec } from './delivery.js'
@@ -88,6 +88,7 @@ export async function encodeAlone(setup: EncoderSetup, frame: Frame): Promise<Pa
     context = openEncoder(setup)
     const [packet, ...more] = [...(await push(context, frame)), ...(await push(context, null))]
     if (packet === undefined || more.length > 0) throw new Error('an intra encoder gave not one packet')
+    if (setup.codec.encoder === 'dnxhd') tagColourVolume(packet, setup.spec.encoding.matrix)
     return packet
   } finally {
     context?.freeContext()
@@ -111,3 +112,29 @@ export async function push(context: CodecContext, frame: Frame | null): Promise<
     }
   }
 }
+
+/**
+ * The encoder leaves the two bits of a DNxHR picture's header that name its matrix at 0, BT.709, whatever it is told:
+ * 1 BT.2020, 3 said elsewhere. Source: [smpte-st2019-1 table 4].
+ */
+function tagColourVolume(packet: Packet, matrix: MatrixName): void {
+  const header = packet.data
+  if (header === null || matrix === 'bt709') return
+  header[0x2c] = ((header[0x2c] as number) & ~6) | ((matrix === 'bt2020' ? 1 : 3) << 1)
+}
+
+/**
+ * Takes the units of supplemental information (type 6) out of an H.264 packet: the encoder writes its version and
+ * settings there, and the same pictures must make the same bytes. Units begin after 00 00 01. Source: [h264 Annex B].
+ */
+export function dropSettings(packet: Packet): void {
+  const bytes = packet.data
+  if (bytes === null) return
+  const begins: number[] = []
+  for (let at = bytes.indexOf(UNIT); at >= 0; at = bytes.indexOf(UNIT, at + 3)) begins.push(at)
+  const units = begins.map((from, i) => bytes.subarray(from, begins[i + 1] ?? bytes.length))
+  const kept = units.filter((unit) => ((unit[3] as number) & 31) !== 6)
+  if (kept.length < units.length) packet.data = Buffer.concat(kept)
+}
+
+const UNIT = Buffer.from([0, 0, 1])

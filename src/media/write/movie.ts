@@ -7,7 +7,15 @@ import { quiet } from '../read/library.js'
 import type { DeliverySpec } from '../types.js'
 import { AudioCopy } from './audio.js'
 import { deliveryLayout, type MovieCodec } from './delivery.js'
-import { type EncoderSetup, encodeAlone, openEncoder, push, SEGMENT, tagFrame } from './encoder.js'
+import {
+  dropSettings,
+  type EncoderSetup,
+  encodeAlone,
+  openEncoder,
+  push,
+  SEGMENT,
+  tagFrame,
+} from './encoder.js'
 import { CodecFailure } from './failure.js'
 import { encoderFrame } from './frame.js'
 import { checkTimecode, Mux } from './mux.js'
@@ -118,6 +126,7 @@ export class MovieWork implements Work {
 
   private async writeAll(packets: readonly Packet[]): Promise<void> {
     for (const packet of packets) {
+      if (!this.setup.codec.intra) dropSettings(packet)
       // Sound lies just before the picture that it belongs to.
       await this.mux.writeSound(this.secondsAt(this.written))
       await this.mux.writePicture(packet)
