@@ -1,6 +1,6 @@
 /** Measures a shot's plate and elements, and derives each treatment with its evidence. Hand-set values stay. */
 import { type GrainSample, measureGrain } from '../chain/sensor/grain/measure.js'
-import { told } from '../core/index.js'
+import { type Problem, told } from '../core/index.js'
 import { mergeFit } from '../shot/index.js'
 import type { Shot, Treatment } from '../shot/schema.js'
 import { fitElement } from './fitElement.js'
@@ -17,7 +17,7 @@ const PLATE_SAMPLES = 5
  * @returns a new document; the given one is not changed
  * @throws Problem as `openShot`
  */
-export async function fitShot(shot: Shot, folder: string, job: Job = {}): Promise<{ shot: Shot }> {
+export async function fitShot(shot: Shot, folder: string, job: Job = {}): Promise<{ shot: Shot; findings: Problem[] }> {
   const sources = await openShot(shot, folder)
   try {
     const tick = tracker(job, 'fit', shot.elements.length + 1)
@@ -31,7 +31,8 @@ export async function fitShot(shot: Shot, folder: string, job: Job = {}): Promis
       fitted = mergeFit(fitted, { ...fitted, elements: fitted.elements.map((o) => (o === e ? { ...e, treatments } : o)) })
     }
     tick(1 + fitted.elements.length)
-    return { shot: fitted }
+    const infos = [sources.plate, ...sources.elements.values()].map((s) => s.info)
+    return { shot: fitted, findings: infos.flatMap((i) => [...i.findings]) }
   } finally {
     await closeShot(sources)
   }

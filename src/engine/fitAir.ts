@@ -4,7 +4,7 @@ import { transmittance } from '../chain/air/haze/model.js'
 import { plateCells, pointsOf } from '../chain/light/match/measure.js'
 import { confidenceOf, type Evidence, type Reading, type Rgb, told } from '../core/index.js'
 import type { ShotElement, Treatment } from '../shot/schema.js'
-import { type FitContext, sampleNear } from './fitElement.js'
+import { type FitContext, sampleNear } from './context.js'
 import { settled } from './settings.js'
 
 export interface AirFit {

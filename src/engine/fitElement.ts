@@ -9,20 +9,13 @@ import { circleOfConfusion, radiusPx } from '../chain/lens/defocus/model.js'
 import { measureOwnGrain } from '../chain/sensor/grain/measureOwn.js'
 import { unhaze } from '../chain/air/haze/model.js'
 import { type Evidence, type FloatImage, told } from '../core/index.js'
-import type { GrainSample } from '../chain/sensor/grain/measure.js'
 import { natureShares } from '../shot/index.js'
-import type { Shot, ShotElement, Treatment } from '../shot/schema.js'
+import type { ShotElement, Treatment } from '../shot/schema.js'
+import { type FitContext, sampleNear } from './context.js'
 import { type AirFit, fitAir } from './fitAir.js'
-import { type ShotSources, makePlan, shotRange } from './plan.js'
+import { makePlan, shotRange } from './plan.js'
 import { clipLevel, elementLight } from './samples.js'
 import { elementSettings, metresPerPixel } from './settings.js'
-
-export interface FitContext {
-  readonly shot: Shot
-  readonly sources: ShotSources
-  /** Pairs of plate frames in linear light, ascending. */
-  readonly samples: readonly GrainSample[]
-}
 
 type Found = Record<string, Treatment>
 
@@ -150,11 +143,6 @@ export function comparedPoints(e: ShotElement, c: FitContext, half: 'even' | 'od
   const sample = sampleNear(c, place?.frame ?? 0)
   if (place === undefined || sample === undefined) return undefined
   return pointsOf([plateCells(sample.image, place, half)])
-}
-
-export function sampleNear(c: FitContext, frame: number): GrainSample | undefined {
-  const wanted = shotRange(c.shot, c.sources.plate.info.frameCount).first + frame
-  return [...c.samples].sort((a, b) => Math.abs(a.frame - wanted) - Math.abs(b.frame - wanted))[0]
 }
 
 function fitCast(e: ShotElement, c: FitContext, found: Found): void {

@@ -1,0 +1,11 @@
+/** The library's face: a shot document in, measurements, pictures and tells out. */
+export { type Evidence, Problem, type ProblemDetail, type Reading } from '../core/index.js'
+export { openSource } from '../media/index.js'
+export { parseShot } from '../shot/index.js'
+export type { Shot, ShotElement } from '../shot/schema.js'
+export { checkShot } from './check.js'
+export { editShot, loadShot, saveShot } from './document.js'
+export { fitShot } from './fit.js'
+export { measureShot } from './measure.js'
+export { renderShot } from './render.js'
+export * from './types.js'

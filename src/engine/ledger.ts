@@ -1,0 +1,77 @@
+/** The ledger: links down; plate, element, treatment and result across. */
+import type { Comparison } from '../chain/compare.js'
+import { elementParams, plateParams } from '../chain/params.js'
+import type { Evidence, Param } from '../core/index.js'
+import type { Shot, ShotElement, Treatment } from '../shot/schema.js'
+import type { LedgerRow, Tell, Undecided } from './types.js'
+
+/** Which tell judges a treatment, and what the comparison calls its measure. */
+const JUDGED: Readonly<Record<string, { tell: string; measure: string }>> = {
+  'light.plateBlack': { tell: 'blacks', measure: 'black' },
+  'light.plateMiddle': { tell: 'middle', measure: 'middle' },
+  'light.plateWhite': { tell: 'whites', measure: 'white' },
+  'light.cast': { tell: 'unanswered-light', measure: 'rise' },
+  'air.transmittance': { tell: 'haze', measure: 'air' },
+  'lens.blurRadius': { tell: 'edge-width', measure: 'edge' },
+  'sensor.grainVariance': { tell: 'grain-amount', measure: 'ratio' },
+  'sensor.elementVariance': { tell: 'grain-amount', measure: 'ratio' },
+}
+
+interface Compared {
+  readonly element?: ShotElement
+  readonly comparison: Comparison
+}
+
+/** Rows for every treatment of the document, with verdicts where something was compared. */
+export function ledgerRows(
+  shot: Shot,
+  compared: readonly Compared[],
+  tells: readonly Tell[],
+  undecided: readonly Undecided[],
+): LedgerRow[] {
+  const rows = plateParams.map((p) => plateRow(p, shot))
+  for (const e of shot.elements) {
+    const own = compared.filter((c) => c.element?.id === e.id).map((c) => c.comparison)
+    for (const p of elementParams) {
+      const t = e.treatments[p.name as keyof typeof e.treatments] as Treatment | undefined
+      if (t !== undefined) rows.push(elementRow(p, t, e, own, tells, undecided))
+    }
+  }
+  return rows.filter((r) => r !== undefined)
+}
+
+function plateRow(p: Param, shot: Shot): LedgerRow | undefined {
+  const t = shot.plate.treatments[p.name as keyof typeof shot.plate.treatments] as Treatment | undefined
+  if (t === undefined) return undefined
+  return { ...head(p), ...(('value' in t) ? { plate: t.value, evidence: t.evidence as Evidence } : { note: t.cannotTell }), verdict: 'not checked' }
+}
+
+function elementRow(
+  p: Param,
+  t: Treatment,
+  e: ShotElement,
+  compared: readonly Comparison[],
+  tells: readonly Tell[],
+  undecided: readonly Undecided[],
+): LedgerRow {
+  const judged = JUDGED[p.name]
+  const result = judged === undefined ? undefined : compared.map((c) => c.measured[judged.measure]).find((m) => m !== undefined)
+  const isTell = judged !== undefined && tells.some((x) => x.tell === judged.tell && x.element === e.id && !x.meant)
+  const open = judged !== undefined && undecided.some((x) => x.tell === judged.tell && x.element === e.id)
+  const ofElement = p.name.startsWith('light.element') || p.name.startsWith('source.') || p.name === 'sensor.elementVariance'
+  const ofPlate = p.name.startsWith('light.plate') || p.name === 'light.surfaces' || p.name === 'air.airlight'
+  const column = ofElement ? 'source' : ofPlate ? 'plate' : 'treatment'
+  return {
+    ...head(p),
+    element: e.id,
+    ...('value' in t ? { [column]: t.value, evidence: t.evidence as Evidence } : { note: t.cannotTell }),
+    ...(result === undefined ? {} : { result }),
+    verdict: isTell ? 'tell' : !('value' in t) || open ? 'cannot tell' : judged === undefined || result === undefined ? 'not checked' : 'fits',
+  }
+}
+
+function head(p: Param): { link: string; quantity: string; unit: string } {
+  const [link = '', ...name] = p.name.split('.')
+  const words = name.join('.').replace(/[A-Z]/g, (c) => ` ${c.toLowerCase()}`)
+  return { link, quantity: words, unit: p.unit }
+}

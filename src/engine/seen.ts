@@ -1,0 +1,143 @@
+/** Gathers what the compares look at: frames of the finished file beside the plate, and each element as the chain placed it. */
+import type { Seen, SeenElement } from '../chain/compare.js'
+import type { Layer } from '../chain/element.js'
+import type { Emission } from '../chain/light/cast/model.js'
+import { placeAt } from '../chain/place/raster/model.js'
+import { curveOf, luminanceRow } from '../colour/index.js'
+import { type FloatImage, intersect, type NativeFrame } from '../core/index.js'
+import { applyCurve, curveTable } from '../kernels/index.js'
+import type { Source } from '../media/index.js'
+import type { Shot, ShotElement } from '../shot/schema.js'
+import { FrameMaker } from './frame.js'
+import { frameInputs } from './inputs.js'
+import { makePlan, type Picture, type Plan, type ShotSources, shotRange } from './plan.js'
+import { linearFrame } from './samples.js'
+import { placementOf } from './settings.js'
+
+export interface Look {
+  readonly seen: Seen
+  /** Elements that show on this frame. */
+  readonly elements: readonly (SeenElement & { readonly emission: Emission | undefined })[]
+}
+
+/** Looks at `numbers` (frames of the shot, ascending), one at a time. */
+export async function* looks(
+  shot: Shot,
+  sources: ShotSources,
+  rendered: Source,
+  numbers: readonly number[],
+): AsyncGenerator<Look, void, undefined> {
+  const plan = makePlan(shot, sources, { format: 'exr-half' })
+  const maker = new FrameMaker(plan)
+  const { first } = shotRange(shot, sources.plate.info.frameCount)
+  for await (const input of frameInputs(shot, sources, numbers)) {
+    const plate = await pair(sources.plate, first + input.number)
+    const result = await pair(rendered, input.number)
+    if (plate.now === undefined || result.now === undefined) return
+    const { layers } = maker.layers(input)
+    const [keep, touched] = coverage(layers, plan)
+    const code = (image: FloatImage) => toCode(image, plan)
+    const seen: Seen = {
+      frame: input.number,
+      plate: plate.now,
+      rendered: result.now,
+      plateCode: code(plate.now),
+      renderedCode: code(result.now),
+      plateAfter: plate.after,
+      renderedAfter: result.after,
+      keep,
+      touched: markSurfaces(touched, shot, plan),
+    }
+    const elements = layers.map((layer) => {
+      const e = shot.elements.find((x) => x.id === layer.id) as ShotElement
+      return { ...seenElement(layer, e, plan, input.number, matteOf(input, layer.id)), emission: layer.emission }
+    })
+    yield { seen, elements }
+  }
+}
+
+async function pair(source: Source, frame: number): Promise<{ now: FloatImage | undefined; after: FloatImage | undefined }> {
+  const images: FloatImage[] = []
+  for await (const native of source.frames(frame, 2)) images.push(linearFrame(native, source.info.encoding))
+  return { now: images[0], after: images[1] }
+}
+
+function toCode(image: FloatImage, plan: Plan): FloatImage {
+  const copy = { region: image.region, data: image.data.slice() }
+  applyCurve(copy, curveTable(curveOf(plan.plate.encoding.curve).encode))
+  return copy
+}
+
+function coverage(layers: readonly Layer[], plan: Plan): [Float32Array, Uint8Array] {
+  const { width, height } = plan.plate
+  const keep = new Float32Array(width * height).fill(1)
+  const touched = new Uint8Array(width * height)
+  for (const { image } of layers) {
+    const { region: r, data } = image
+    for (let y = 0, i = 0; y < r.height; y++) {
+      for (let x = 0; x < r.width; x++, i += 4) {
+        const a = data[i + 3] as number
+        if (a === 0 && data[i] === 0 && data[i + 1] === 0 && data[i + 2] === 0) continue
+        const p = (y + r.y) * width + x + r.x
+        keep[p] = (keep[p] as number) * (1 - a)
+        touched[p] = 1
+      }
+    }
+  }
+  return [keep, touched]
+}
+
+/** Boxes of surfaces that answer a light count as touched whole. */
+function markSurfaces(touched: Uint8Array, shot: Shot, plan: Plan): Uint8Array {
+  const { width, height } = plan.plate
+  for (const s of shot.elements.flatMap((e) => e.lights ?? [])) {
+    const xs = s.polygon.map((p) => p[0])
+    const ys = s.polygon.map((p) => p[1])
+    const x = Math.floor(Math.min(...xs) - s.featherPx)
+    const y = Math.floor(Math.min(...ys) - s.featherPx)
+    const box = { x, y, width: Math.max(...xs) + s.featherPx - x, height: Math.max(...ys) + s.featherPx - y }
+    const r = intersect(box, { x: 0, y: 0, width, height })
+    for (let v = r.y; v < r.y + r.height; v++) touched.fill(1, v * width + r.x, v * width + Math.ceil(r.x + r.width))
+  }
+  return touched
+}
+
+function matteOf(input: { elements: readonly { id: string; holdout?: NativeFrame }[] }, id: string): NativeFrame | undefined {
+  return input.elements.find((e) => e.id === id)?.holdout
+}
+
+function seenElement(
+  layer: Layer,
+  e: ShotElement,
+  plan: Plan,
+  number: number,
+  matte: NativeFrame | undefined,
+): SeenElement {
+  const { width, height } = plan.plate
+  const alpha = new Float32Array(width * height)
+  const light = new Float32Array(width * height)
+  const [kr, kg, kb] = luminanceRow(plan.plate.encoding.primaries)
+  const { region: r, data } = layer.image
+  for (let y = 0, i = 0; y < r.height; y++) {
+    for (let x = 0; x < r.width; x++, i += 4) {
+      const p = (y + r.y) * width + x + r.x
+      alpha[p] = data[i + 3] as number
+      light[p] = kr * (data[i] as number) + kg * (data[i + 1] as number) + kb * (data[i + 2] as number)
+    }
+  }
+  const picture = plan.elements[e.id] as Picture
+  const map = placeAt(placementOf(e, picture, plan.shot, width), number, picture.width, picture.height)
+  const box = {
+    left: map.originX,
+    top: map.originY,
+    right: map.originX + map.scaleX * picture.width,
+    bottom: map.originY + map.scaleY * picture.height,
+  }
+  return { id: e.id, alpha, light, region: r, box, holdout: matte === undefined ? undefined : matteShare(matte) }
+}
+
+function matteShare(matte: NativeFrame): Float32Array {
+  const plane = matte.planes[0]
+  const top = matte.layout.float ? 1 : 2 ** matte.layout.bits - 1
+  return Float32Array.from(plane?.data ?? [], (v) => v / top)
+}
