@@ -4,7 +4,7 @@ import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node
 import { tmpdir } from 'node:os'
 import { join, resolve } from 'node:path'
 import { houseRules } from './checks.mjs'
-import { root, SetupError, setup, worldsBuild } from './setup.mjs'
+import { install, root, SetupError, setup, worldsBuild } from './setup.mjs'
 
 const works = {
   setup: () => 0,
@@ -22,7 +22,8 @@ if (work === undefined) {
   process.exit(2)
 }
 try {
-  setup()
+  if (name === 'check') install()
+  else setup()
   process.exitCode = await work(args)
 } catch (e) {
   if (!(e instanceof SetupError)) throw e

@@ -26,9 +26,14 @@ const LEAST_NODE = [20, 19]
 /** A failure that is told in one or two sentences, without a stack. */
 export class SetupError extends Error {}
 
+/** What the house rules need. */
+export function install() {
+  checkNode()
+  installPackages()
+}
+
 /** Everything that demo, test, worlds and trials need; quick when nothing is stale. */
 export function setup() {
-  checkNode()
   install()
   compile('the program', ['-b'], ['src', 'tsconfig.json', 'tsconfig.base.json'], join(root, 'dist', '.stamp'))
   chmodSync(join(root, 'dist', 'cli', 'main.js'), 0o755)
@@ -40,7 +45,7 @@ export function setup() {
   }
 }
 
-export function checkNode() {
+function checkNode() {
   const [major = 0, minor = 0] = process.versions.node.split('.').map(Number)
   const [needMajor, needMinor] = LEAST_NODE
   if (major > needMajor || (major === needMajor && minor >= needMinor)) return
@@ -49,7 +54,7 @@ export function checkNode() {
   )
 }
 
-function install() {
+function installPackages() {
   if (isInstalled()) return
   console.error('setup: installing packages (npm ci)…')
   const npm = process.env.npm_execpath
