@@ -99,8 +99,9 @@ function patchPlane(
   }
 }
 
+/** Farthest pixel under a chroma sample's filter from any other pixel under it (centred: 2·step of them). */
 function marginOf(sub: number): number {
-  return 2 * ((1 << sub) - 1)
+  return sub === 0 ? 0 : 2 * (1 << sub) - 1
 }
 
 function checkMargin(base: NativeFrame, region: Region, touched: Uint8Array): void {
