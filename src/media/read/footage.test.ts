@@ -1,0 +1,110 @@
+// Real files, where they are; a fresh clone has none and skips.
+
+import { createHash } from 'node:crypto'
+import { existsSync } from 'node:fs'
+import { dirname, join } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import { describe, expect, it } from 'vitest'
+import type { NativeFrame } from '../../core/index.js'
+import { openSource } from './open.js'
+
+const here = dirname(fileURLToPath(import.meta.url))
+const footage = process.env.PLATEFIT_FOOTAGE ?? join(here, '../../../../shared/footage')
+const there = existsSync(footage)
+if (!there) console.log(`footage tests skipped: ${footage} is absent`)
+
+function digest(f: NativeFrame): string {
+  const h = createHash('sha1')
+  for (const p of f.planes) h.update(Buffer.from(p.data.buffer, p.data.byteOffset, p.data.byteLength))
+  return h.digest('hex')
+}
+
+async function digests(path: string, first?: number, count?: number): Promise<string[]> {
+  const s = await openSource(join(footage, path))
+  const out: string[] = []
+  for await (const f of s.frames(first, count)) out.push(digest(f))
+  await s.close()
+  return out
+}
+
+describe.skipIf(!there)('real footage', () => {
+  it('resolves PQ from the bitstream and conforms the variable rate', async () => {
+    const { info } = await openSource(join(footage, 'plates/rooftop-pq.mp4'))
+    expect(info.encoding).toMatchObject({
+      curve: 'pq',
+      primaries: 'bt2020',
+      matrix: 'bt2020',
+      range: 'limited',
+    })
+    expect(info.layout).toMatchObject({ bits: 10, subX: 1, subY: 1 })
+    // 28 frames over 28 steps of 30 a second plus gaps of 1.55 and 3 steps.
+    expect(info.frameCount - info.conform.repeated.length + info.conform.dropped.length).toBe(28)
+    expect(info.findings.map((f) => f.code)).toContain('media.variable-rate')
+  })
+
+  it('bakes in rotation and leaves out what the edit list cuts', async () => {
+    const { info } = await openSource(join(footage, 'plates/rooftop-hlg-rotated.mp4'))
+    expect(info).toMatchObject({ rotation: 90, width: 1080, height: 1920, frameCount: 77 })
+    expect(info.encoding).toMatchObject({ curve: 'hlg', siting: 'top' })
+    expect(info.conform).toEqual({ repeated: [], dropped: [] })
+  })
+
+  it('honours full range and the names of SMPTE 170M', async () => {
+    const { info } = await openSource(join(footage, 'plates/board-4k60.mp4'))
+    expect(info).toMatchObject({ rotation: 90, width: 2160, height: 3840, rate: { num: 60, den: 1 } })
+    expect(info.encoding).toMatchObject({ range: 'full', matrix: 'bt601', curve: 'bt709' })
+  })
+
+  it('does not call steady timestamps variable', async () => {
+    for (const f of ['plates/rooftop-jumps-vfr-360p.mp4', 'plates/carpark-lockedoff.mp4', 'noise/dark.mp4']) {
+      const { info } = await openSource(join(footage, f))
+      expect(info.conform, f).toEqual({ repeated: [], dropped: [] })
+    }
+  })
+
+  it('reads frames alone as in the sequence', async () => {
+    const path = 'plates/bedroom-handheld-720p.mp4'
+    const whole = await digests(path)
+    expect(whole.length).toBe(149)
+    for (const i of [0, 31, 90, 147]) expect(await digests(path, i, 2)).toEqual(whole.slice(i, i + 2))
+    const rotated = await digests('plates/rooftop-hlg-rotated.mp4')
+    expect(await digests('plates/rooftop-hlg-rotated.mp4', 70, 3)).toEqual(rotated.slice(70, 73))
+  })
+
+  it('reads the OpenEXR pictures or says why not', async () => {
+    const exr = (name: string) => openSource(join(footage, 'exr', name))
+    await expect(exr('Flowers.exr')).rejects.toMatchObject({ code: 'media.exr-subsampled-chroma', exit: 2 })
+    expect((await exr('Carrots.exr')).info.encoding.primaries).toBe('aces-ap0')
+    expect((await exr('XYZ.exr')).info.encoding.primaries).toBe('xyz')
+    const grid = await exr('oiio_grid-overscan.exr')
+    expect(grid.info.dataWindow).toEqual({ x: -250, y: -250, width: 1500, height: 1500 })
+    const halves = await exr('Test_AllHalfValues.exr')
+    for await (const f of halves.frames()) {
+      const seen = new Set(
+        Array.from(f.planes[0].data, (v) => (Number.isNaN(v) ? 'NaN' : Object.is(v, -0) ? '-0' : v)),
+      )
+      // 65536 patterns less 2 × 1023 NaN, which become one.
+      expect(seen.size).toBe(65536 - 2 * 1023 + 1)
+    }
+    const window = await exr('DisplayWindow_t08.exr')
+    const { dataWindow: d } = window.info
+    for await (const f of window.frames()) {
+      for (const [x, y] of [
+        [0, 0],
+        [f.width - 1, f.height - 1],
+      ]) {
+        const inside = d && x >= d.x && y >= d.y && x < d.x + d.width && y < d.y + d.height
+        if (!inside) expect(f.planes[0].data[y * f.width + x]).toBe(0)
+      }
+    }
+  })
+
+  it('opens elements whose frames waver by a pixel', async () => {
+    const s = await openSource(join(footage, 'elements/soot'))
+    expect(s.info).toMatchObject({ kind: 'sequence', width: 569, height: 569, frameCount: 25 })
+    expect(s.info.layout.alpha).toBe(true)
+    let n = 0
+    for await (const f of s.frames()) n += f.width === 569 && f.height === 569 ? 1 : 0
+    expect(n).toBe(25)
+  })
+})
