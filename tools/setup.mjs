@@ -32,11 +32,16 @@ export function install() {
   installPackages()
 }
 
-/** Everything that demo, test, worlds and trials need; quick when nothing is stale. */
-export function setup() {
+/** The program alone. */
+export function build() {
   install()
   compile('the program', ['-b'], ['src', 'tsconfig.json', 'tsconfig.base.json'], join(root, 'dist', '.stamp'))
   chmodSync(join(root, 'dist', 'cli', 'main.js'), 0o755)
+}
+
+/** Everything that demo, test, worlds and trials need; quick when nothing is stale. */
+export function setup() {
+  build()
   for (const room of ['worlds', 'trials']) {
     const project = join('test', room)
     if (!existsSync(join(root, project, 'tsconfig.json'))) continue

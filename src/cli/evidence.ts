@@ -1,11 +1,11 @@
 import { confidenceOf, type Evidence } from '../core/index.js'
 
-/** `known: stream tag`, `assumed: untagged, HD size`. */
-export function evidenceText(e: Evidence): string {
+/** `measured: how (80 % sure)`, `assumed: why`; `measured` is the word for what was read and not guessed. */
+export function evidenceText(e: Evidence, measured = 'measured'): string {
   const sure = confidenceOf(e) < 1 ? ` (${Math.round(100 * confidenceOf(e))} % sure)` : ''
   switch (e.kind) {
     case 'measured':
-      return `known: ${e.method}${sure}`
+      return `${measured}: ${e.method}${sure}`
     case 'derived':
       return `derived: ${e.formula}${sure}`
     case 'set':

@@ -1,7 +1,7 @@
 import type { LedgerRow } from '../engine/types.js'
 import { numbers, table } from './table.js'
 
-/** The ledger as a table: links down; plate, element, treatment, result and verdict across. */
+/** The ledger as a table: links down; plate, element, treatment, result and verdict across; columns with nothing in them are left out. */
 export function ledgerText(rows: readonly LedgerRow[]): string {
   const head = ['link', 'quantity', 'unit', 'element', 'plate', 'own', 'treatment', 'result', 'verdict', '']
   const body = rows.map((r) => [
@@ -16,5 +16,6 @@ export function ledgerText(rows: readonly LedgerRow[]): string {
     r.verdict,
     r.note ?? '',
   ])
-  return table([head, ...body])
+  const told = head.map((_, i) => body.some((row) => row[i] !== '' && row[i] !== '–'))
+  return table([head, ...body].map((row) => row.filter((_, i) => told[i])))
 }

@@ -203,5 +203,4 @@ export const shotSchema = z.strictObject({
 /** A checked document. */
 export type Shot = z.output<typeof shotSchema>
 export type ShotElement = Shot['elements'][number]
-export type Treatments = Shot['plate']['treatments'] & ShotElement['treatments']
 export type Treatment = { value: number[]; evidence: z.output<typeof evidence> } | { cannotTell: string }

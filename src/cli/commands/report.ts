@@ -32,7 +32,7 @@ export async function report(path: string, rendered: string, o: ReportArguments,
     )
     const open = check.tells.filter((t) => !t.meant).length
     return {
-      text: `${o.out}: ${counted(open, 'tell')}, ${(page.bytes / 2 ** 20).toFixed(1)} MB`,
+      text: `${o.out}: ${counted(open, 'tell')}, ${(page.bytes / 2 ** 20).toFixed(2)} MB`,
       json: { ...page, tells: check.tells, undecided: check.undecided },
     }
   } finally {
