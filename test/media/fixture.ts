@@ -41,6 +41,8 @@ export interface Movie {
   readonly aspect?: readonly [number, number]
   readonly metadata?: Readonly<Record<string, string>>
   readonly interlaced?: boolean
+  /** Options of the container's writer. */
+  readonly muxer?: Readonly<Record<string, string>>
 }
 
 const must = (code: number, what: string) => {
@@ -108,7 +110,7 @@ export async function makeMovie(path: string, m: Movie): Promise<void> {
   }
   if (m.metadata) stream.metadata = Dictionary.fromObject({ ...m.metadata })
   must(await out.openOutput(), 'file')
-  must(await out.writeHeader(), 'header')
+  must(await out.writeHeader(Dictionary.fromObject({ ...m.muxer })), 'header')
   const packet = new Packet()
   packet.alloc()
   const drain = async () => {

@@ -238,7 +238,20 @@ describe('movies', () => {
     await cutFile(good, join(folder, 'cut.mp4'), 0.6)
     await writeFile(join(folder, 'text.mov'), 'not a movie\n'.repeat(50))
     await writeFile(join(folder, 'empty.mp4'), '')
+    const front = join(folder, 'front.mp4')
+    await makeMovie(front, x264(30, { muxer: { movflags: '+faststart' } }))
+    await cutFile(front, join(folder, 'tail.mp4'), 0.6)
+    // RIFF WAVE: 8 kHz, one channel, 16 bits, 4 samples of silence.
+    const wav = Buffer.from(
+      `RIFF\x2c\0\0\0WAVEfmt \x10\0\0\0\x01\0\x01\0\x40\x1f\0\0\x80\x3e\0\0\x02\0\x10\0data\x08\0\0\0`,
+      'latin1',
+    )
+    await writeFile(join(folder, 'sound.wav'), Buffer.concat([wav, Buffer.alloc(8)]))
+    await makeMovie(join(folder, 'none.avi'), x264(0))
     const cases = [
+      ['tail.mp4', 'media.file-cut-short'],
+      ['sound.wav', 'media.no-video'],
+      ['none.avi', 'media.no-frames'],
       ['cut.mp4', 'media.file-unreadable'],
       ['text.mov', 'media.file-unreadable'],
       ['empty.mp4', 'media.file-unreadable'],

@@ -18,6 +18,7 @@ export async function openMovie(path: string, options: OpenOptions): Promise<Sou
   const container = await openContainer(path)
   try {
     const scanned = await scan(container)
+    requireWhole(path, scanned.packets, Number(container.stream.nbFrames))
     if (scanned.count === 0) throw noFrames(path, 'the picture track is empty')
     const first = await firstLook(path, scanned)
     const timeline =
@@ -212,6 +213,19 @@ function movieFindings(path: string, format: FormatContext, timeline: Timeline):
 
 function copy(frame: NativeFrame): NativeFrame {
   return { ...frame, planes: frame.planes.map((p) => ({ ...p, data: p.data.slice() })) }
+}
+
+/** A file whose index stands at its front stays readable when its end is lost: better said than found out later. */
+function requireWhole(path: string, packets: number, indexed: number): void {
+  if (packets >= indexed) return
+  throw new Problem({
+    code: 'media.file-cut-short',
+    what: 'The file is cut short: its index names more frames than it holds',
+    where: path,
+    expected: `${indexed} frames`,
+    received: `${packets}`,
+    remedy: 'Copy it again from the card; if that is lost, transcode what is left to a new file.',
+  })
 }
 
 function noFrames(path: string, received: string): Problem {

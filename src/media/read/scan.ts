@@ -7,6 +7,8 @@ export interface Scan {
   /** Ascending, in ticks of `tick` seconds; empty when the file has none and frames count in decoding order. */
   readonly pts: Float64Array
   readonly count: number
+  /** Packets of the track, those cut away by edits included. */
+  readonly packets: number
   readonly tick: number
   readonly lastStep: number
   /** Key packets in file order. */
@@ -23,10 +25,12 @@ export async function scan(c: Container): Promise<Scan> {
   const keys: { pts: number; dts: number }[] = []
   let timed = true
   let count = 0
+  let packets = 0
   let last = Number.NEGATIVE_INFINITY
   let lastDuration = 0
   try {
     while ((await c.format.readFrame(packet)) >= 0) {
+      if (packet.streamIndex === c.stream.index) packets++
       const kept = packet.streamIndex === c.stream.index && packet.size > 0
       if (kept) {
         const own = packet.pts !== NO_PTS ? packet.pts : packet.dts
@@ -54,6 +58,7 @@ export async function scan(c: Container): Promise<Scan> {
   return {
     pts: timed ? sorted : new Float64Array(0),
     count,
+    packets,
     tick,
     lastStep: lastDuration > 0 ? lastDuration * tick : usualStep,
     keys,
