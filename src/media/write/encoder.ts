@@ -118,9 +118,10 @@ export async function push(context: CodecContext, frame: Frame | null): Promise<
  * 1 BT.2020, 3 said elsewhere. Source: [smpte-st2019-1 table 4].
  */
 function tagColourVolume(packet: Packet, matrix: MatrixName): void {
-  const header = packet.data
-  if (header === null || matrix === 'bt709') return
-  header[0x2c] = ((header[0x2c] as number) & ~6) | ((matrix === 'bt2020' ? 1 : 3) << 1)
+  const bytes = packet.data
+  if (bytes === null || matrix === 'bt709') return
+  bytes[0x2c] = ((bytes[0x2c] as number) & ~6) | ((matrix === 'bt2020' ? 1 : 3) << 1)
+  packet.data = bytes
 }
 
 /**
