@@ -2,6 +2,7 @@
 import type { CheckResult, Tell } from '../engine/types.js'
 import { distance } from './pictures.js'
 import type { Roll } from './roll.js'
+import type { Look, Picture } from './types.js'
 
 const SAMPLES = 5
 
@@ -45,4 +46,30 @@ function samples(check: CheckResult, frameCount: number): number[] {
     { length: SAMPLES },
     (_, i) => all[Math.round((i * (all.length - 1)) / (SAMPLES - 1))] as number,
   )
+}
+
+const DARKEST = -5
+/** Middle of the displayed values that a picture may have at most: a little above that of middle grey, 118. */
+const MIDDLE = 132
+
+/** Stops, 0 or less in halves, that bring a picture which is mostly above diffuse white to where it can be judged. */
+export function viewingStops(look: Look): number {
+  const whole = { x: 0, y: 0, width: look.width, height: look.height }
+  for (let stops = 0; stops > DARKEST; stops -= 0.5) {
+    if (middleOf(look.view(whole, { stops })) <= MIDDLE) return stops
+  }
+  return DARKEST
+}
+
+function middleOf(p: Picture): number {
+  const counts = new Uint32Array(256)
+  for (const v of p.rgb) counts[v] = (counts[v] as number) + 1
+  let level = 0
+  for (
+    let seen = counts[0] as number;
+    level < 255 && 2 * seen < p.rgb.length;
+    seen += counts[level] as number
+  )
+    level++
+  return level
 }

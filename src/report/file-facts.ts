@@ -3,7 +3,7 @@ import { type ColourEncoding, type Evidence, layoutName } from '../core/index.js
 import type { SourceInfo } from '../media/index.js'
 import { formatBytes, formatCount, formatRate, formatSeconds } from './format.js'
 import type { FileFacts, Role } from './types.js'
-import { evidenceWords } from './words.js'
+import { evidenceWords, findingWords } from './words.js'
 
 const ROLES: Readonly<Record<Role, string>> = {
   plate: 'Plate',
@@ -25,7 +25,7 @@ export function fileFacts(
   const lines: [string, string][] = [
     [
       'File',
-      `${info.container}, ${info.codec}${info.profile === undefined ? '' : ` ${info.profile}`}, ${layoutName(info.layout)}`,
+      `${info.container.split(',').slice(0, 2).join('/')}, ${info.codec}${info.profile === undefined ? '' : ` ${info.profile}`}, ${layoutName(info.layout)}`,
     ],
     ['Size', `${info.width} × ${info.height} pixels${bytes === undefined ? '' : `, ${formatBytes(bytes)}`}`],
     ['Length', `${formatCount(info.frameCount, 'frame')}, ${formatSeconds(info.durationSeconds)}`],
@@ -33,7 +33,7 @@ export function fileFacts(
   ]
   if (info.timecode !== undefined) lines.push(['Timecode', info.timecode])
   for (const part of PARTS) lines.push([capital(part), encodingWords(info, used, part)])
-  return { role: ROLES[role], name, lines, findings: info.findings.map((f) => f.message) }
+  return { role: ROLES[role], name, lines, findings: info.findings.map(findingWords) }
 }
 
 function encodingWords(info: SourceInfo, used: ColourEncoding, part: keyof ColourEncoding): string {

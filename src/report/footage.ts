@@ -51,6 +51,7 @@ function footage(
   return {
     pixelAspect: num > 0 && den > 0 ? num / den : 1,
     frameCount: source.info.frameCount,
+    wideRange: isWide(plate),
     facts,
     async look(frame) {
       for await (const native of source.frames(frame, 1)) return lookOf(native, encoding, plate, table)
@@ -105,11 +106,14 @@ function shownPath(folder: string, path: string): string {
 
 function viewingWords(e: ColourEncoding | undefined): string {
   if (e === undefined) return ''
-  const wide = e.curve === 'pq' || e.curve === 'hlg' || e.curve === 'linear'
   const start = `Viewing transform: the plate's light (${e.primaries} primaries, ${e.curve} curve) goes to BT.709 primaries, then`
-  return wide
+  return isWide(e)
     ? `${start} through a shoulder that leaves all below 0.7 as it is and puts diffuse white at 0.85, then through the sRGB curve.`
     : `${start} back through the plate's own curve, so the code values show as a player shows them.`
+}
+
+function isWide(e: ColourEncoding): boolean {
+  return e.curve === 'pq' || e.curve === 'hlg' || e.curve === 'linear'
 }
 
 async function ownVersion(): Promise<string> {

@@ -9,7 +9,7 @@ import type { Look, Picture, Role } from './types.js'
 
 /** Crops are shown four times enlarged. */
 export const ENLARGED = 4
-const WORST_CROP = { width: 96, height: 72 }
+const WORST_CROP = { width: 106, height: 72 }
 const CROP = { width: 72, height: 54 }
 const LARGEST_BOOST = 4
 
@@ -147,7 +147,7 @@ function boostFor(pictures: readonly Picture[]): number {
     seen += counts[level] as number
     if (seen >= total / 4) break
   }
-  return Math.max(1, Math.min(LARGEST_BOOST, Math.floor((2 * 160) / Math.max(1, level)) / 2))
+  return Math.max(1, Math.min(LARGEST_BOOST, Math.floor((2 * 190) / Math.max(1, level)) / 2))
 }
 
 function cut(p: Picture, r: { x: number; y: number; width: number; height: number }): Picture {

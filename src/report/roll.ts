@@ -11,6 +11,8 @@ export interface Roll {
   has(role: Role, frame: number): boolean
   /** The file's picture on this frame of the shot (0-based). */
   look(role: Role, frame: number): Promise<Look>
+  /** Shows every picture from now on this many stops lighter. */
+  expose(stops: number): void
   /** Adds the plain over of some frames. */
   addPlain(path: string, first: number, count: number): Promise<void>
   close(): Promise<void>
@@ -41,6 +43,7 @@ export async function openRoll(input: ReportInput, hands: Hands): Promise<Roll> 
     throw error
   }
   let size: string | undefined
+  let exposure = 0
   return {
     get roles() {
       return [...files.keys()]
@@ -71,9 +74,19 @@ export async function openRoll(input: ReportInput, hands: Hands): Promise<Roll> 
           remedy: 'Render it from this shot document.',
         })
       }
-      return look
+      return exposed(look, exposure)
+    },
+    expose(stops) {
+      exposure = stops
     },
     addPlain: (path, first, count) => add('plain', path, -first, first, first + count - 1),
     close,
   }
+}
+
+function exposed(look: Look, stops: number): Look {
+  if (stops === 0) return look
+  const view: Look['view'] = (region, push = {}) =>
+    look.view(region, { ...push, stops: (push.stops ?? 0) + stops })
+  return { width: look.width, height: look.height, view }
 }

@@ -51,6 +51,8 @@ export interface Footage {
   /** Width over height of one pixel. */
   readonly pixelAspect: number
   readonly frameCount: number
+  /** Light beyond diffuse white is part of the picture (PQ, HLG, linear): the page chooses how bright to show it. */
+  readonly wideRange: boolean
   readonly facts: FileFacts
   look(frame: number): Promise<Look>
   close(): Promise<void>

@@ -1,5 +1,5 @@
 /** Evidence and certainty in plain English. */
-import type { Evidence } from '../core/index.js'
+import type { Evidence, Problem } from '../core/index.js'
 import { formatFrameList, formatNumber, formatPercent, formatRegion, formatValues } from './format.js'
 
 /** How sure a number is, in words and in per cent. */
@@ -27,7 +27,15 @@ export function evidenceWords(e: Evidence, unit: string): string {
   const where = e.region === undefined ? '' : `, ${formatRegion(e.region)},`
   const spread =
     e.spread === undefined ? '' : ` Spread ${formatNumber(e.spread, unit === 'stops' ? '–' : unit)}.`
-  return `Measured on ${formatFrameList(e.frames)}${where} by ${closed(e.method)}${spread} ${capital(certainty(e.confidence))}.`
+  const frames = e.frames.length === 0 ? '' : ` on ${formatFrameList(e.frames)}`
+  return `Measured${frames}${where} by ${closed(e.method)}${spread} ${capital(certainty(e.confidence))}.`
+}
+
+/** A finding without its path: pages are the same wherever the files lie. */
+export function findingWords({ detail }: Problem): string {
+  const received = detail.received === undefined ? '' : ` (${detail.received})`
+  const remedy = detail.remedy === undefined ? '' : ` ${closed(detail.remedy)}`
+  return `${closed(open(detail.what) + received)}${remedy}`
 }
 
 function inputWords(v: number | string | readonly number[]): string {

@@ -3,7 +3,8 @@ import { dirname } from 'node:path'
 import { Problem } from '../core/index.js'
 import type { CheckResult, Job, Tell } from '../engine/types.js'
 import { type Encoded, fitSet, LIMIT_BYTES, type PictureSet } from './budget.js'
-import { frameOf, heroFrame, sortTells } from './choose.js'
+import { frameOf, heroFrame, sortTells, viewingStops } from './choose.js'
+import { formatBound } from './format.js'
 import { type CropShown, cropSet, smallSets, wholeFrames, wipeSet } from './gather.js'
 import { type PageModel, pageHtml } from './page/page.js'
 import { openRoll, type Roll } from './roll.js'
@@ -37,8 +38,10 @@ async function compose(input: ReportInput, job: Job, hands: Hands, roll: Roll): 
   if (!roll.has('plain', hero) && input.renderPlain !== undefined) {
     await roll.addPlain(await input.renderPlain({ first: hero, count: 1 }), hero, 1)
   }
-  const { looks, views } = await wholeFrames(roll, hero)
   const plate = roll.footage('plate')
+  const stops = plate?.wideRange ? viewingStops(await roll.look('plate', hero)) : 0
+  roll.expose(stops)
+  const { looks, views } = await wholeFrames(roll, hero)
   const aspect = plate?.pixelAspect ?? 1
   const size = looks.get('plate') ?? { width: 1, height: 1 }
   const { crops, shown } = await cropsOf(input.check, roll, hero, job)
@@ -53,8 +56,8 @@ async function compose(input: ReportInput, job: Job, hands: Hands, roll: Roll): 
     crops: shown,
     pictures,
     facts: roll.roles.flatMap((role) => roll.footage(role)?.facts ?? []),
-    swatch: hands.swatch,
-    viewing: hands.viewing,
+    swatch: ([r, g, b]) => hands.swatch([r * 2 ** stops, g * 2 ** stops, b * 2 ** stops]),
+    viewing: stops === 0 ? hands.viewing : `${hands.viewing} ${exposureWords(stops)}`,
     version: hands.version,
   }
   let room = LIMIT_BYTES * 0.98 - Buffer.byteLength(pageHtml(model)) - 400 * CROPS * 3
@@ -63,6 +66,10 @@ async function compose(input: ReportInput, job: Job, hands: Hands, roll: Roll): 
   room -= await encodeSets(small, room * SMALL_SHARE, pictures, hands, job)
   await encodeSets([wipeSet(views, aspect)], room, pictures, hands, job)
   return pageHtml(model)
+}
+
+function exposureWords(stops: number): string {
+  return `Much of this plate lies above diffuse white, so every picture is shown ${formatBound(-stops, 'stops')} darker.`
 }
 
 /** Encodes sets into an allowance shared evenly; what one leaves over goes to the next. Returns the room taken. */

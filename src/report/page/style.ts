@@ -19,6 +19,7 @@ header{padding-top:2.2rem!important;padding-bottom:1.4rem!important}
 .kicker,dt,th,figcaption,.tag,.choice,.path,.crops span,.verdict,caption+thead{font-family:system-ui,"Segoe UI","Helvetica Neue",Arial,"DejaVu Sans",sans-serif}
 .hidden{position:absolute;clip-path:inset(50%);width:1px;height:1px;overflow:hidden}
 .note{color:var(--soft)}
+.band .note{padding-top:.7rem}
 
 .path{list-style:none;display:flex;margin:1.6rem 0 0;padding:0;font-size:.78rem;line-height:1.35}
 .path li{flex:1;position:relative;padding-top:1.35rem}
@@ -102,7 +103,7 @@ figure{margin:0}
 .beside>div{display:grid;grid-template-columns:1fr 1fr;gap:.6rem}
 .beside img,.pairs img{width:100%;display:block}
 .band figcaption{font-size:.82rem;padding-bottom:.3rem}
-.pairs{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,26rem),1fr));gap:1rem .6rem;margin-top:1rem}
+.pairs{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,24rem),1fr));gap:1rem .6rem;margin-top:1rem}
 
 .ledger{padding-top:2.6rem}
 .scroll{overflow-x:auto;margin-top:1.6rem}

@@ -57,10 +57,9 @@ function card(m: PageModel, t: Tell, index: number): Html {
 ${pair('Measured', formatNumber(t.measured, t.unit), 'number')}${pair('Expected', formatNumber(t.expected, t.unit), 'number')}${pair('Limit', formatBound(t.limit, t.unit), 'number')}
 ${pair('When', formatFrames(t.frames))}${pair('Where', formatRegion(t.region))}${pair('How sure', certainty(t.confidence))}
 </dl>
-${where(m, t)}
 <p><b>Why</b> ${t.cause}</p>
 <p><b>What helps</b> ${t.remedy}</p>
-</div>`
+${where(m, t)}</div>`
   const kicker = html`<p class="kicker">${worst ? 'The worst tell' : `Tell ${index + 1}`} · ${t.link}${t.element !== undefined && ` · ${t.element}`}</p>`
   return worst
     ? html`<section class="column worst">${kicker}<h2>${t.sentence}</h2>${body}</section>`
