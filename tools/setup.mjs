@@ -44,8 +44,9 @@ export function setup() {
   build()
   for (const room of ['worlds', 'trials']) {
     const project = join('test', room)
-    if (!existsSync(join(root, project, 'tsconfig.json'))) continue
-    const inputs = ['src', 'tsconfig.base.json', join('test', 'worlds'), project]
+    const own = existsSync(join(root, project)) ? files(join(root, project)) : []
+    if (!own.some((f) => f.endsWith('.ts'))) continue
+    const inputs = ['src', 'tsconfig.base.json', 'test']
     compile(project, ['-p', project], inputs, join(worldsBuild, `.stamp-${room}`))
   }
 }
