@@ -7,7 +7,7 @@
  *
  * Source: the format list of FFmpeg's libavutil/pixdesc.c (names and memory order are facts of that library).
  */
-import { layoutName, type PixelLayout, Problem, sameLayout } from '../core/index.js'
+import { type PixelLayout, Problem } from '../core/index.js'
 
 interface MemoryPlane {
   /** Words in one step of a row. */
@@ -258,16 +258,6 @@ export function formatNamed(name: string, where?: string): PixelFormat {
     received: name,
     remedy: 'Convert the file to ProRes, 16-bit PNG or EXR.',
   })
-}
-
-/** Planar little-endian format of a layout: what frames travel in. @throws Problem `media.unsupported-layout` */
-export function formatOf(layout: PixelLayout): PixelFormat {
-  for (const f of table.values()) {
-    const plain = f.planes.length === (layout.alpha ? 4 : 3) && f.word === wordOf(layout.bits)
-    if (!plain || f.bigEndian || f.fullRange || f.components.some((c) => c.shift > 0)) continue
-    if (sameLayout(f.layout, layout)) return f
-  }
-  return formatNamed(layoutName(layout))
 }
 
 /** Every format that can be read, for tests and for the reference. */

@@ -1,9 +1,9 @@
 /**
- * Samples between FFmpeg's memory order and our planes, bit for bit: a planar little-endian format becomes views on
- * the buffer it came in; everything else is picked apart (or woven) word by word. No value is scaled; half floats
+ * Samples from FFmpeg's memory order to our planes, bit for bit: a planar little-endian format becomes views on
+ * the buffer it came in; everything else is picked apart word by word. No value is scaled; half floats
  * widen exactly, 1-bit pictures become 0 and 255, palettes are looked up.
  */
-import { type NativeFrame, type Plane, Problem, planeSize, type Samples } from '../core/index.js'
+import { type NativeFrame, type Plane, planeSize, type Samples } from '../core/index.js'
 import { type Component, memorySize, type PixelFormat } from './formats.js'
 import { halfToFloat } from './half.js'
 
@@ -33,28 +33,6 @@ export function unpackSamples(
     planes.push(shared ?? { ...size, data: pick(memory[c.plane] as Words, format, c, size) })
   }
   return { ...frame, planes }
-}
-
-/** Our planes → a tight picture of `format`, whose layout must be the frame's. Grey formats take the first plane. */
-export function packSamples(frame: NativeFrame, format: PixelFormat): Buffer {
-  if (format.special !== undefined || format.word === 'half') {
-    throw new Problem({
-      code: 'media.unsupported-layout',
-      what: 'This format is only read',
-      received: format.name,
-    })
-  }
-  const { width, height } = frame
-  const sizes = format.planes.map((_, i) => memorySize(format, width, height, i))
-  const out = Buffer.from(new ArrayBuffer(sizes.reduce((n, s) => n + s.words * s.rows * s.bytes, 0)))
-  const memory = memoryWords(out, { ...format, bigEndian: false }, width, height)
-  for (let i = 0; i < format.components.length; i++) {
-    if (format.grey && (i === 1 || i === 2)) continue
-    const c = format.components[i] as Component
-    weave(frame.planes[i] as Plane, memory[c.plane] as Words, format, c)
-  }
-  if (format.bigEndian) swap(out, sizes[0]?.bytes ?? 1)
-  return out
 }
 
 /** One array of words a memory plane, in this machine's (little-endian) order. */
@@ -123,24 +101,6 @@ function pick(
         out[start + x] = ((from[at] as number) >>> shift) & mask
   }
   return out
-}
-
-function weave(plane: Plane, to: Words, format: PixelFormat, c: Component): void {
-  const { step, offset, shift } = c
-  if (step === 1 && shift === 0 && format.word !== 'u32') {
-    to.set(plane.data)
-    return
-  }
-  const row = to.length / plane.height
-  for (let y = 0; y < plane.height; y++) {
-    let at = y * row + offset
-    const start = y * plane.width
-    if (format.layout.float) {
-      for (let x = 0; x < plane.width; x++, at += step) to[at] = plane.data[start + x] as number
-    } else
-      for (let x = 0; x < plane.width; x++, at += step)
-        to[at] = (to[at] as number) | ((plane.data[start + x] as number) << shift)
-  }
 }
 
 /** A table of 256 words, blue in the low byte, alpha in the high one, stands behind the indices. */
