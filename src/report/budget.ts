@@ -34,7 +34,10 @@ function textLength(bytes: number): number {
 /** Encodes a set at the best step that fits `allowance` characters; also says what it took. */
 export async function fitSet(set: PictureSet, allowance: number, hands: Pick<Hands, 'encode'>) {
   let made: { width: number; pictures: readonly Picture[] } | undefined
-  for (const step of set.steps) {
+  let failed: { step: Step; length: number } | undefined
+  for (const [i, step] of set.steps.entries()) {
+    const last = i === set.steps.length - 1
+    if (failed !== undefined && !last && !likely(step, failed, allowance)) continue
     if (made?.width !== step.width) made = { width: step.width, pictures: set.make(step.width) }
     const encoded: Encoded[] = []
     let length = 0
@@ -46,8 +49,16 @@ export async function fitSet(set: PictureSet, allowance: number, hands: Pick<Han
       encoded.push({ src, width: p.width, height: p.height })
     }
     if (length <= allowance) return { encoded, length }
+    failed = { step, length: (length * made.pictures.length) / (encoded.length + 1) }
   }
   return { encoded: [], length: 0 }
+}
+
+/** Bytes go with the number of pixels; a lower quality or another format may halve them. */
+function likely(step: Step, failed: { step: Step; length: number }, allowance: number): boolean {
+  const pixels = (step.width / failed.step.width) ** 2
+  const coarser = step.format !== failed.step.format || step.quality < failed.step.quality
+  return failed.length * pixels * (coarser ? 0.5 : 0.95) <= allowance
 }
 
 /** JPEG steps from `width` down to about a sixth of it. */

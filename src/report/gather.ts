@@ -19,6 +19,8 @@ export const PUSH_STOPS = 2
 const WIPE_WIDTH = 1920
 const SMALL_WIDTH = 720
 
+const BESIDE = ['plate', 'result'] as const
+
 type Views = ReadonlyMap<Role, Picture>
 
 /** Whole frames of every file that has this frame. */
@@ -50,41 +52,41 @@ function scaled(p: Picture, width: number, pixelAspect: number): Picture {
 
 export function wipeSet(views: Views, pixelAspect: number): PictureSet {
   const roles = [...views.keys()]
+  const bases = roles.map((role) => scaled(views.get(role) as Picture, WIPE_WIDTH, pixelAspect))
   return {
     keys: roles.map((role) => `wipe:${role}`),
     steps: ladder(WIPE_WIDTH),
-    make: (width) => roles.map((role) => scaled(views.get(role) as Picture, width, pixelAspect)),
+    make: (width) => bases.map((p) => scaled(p, width, 1)),
   }
 }
 
 /** Channels alone, pushed views and differences. */
 export function smallSets(looks: ReadonlyMap<Role, Look>, views: Views, pixelAspect: number): PictureSet[] {
   const sets: PictureSet[] = []
-  const add = (keys: string[], make: (width: number) => Picture[]) =>
-    sets.push({ keys, steps: ladder(SMALL_WIDTH), make })
-  const small = (role: Role, width: number) => scaled(views.get(role) as Picture, width, pixelAspect)
+  const add = (keys: string[], pictures: readonly Picture[]) =>
+    sets.push({ keys, steps: ladder(SMALL_WIDTH), make: (width) => pictures.map((p) => scaled(p, width, 1)) })
+  const bases = new Map([...views].map(([role, p]) => [role, scaled(p, SMALL_WIDTH, pixelAspect)]))
+  const base = (role: Role) => bases.get(role) as Picture
   for (const [i, name] of (['r', 'g', 'b'] as const).entries()) {
-    add([`channel:${name}:plate`, `channel:${name}:result`], (width) =>
-      (['plate', 'result'] as const).map((role) => channel(small(role, width), i as 0 | 1 | 2)),
+    const keys = BESIDE.map((role) => `channel:${name}:${role}`)
+    add(
+      keys,
+      BESIDE.map((role) => channel(base(role), i as 0 | 1 | 2)),
     )
   }
-  for (const [name, stops] of [
-    ['up', PUSH_STOPS],
-    ['down', -PUSH_STOPS],
-  ] as const) {
-    add([`push:${name}:plate`, `push:${name}:result`], (width) =>
-      (['plate', 'result'] as const).map((role) => {
-        const look = looks.get(role) as Look
-        return scaled(
-          look.view({ x: 0, y: 0, width: look.width, height: look.height }, { stops }),
-          width,
-          pixelAspect,
-        )
-      }),
+  for (const [name, stops] of [['up', PUSH_STOPS] as const, ['down', -PUSH_STOPS] as const]) {
+    const pushed = BESIDE.map((role) => {
+      const look = looks.get(role) as Look
+      const view = look.view({ x: 0, y: 0, width: look.width, height: look.height }, { stops })
+      return scaled(view, SMALL_WIDTH, pixelAspect)
+    })
+    add(
+      BESIDE.map((role) => `push:${name}:${role}`),
+      pushed,
     )
   }
   for (const [a, b] of differencePairs(views)) {
-    add([`difference:${a}:${b}`], (width) => [difference(small(a, width), small(b, width), DIFFERENCE_GAIN)])
+    add([`difference:${a}:${b}`], [difference(base(a), base(b), DIFFERENCE_GAIN)])
   }
   return sets
 }

@@ -6,49 +6,57 @@ import type { Picture } from './types.js'
  * shows a picture smaller; the page shows pictures, it measures nothing on them.
  */
 export function shrink(p: Picture, width: number, height: number): Picture {
-  if (width >= p.width && height >= p.height) return p
-  const xs = edges(p.width, width)
-  const ys = edges(p.height, height)
-  const rgb = new Uint8Array(3 * width * height)
-  for (let y = 0; y < height; y++) {
-    const top = ys[y] as number
-    const bottom = ys[y + 1] as number
-    for (let x = 0; x < width; x++) {
-      averageInto(rgb, 3 * (y * width + x), p, xs[x] as number, xs[x + 1] as number, top, bottom)
+  const w = Math.min(width, p.width)
+  const h = Math.min(height, p.height)
+  if (w === p.width && h === p.height) return p
+  const across = shares(p.width, w)
+  const down = shares(p.height, h)
+  const rgb = new Uint8ClampedArray(3 * w * h)
+  const row = new Float32Array(3 * p.width)
+  for (let y = 0; y < h; y++) {
+    row.fill(0)
+    for (let k = down.starts[y] as number, n = down.starts[y + 1] as number; k < n; k++) {
+      addRow(row, p.rgb, 3 * p.width * (down.index[k] as number), down.weight[k] as number)
+    }
+    for (let x = 0, o = 3 * w * y; x < w; x++, o += 3) {
+      let [r, g, b] = [0, 0, 0]
+      for (let k = across.starts[x] as number, n = across.starts[x + 1] as number; k < n; k++) {
+        const i = 3 * (across.index[k] as number)
+        const weight = across.weight[k] as number
+        r += weight * (row[i] as number)
+        g += weight * (row[i + 1] as number)
+        b += weight * (row[i + 2] as number)
+      }
+      rgb[o] = r
+      rgb[o + 1] = g
+      rgb[o + 2] = b
     }
   }
-  return { width, height, rgb }
+  return { width: w, height: h, rgb: new Uint8Array(rgb.buffer) }
 }
 
-function edges(from: number, to: number): Int32Array {
-  return Int32Array.from({ length: to + 1 }, (_, i) => Math.round((i * from) / to))
+function addRow(row: Float32Array, from: Uint8Array, at: number, weight: number): void {
+  for (let i = 0; i < row.length; i++) row[i] = (row[i] as number) + weight * (from[at + i] as number)
 }
 
-function averageInto(
-  out: Uint8Array,
-  at: number,
-  p: Picture,
-  x0: number,
-  x1: number,
-  y0: number,
-  y1: number,
-) {
-  let r = 0
-  let g = 0
-  let b = 0
-  for (let y = y0; y < y1; y++) {
-    let i = 3 * (y * p.width + x0)
-    for (let x = x0; x < x1; x++) {
-      r += p.rgb[i] as number
-      g += p.rgb[i + 1] as number
-      b += p.rgb[i + 2] as number
-      i += 3
+/** Which samples a smaller line's samples cover, and how much of each: shares of one sample add up to 1. */
+function shares(from: number, to: number) {
+  const starts: number[] = []
+  const index: number[] = []
+  const weight: number[] = []
+  for (let i = 0; i < to; i++) {
+    starts.push(index.length)
+    const low = (i * from) / to
+    const high = ((i + 1) * from) / to
+    for (let j = Math.floor(low); j < Math.min(from, Math.ceil(high)); j++) {
+      const share = ((Math.min(high, j + 1) - Math.max(low, j)) * to) / from
+      if (share <= 1e-9) continue
+      index.push(j)
+      weight.push(share)
     }
   }
-  const n = (x1 - x0) * (y1 - y0)
-  out[at] = Math.round(r / n)
-  out[at + 1] = Math.round(g / n)
-  out[at + 2] = Math.round(b / n)
+  starts.push(index.length)
+  return { starts: Int32Array.from(starts), index: Int32Array.from(index), weight: Float32Array.from(weight) }
 }
 
 /** Channel 0, 1 or 2 as a grey picture. */
