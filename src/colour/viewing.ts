@@ -97,7 +97,7 @@ export function viewImage(
 }
 
 function step(light: number, scale: number): number {
-  return light > 0 ? Math.min(Math.round(Math.sqrt(light) * scale), STEPS) : 0
+  return light > 0 ? Math.min(Math.sqrt(light) * scale + 0.5, STEPS) | 0 : 0
 }
 
 function viewTable(code: (light: number) => number, top: number, boost: number): Uint8Array {

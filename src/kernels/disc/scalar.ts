@@ -2,7 +2,7 @@
  * Blur by a disc of confusion: every pixel becomes the mean over the disc around it (`kernel.ts` for the weights).
  *
  * Cost grows with the radius, not with its square: the wholly covered run of each kernel row is a difference of two
- * prefix sums, and a row of sums serves the picture rows above and below alike. Outside the source is 0; NaN and
+ * prefix sums, and a row of sums serves the picture rows above and below alike. Empty parts of rows are skipped. Outside the source is 0; NaN and
  * infinity count as 0, so they never spread; magnitudes above 65504 (the largest half float) count as that.
  *
  * Values are first rounded to 2⁻²⁴, which makes every prefix sum exact in float64: the same bits come out whatever
@@ -11,7 +11,7 @@
  * Source: [potmesil1981]; prefix sums [crow1984].
  */
 import { emptyImage, type FloatImage, grow, isEmpty } from '../../core/index.js'
-import { discKernel } from './kernel.js'
+import { type DiscRow, discKernel } from './kernel.js'
 
 /** Below this the disc lies almost wholly inside its own pixel. */
 const SHARP = 0.3
@@ -30,29 +30,40 @@ export function discBlur(src: FloatImage, radius: number): FloatImage {
   const disc = discKernel(radius)
   const reach = disc.rows.length - 1
   const out = emptyImage(grow(src.region, by))
-  const line = 4 * out.region.width
-  const pad = 4 * (by + reach + 1)
+  const length = 4 * out.region.width
+  const shift = 4 * (reach + 1) // of the output's first pixel in the padded row
+  const pad = shift + 4 * by
   const row = new Float64Array(4 * width + 2 * pad)
   const prefix = new Float64Array(row.length + 4)
-  const sums = new Float64Array(line)
-  const ring = Array.from({ length: 2 * reach + 1 }, () => new Float64Array(line))
-  for (let y = 0; y < height + reach; y++) {
-    if (y < height && load(src.data, 4 * width * y, 4 * width, pad, row, prefix)) {
+  const ring = Array.from({ length: 2 * reach + 1 }, () => new Float64Array(length))
+  const spare = new Float64Array(length)
+  for (let y = 0; y < height + 2 * reach; y++) {
+    const span = y < height ? load(src.data, 4 * width * y, 4 * width, pad, row, prefix) : NOTHING
+    if (span.low < span.high) {
+      const low = span.low - shift - 4 * reach
+      const high = span.high - shift + 4 * reach
       for (let k = 0; k <= reach; k++) {
-        kernelRow(row, prefix, pad - 4 * by, disc.rows[k].full, disc.rows[k].edge, disc.weight, sums)
-        addTo(ring[(y + reach - k) % ring.length], sums)
-        if (k > 0) addTo(ring[(y + reach + k) % ring.length], sums)
+        const above = ring[(y + reach - k) % ring.length]
+        const below = k === 0 ? spare : ring[(y + reach + k) % ring.length]
+        spreadRow(row, prefix, shift, disc.rows[k], disc.weight, low, high, above, below)
       }
     }
     const done = ring[y % ring.length]
-    const to = (y - reach + by) * line
-    for (let i = 0; i < line; i++) out.data[to + i] = done[i]
+    const to = (y - reach + by) * length
+    for (let i = 0; i < length; i++) out.data[to + i] = done[i]
     done.fill(0)
   }
   return out
 }
 
-/** A source row with zeros around it, and its prefix sums per channel; false when there is nothing in it. */
+interface Span {
+  readonly low: number
+  readonly high: number
+}
+
+const NOTHING: Span = { low: 0, high: 0 }
+
+/** A source row between zeros, its prefix sums per channel, and the part of it that holds anything. */
 function load(
   data: Float32Array,
   start: number,
@@ -60,52 +71,73 @@ function load(
   pad: number,
   row: Float64Array,
   prefix: Float64Array,
-): boolean {
-  let any = false
+): Span {
+  let low = -1
+  let high = 0
   for (let i = 0; i < count; i++) {
     const v = data[start + i]
     const held = v - v === 0 ? Math.min(Math.max(v, -LIMIT), LIMIT) : 0
     const rounded = held + ROUND - ROUND
-    if (rounded !== 0) any = true
     row[pad + i] = rounded
+    if (rounded !== 0) {
+      if (low < 0) low = pad + (i & ~3)
+      high = pad + (i & ~3) + 4
+    }
   }
-  if (!any) return false
+  if (low < 0) return NOTHING
   for (let i = pad; i < row.length; i++) prefix[i + 4] = prefix[i] + row[i]
-  return true
+  return { low, high }
 }
 
-/** One kernel row over the whole line; `shift` is where the line's first pixel lies in `row`. */
-function kernelRow(
+/** One kernel row, added to the output rows above and below, from `low` to `high`; `shift` is the output's start in `row`. */
+function spreadRow(
   row: Float64Array,
   prefix: Float64Array,
   shift: number,
-  full: number,
-  edge: readonly number[],
+  { full, edge }: DiscRow,
   weight: number,
-  sums: Float64Array,
+  low: number,
+  high: number,
+  above: Float64Array,
+  below: Float64Array,
 ): void {
-  const right = shift + 4 * (full + 1)
-  const left = shift - 4 * full
-  let next = 0
+  const w0 = edge.length > 0 ? edge[0] : 0
+  const r0 = shift + 4 * (full + 1)
+  const l0 = shift - 4 * full
+  let next = 1
   if (full < 0) {
-    for (let i = 0; i < sums.length; i++) sums[i] = edge[0] * row[shift + i]
-    next = 1
-  } else if (edge.length > 0) {
-    const w = edge[0]
-    for (let i = 0; i < sums.length; i++) {
-      sums[i] = weight * (prefix[right + i] - prefix[left + i]) + w * (row[right + i] + row[left - 4 + i])
+    for (let i = low; i < high; i++) {
+      const v = w0 * row[shift + i]
+      above[i] += v
+      below[i] += v
     }
-    next = 1
+  } else if (edge.length === 2) {
+    const w1 = edge[1]
+    for (let i = low; i < high; i++) {
+      const v =
+        weight * (prefix[r0 + i] - prefix[l0 + i]) +
+        w0 * (row[r0 + i] + row[l0 - 4 + i]) +
+        w1 * (row[r0 + 4 + i] + row[l0 - 8 + i])
+      above[i] += v
+      below[i] += v
+    }
+    next = 2
   } else {
-    for (let i = 0; i < sums.length; i++) sums[i] = weight * (prefix[right + i] - prefix[left + i])
+    for (let i = low; i < high; i++) {
+      const v = weight * (prefix[r0 + i] - prefix[l0 + i]) + w0 * (row[r0 + i] + row[l0 - 4 + i])
+      above[i] += v
+      below[i] += v
+    }
   }
   for (let e = next; e < edge.length; e++) {
     const w = edge[e]
     const reach = 4 * (full + 1 + e)
-    for (let i = 0; i < sums.length; i++) sums[i] += w * (row[shift + reach + i] + row[shift - reach + i])
+    const right = shift + reach
+    const left = shift - reach
+    for (let i = low; i < high; i++) {
+      const v = w * (row[right + i] + row[left + i])
+      above[i] += v
+      below[i] += v
+    }
   }
-}
-
-function addTo(line: Float64Array, sums: Float64Array): void {
-  for (let i = 0; i < line.length; i++) line[i] += sums[i]
 }

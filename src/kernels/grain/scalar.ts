@@ -67,23 +67,34 @@ function whiteRow(columns: Int32Array, y: number, r: Float64Array, g: Float64Arr
 }
 
 function fir(row: Float64Array, taps: Float64Array, shift: number, out: Float64Array): void {
-  out.fill(0)
-  for (let k = 0; k < taps.length; k++) {
-    const w = taps[k]
-    const from = shift + k
-    for (let i = 0; i < out.length; i++) out[i] += w * row[from + i]
-  }
+  const middle = taps.length >> 1
+  const w = taps[middle]
+  for (let i = 0; i < out.length; i++) out[i] = w * row[shift + middle + i]
+  for (let k = 1; k <= middle; k++)
+    addPair(row, shift + middle - k, row, shift + middle + k, taps[middle + k], out)
 }
 
 /** Column filter around ring row `middle`. */
 function down(ring: readonly Float64Array[], taps: Float64Array, middle: number, out: Float64Array): void {
-  out.fill(0)
-  const first = middle - (taps.length >> 1)
-  for (let k = 0; k < taps.length; k++) {
-    const row = ring[(first + k) % ring.length]
-    const w = taps[k]
-    for (let i = 0; i < out.length; i++) out[i] += w * row[i]
+  const half = taps.length >> 1
+  const w = taps[half]
+  const row = ring[middle % ring.length]
+  for (let i = 0; i < out.length; i++) out[i] = w * row[i]
+  for (let k = 1; k <= half; k++) {
+    addPair(ring[(middle - k) % ring.length], 0, ring[(middle + k) % ring.length], 0, taps[half + k], out)
   }
+}
+
+/** The two taps of equal weight on both sides of the middle. */
+function addPair(
+  a: Float64Array,
+  atA: number,
+  b: Float64Array,
+  atB: number,
+  w: number,
+  out: Float64Array,
+): void {
+  for (let i = 0; i < out.length; i++) out[i] += w * (a[atA + i] + b[atB + i])
 }
 
 function mixRow(

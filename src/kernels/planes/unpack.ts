@@ -1,7 +1,7 @@
 /**
  * Native samples to a float picture of code values: R′, G′, B′ with nominal black 0 and white 1, and alpha.
  *
- *   R′ = Y + 2(1 − Kr)·Cr,  B′ = Y + 2(1 − Kb)·Cb,  G′ = (Y − Kr·R′ − Kb·B′) / Kg
+ *   R′ = Y + 2(1 − Kr)·Cr,  B′ = Y + 2(1 − Kb)·Cb,  G′ = Y − (Kr·2(1 − Kr)·Cr + Kb·2(1 − Kb)·Cb) / Kg
  *
  * Nothing is clipped: super-whites and sub-blacks come out beyond 0…1. Chroma goes to the luma sites by linear
  * interpolation from where the siting says it sits (`taps.ts`). A pixel depends on the frame alone, so any region
@@ -61,9 +61,13 @@ function unpackYuv(frame: NativeFrame, coding: Coding, image: FloatImage): void 
   const above = new Float64Array(used)
   const cbRow = new Float64Array(used)
   const crRow = new Float64Array(used)
-  const toR = 2 * (1 - kr)
-  const toB = 2 * (1 - kb)
+  const gainY = 1 / luma.scale
+  const redCr = (2 * (1 - kr)) / chroma.scale
+  const blueCb = (2 * (1 - kb)) / chroma.scale
+  const greenCr = (-kr / kg) * redCr
+  const greenCb = (-kb / kg) * blueCb
   const { index, weight } = across
+  const { data } = image
   for (let j = 0; j < height; j++) {
     const at0 = down.index[2 * j] * chromaWidth + first
     const at1 = down.index[2 * j + 1] * chromaWidth + first
@@ -75,14 +79,12 @@ function unpackYuv(frame: NativeFrame, coding: Coding, image: FloatImage): void 
       const a = index[t] - first
       const b = index[t + 1] - first
       const w = weight[t + 1]
-      const v = (lumaRow[i] - luma.offset) / luma.scale
-      const cb = (cbRow[a] + (cbRow[b] - cbRow[a]) * w - chroma.offset) / chroma.scale
-      const cr = (crRow[a] + (crRow[b] - crRow[a]) * w - chroma.offset) / chroma.scale
-      const red = v + toR * cr
-      const blue = v + toB * cb
-      image.data[o] = red
-      image.data[o + 1] = (v - kr * red - kb * blue) / kg
-      image.data[o + 2] = blue
+      const v = (lumaRow[i] - luma.offset) * gainY
+      const cb = cbRow[a] + (cbRow[b] - cbRow[a]) * w - chroma.offset
+      const cr = crRow[a] + (crRow[b] - crRow[a]) * w - chroma.offset
+      data[o] = v + redCr * cr
+      data[o + 1] = v + greenCr * cr + greenCb * cb
+      data[o + 2] = v + blueCb * cb
     }
   }
 }

@@ -86,10 +86,23 @@ function downRow(rows: Float32Array, taps: AxisTaps, y: number, sum: Float64Arra
   const length = sum.length
   sum.fill(0)
   const from = (taps.first[y] - taps.low) * length
-  for (let k = 0; k < taps.count[y]; k++) {
-    const w = taps.weight[y * taps.n + k]
-    const at = from + k * length
-    for (let i = 0; i < length; i++) sum[i] += w * rows[at + i]
+  const count = taps.count[y]
+  const at = y * taps.n
+  let k = 0
+  for (; k + 3 < count; k += 4) {
+    const [w0, w1, w2, w3] = taps.weight.subarray(at + k, at + k + 4)
+    const r0 = from + k * length
+    const r1 = r0 + length
+    const r2 = r1 + length
+    const r3 = r2 + length
+    for (let i = 0; i < length; i++) {
+      sum[i] = sum[i] + w0 * rows[r0 + i] + w1 * rows[r1 + i] + w2 * rows[r2 + i] + w3 * rows[r3 + i]
+    }
+  }
+  for (; k < count; k++) {
+    const w = taps.weight[at + k]
+    const r = from + k * length
+    for (let i = 0; i < length; i++) sum[i] += w * rows[r + i]
   }
   const to = y * length
   for (let i = 0; i < length; i++) {
