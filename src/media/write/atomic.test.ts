@@ -99,6 +99,20 @@ it('keeps the old movie until the new one is whole, then replaces it', async () 
   expect((await readFile(at)).length).toBeGreaterThan(1000)
 })
 
+it('removes all when the last step fails', async () => {
+  for (const [format, name] of names) {
+    const at = join(folder, `late-${format}`)
+    const writer = await createWriter(join(at, name), specOf(format))
+    await writer.write(picture(writer.layout, 320, 180, 'ramp'))
+    await mkdir(join(at, name.replace('####', '0001')))
+    expect((await problemOf(writer.finish())).code).toBe('media.cannot-write')
+    expect(await readdir(at)).toEqual([name.replace('####', '0001')])
+    expect((await problemOf(writer.write(picture(writer.layout, 320, 180, 'ramp')))).code).toBe(
+      'media.writer-closed',
+    )
+  }
+})
+
 it('refuses to write over the file that it takes the sound from', async () => {
   const at = join(folder, 'plate.mov')
   await writeFile(at, 'plate')

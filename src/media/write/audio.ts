@@ -42,6 +42,7 @@ export class AudioCopy {
   private readonly reached: number[]
   private waiting: Waiting[] = []
   private ended = false
+  private closed = false
 
   private constructor(format: FormatContext, request: AudioRequest) {
     this.format = format
@@ -92,6 +93,8 @@ export class AudioCopy {
   }
 
   async close(): Promise<void> {
+    if (this.closed) return
+    this.closed = true
     for (const { packet } of this.waiting) packet.free()
     this.waiting = []
     this.ended = true

@@ -1,6 +1,6 @@
 /**
  * What each delivery format takes: sample layout, colour encoding, encoder and container.
- * Profiles and layouts: [smpte-rdd36], [smpte-st2019-1], [h264], [openexr-layout], [png-3].
+ * Profiles and layouts: [smpte-rdd36], [smpte-st2019-1], [h264], [openexr-layout], [png3].
  */
 import {
   type ColourEncoding,

@@ -22,6 +22,7 @@ export class Mux {
   private readonly picture: Stream
   private readonly sound: readonly Stream[]
   private readonly setup: MuxSetup
+  private closed = false
 
   private constructor(format: FormatContext, picture: Stream, sound: readonly Stream[], setup: MuxSetup) {
     this.format = format
@@ -79,6 +80,8 @@ export class Mux {
   }
 
   async close(): Promise<void> {
+    if (this.closed) return
+    this.closed = true
     await release(this.format)
   }
 

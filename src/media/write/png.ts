@@ -1,4 +1,4 @@
-/** PNG of 16 bits a sample, tagged by the encoder with cICP, gAMA and cHRM from the frame. Source: [png-3]. */
+/** PNG of 16 bits a sample, tagged by the encoder with cICP, gAMA and cHRM from the frame. Source: [png3]. */
 import { AV_CODEC_FLAG_BITEXACT } from 'node-av/constants'
 import { avGetPixFmtFromName, Codec, CodecContext, Rational } from 'node-av/lib'
 import { type NativeFrame, Problem } from '../../core/index.js'

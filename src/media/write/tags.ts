@@ -2,7 +2,7 @@
  * Code points that stand for an encoding in files: [h273-2021] tables 2 (primaries), 3 (curve), 4 (matrix) and
  * clause 8.7 (chroma location), as FFmpeg numbers them (range 1 limited, 2 full; siting one above H.264's).
  *
- * Curves without a code point are left untagged and said so. BT.1886 has none of its own: the code of BT.709, whose
+ * What has no code point is left untagged and said so. BT.1886 has none of its own: the code of BT.709, whose
  * display curve it is, stands for it.
  */
 import type {
@@ -88,6 +88,7 @@ export function tagFindings(path: string, e: ColourEncoding): Problem[] {
     )
   if (curveCodes[e.curve] === undefined) silent('curve', e.curve)
   if (primariesCodes[e.primaries] === undefined) silent('primaries', e.primaries)
+  if (e.matrix !== 'rgb' && sitingCodes[e.siting] === undefined) silent('chroma siting', e.siting)
   if (e.curve === 'bt1886') {
     findings.push(
       new Problem({
