@@ -72,7 +72,7 @@ test('the same input gives the same bytes', async () => {
 
 test('no tell: says so plainly, with what was looked at', async () => {
   const text = await page(found(0))
-  expect(text).toContain('Nothing gives it away that was looked at.')
+  expect(text).toContain('Nothing that was looked at gives it away.')
   expect(text).toContain('On frames 0, 8, 16, 24, 32, 40 and 47 of the finished file')
   expect(text).toContain('grain at middle grey')
 })

@@ -7,8 +7,9 @@ import { frameOf, heroFrame, sortTells, viewingStops } from './choose.js'
 import { formatBound } from './format.js'
 import { type CropShown, cropSet, smallSets, wholeFrames, wipeSet } from './gather.js'
 import { type PageModel, pageHtml } from './page/page.js'
+import { tellingPlace } from './place.js'
 import { openRoll, type Roll } from './roll.js'
-import type { Hands, ReportInput, ReportResult } from './types.js'
+import type { Hands, Picture, ReportInput, ReportResult, Role } from './types.js'
 
 /** More than these are told without a crop. */
 const CROPS = 40
@@ -53,6 +54,7 @@ async function compose(input: ReportInput, job: Job, hands: Hands, roll: Roll): 
     ...sortTells(input.check),
     frame: hero,
     size: { width: size.width, height: size.height },
+    cutX: cutX(input.check, views),
     crops: shown,
     pictures,
     facts: roll.roles.flatMap((role) => roll.footage(role)?.facts ?? []),
@@ -66,6 +68,18 @@ async function compose(input: ReportInput, job: Job, hands: Hands, roll: Roll): 
   room -= await encodeSets(small, room * SMALL_SHARE, pictures, hands, job)
   await encodeSets([wipeSet(views, aspect)], room, pictures, hands, job)
   return pageHtml(model)
+}
+
+/** The wipe starts through the middle of the worst tell; without one, where the result differs most unevenly. */
+function cutX(check: CheckResult, views: ReadonlyMap<Role, Picture>): number {
+  const plate = views.get('plate')
+  const result = views.get('result')
+  let place = sortTells(check).speaking[0]?.region
+  if (place === undefined && plate !== undefined && result !== undefined) {
+    const whole = { x: 0, y: 0, width: plate.width, height: plate.height }
+    place = tellingPlace(result, plate, whole, plate.width / 8, plate.height / 3, false)
+  }
+  return place === undefined ? 0 : place.x + place.width / 2
 }
 
 function exposureWords(stops: number): string {

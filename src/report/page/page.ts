@@ -24,6 +24,8 @@ export interface PageModel {
   /** Frame of the shot that the large pictures show. */
   readonly frame: number
   readonly size: { readonly width: number; readonly height: number }
+  /** Where the wipe starts, in pixels from the left. */
+  readonly cutX: number
   /** By index into `speaking`. */
   readonly crops: ReadonlyMap<number, CropShown>
   /** By key; what found no room is absent. */
@@ -69,7 +71,7 @@ ${facts(m)}
 function summary(m: PageModel): string {
   const n = m.speaking.length
   const parts = [n === 0 ? 'No tell' : formatCount(n, 'tell')]
-  if (m.meant.length > 0) parts.push(`${m.meant.length} more meant so`)
+  if (m.meant.length > 0) parts.push(`${m.meant.length}${n > 0 ? ' more' : ''} meant so`)
   if (m.check.undecided.length > 0) {
     parts.push(`${formatCount(m.check.undecided.length, 'thing')} that cannot be told`)
   }

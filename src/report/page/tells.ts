@@ -31,7 +31,7 @@ function nothing(m: PageModel): Html {
   const names = [...new Set(looked.map((r) => r.quantity.toLowerCase()))]
   const what =
     names.length === 0 ? 'nothing could be compared' : `compared with the plate: ${names.join(', ')}`
-  return html`<section class="column worst"><h2>Nothing gives it away that was looked at.</h2>
+  return html`<section class="column worst"><h2>Nothing that was looked at gives it away.</h2>
 <p>On ${formatFrameList(m.check.framesLookedAt)} of the finished file, ${what}. What was not looked at is not vouched for.</p></section>`
 }
 

@@ -42,9 +42,7 @@ ${others.includes('plain') ? undefined : missing}
 </section>`
 }
 
-/** The wipe starts where it says most: through the middle of the worst tell, in whole per cent of the width. */
+/** In whole per cent of the width, clear of the borders. */
 function cutAt(m: PageModel): number {
-  const region = m.speaking[0]?.region
-  if (region === undefined) return 50
-  return Math.round(Math.min(85, Math.max(15, (100 * (region.x + region.width / 2)) / m.size.width)))
+  return Math.round(Math.min(85, Math.max(15, (100 * m.cutX) / m.size.width)))
 }
