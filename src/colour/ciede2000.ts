@@ -12,6 +12,10 @@ function power7(c: number): number {
   return c2 * c2 * c2 * c
 }
 
+function chroma(a: number, b: number): number {
+  return Math.sqrt(a * a + b * b)
+}
+
 function hue(a: number, b: number): number {
   if (a === 0 && b === 0) return 0
   const h = Math.atan2(b, a)
@@ -24,12 +28,12 @@ export function ciede2000(p: ArrayLike<number>, q: ArrayLike<number>): number {
   const b1 = p[2] as number
   const l2 = q[0] as number
   const b2 = q[2] as number
-  const c7 = power7((Math.hypot(p[1] as number, b1) + Math.hypot(q[1] as number, b2)) / 2)
+  const c7 = power7((chroma(p[1] as number, b1) + chroma(q[1] as number, b2)) / 2)
   const stretch = 1.5 - 0.5 * Math.sqrt(c7 / (c7 + P25_7))
   const a1 = (p[1] as number) * stretch
   const a2 = (q[1] as number) * stretch
-  const c1 = Math.sqrt(a1 * a1 + b1 * b1)
-  const c2 = Math.sqrt(a2 * a2 + b2 * b2)
+  const c1 = chroma(a1, b1)
+  const c2 = chroma(a2, b2)
   const h1 = hue(a1, b1)
   const h2 = hue(a2, b2)
   let dh = 0

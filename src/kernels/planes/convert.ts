@@ -50,12 +50,7 @@ const UNIT: CodeScale = { offset: 0, scale: 1, top: Number.POSITIVE_INFINITY }
 function sameGrid(frame: NativeFrame, from: Coding, layout: PixelLayout, to: Coding): boolean {
   const a = chromaAxes(frame.layout, from.siting)
   const b = chromaAxes(layout, to.siting)
-  return (
-    a.x.step === b.x.step &&
-    a.x.cosited === b.x.cosited &&
-    a.y.step === b.y.step &&
-    a.y.cosited === b.y.cosited
-  )
+  return a.x.step === b.x.step && a.x.shift === b.x.shift && a.y.step === b.y.step && a.y.shift === b.y.shift
 }
 
 function rescale(source: Samples, from: CodeScale, target: Samples, to: CodeScale): void {

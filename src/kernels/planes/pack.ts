@@ -3,8 +3,8 @@
  *
  *   Y = Kr·R′ + Kg·G′ + Kb·B′, Cb = (B′ − Y)/(2(1 − Kb)), Cr = (R′ − Y)/(2(1 − Kr)), then code = offset + scale·v
  *
- * Chroma of a site is the triangle of `taps.ts` over the full-size chroma around it ([1 2 1]/4 cosited, [1 3 3 1]/8
- * centred, for step 2): with linear interpolation on the way back a constant stays constant and a ramp a ramp.
+ * Chroma of a site is the triangle of `taps.ts` over the full-size chroma around it ([1 2 1]/4 on a luma
+ * site, [1 3 3 1]/8 between two, for step 2): with linear interpolation on the way back a constant stays constant and a ramp a ramp.
  * What the filter would read beyond the region mirrors at the region's edge, which is right only at the frame's border:
  * elsewhere the outermost chroma samples are approximate.
  *

@@ -1,19 +1,20 @@
 /**
  * Filters between sample grids that share one frame: chroma to luma sites, luma to chroma, chroma to other chroma.
  *
- * Sample i of a grid of step s sits at luma site i·s (cosited) or i·s + (s − 1)/2 (centred). Every destination
+ * Sample i of a grid of step s sits on luma site i·s (first of its group), i·s + (s − 1)/2 (middle) or
+ * i·s + s − 1 (last). Every destination
  * sample takes a triangle around its own site, as wide as the coarser of both grids: going up that is linear
- * interpolation; going down [1 2 1]/4 for cosited and [1 3 3 1]/8 for centred chroma of step 2. Sites beyond the
+ * interpolation; going down [1 2 1]/4 around a luma site and [1 3 3 1]/8 between two, for step 2. Sites beyond the
  * frame mirror at its edge (all but 4:1:1 then only repeat the last sample). Weights are whole fractions of a power of two and sum to exactly 1, so constants stay.
  *
- * Source: [bt601], [h273] §8.7 for the sites; linear interpolation is common practice.
+ * Source: [bt601], [h273-2021] §8.7 for the sites; linear interpolation is common practice.
  */
 import type { PixelLayout, Siting } from '../../core/index.js'
 
-/** Samples of one axis: `step` luma sites apart; `cosited` when the first lies on the first luma site. */
+/** Samples of one axis: `step` luma sites apart, the first of them on luma site `shift`. */
 export interface Axis {
   readonly step: number
-  readonly cosited: boolean
+  readonly shift: number
 }
 
 export interface Taps {
@@ -24,17 +25,18 @@ export interface Taps {
   readonly weight: Float64Array
 }
 
-export const LUMA: Axis = { step: 1, cosited: true }
+export const LUMA: Axis = { step: 1, shift: 0 }
 
+/** The chroma grid of a layout; along a side that is not subsampled it is the luma grid. */
 export function chromaAxes(layout: PixelLayout, siting: Siting): { x: Axis; y: Axis } {
-  return {
-    x: { step: 1 << layout.subX, cosited: layout.subX === 0 || siting !== 'centre' },
-    y: { step: 1 << layout.subY, cosited: layout.subY === 0 || siting === 'top-left' },
-  }
+  const x = siting.endsWith('left') ? 0 : siting.endsWith('right') ? 1 : 0.5
+  const y = siting.startsWith('top') ? 0 : siting.startsWith('bottom') ? 1 : 0.5
+  return { x: axis(1 << layout.subX, x), y: axis(1 << layout.subY, y) }
 }
 
-function shift(axis: Axis): number {
-  return axis.cosited ? 0 : (axis.step - 1) / 2
+/** `place`: 0 on the first luma site of each group, 1 on the last. */
+function axis(step: number, place: number): Axis {
+  return { step, shift: place * (step - 1) }
 }
 
 /**
@@ -54,7 +56,7 @@ export function tapsBetween(
   const index = new Int32Array(n * count)
   const weight = new Float64Array(n * count)
   for (let i = 0; i < count; i++) {
-    const at = ((first + i) * to.step + shift(to) - shift(from)) / from.step
+    const at = ((first + i) * to.step + to.shift - from.shift) / from.step
     const start = Math.floor(at - support) + 1
     for (let k = 0; k < n; k++) {
       index[n * i + k] = mirrored(start + k - sourceFirst, sourceCount)

@@ -82,7 +82,7 @@ describe('unpack', () => {
         fc.array(fc.nat(99), { minLength: 4, maxLength: 4 }),
         (l, siting, width, height, cut) => {
           const layout = {
-            ...yuv(l.bits, ...(l.family === 'yuv' ? l.sub : ([0, 0] as const)), l.alpha),
+            ...yuv(l.bits, l.family === 'yuv' ? l.sub[0] : 0, l.family === 'yuv' ? l.sub[1] : 0, l.alpha),
             family: l.family,
           } as PixelLayout
           const frame = allocateFrame(layout, width, height)
@@ -104,6 +104,32 @@ describe('unpack', () => {
         },
       ),
     )
+  })
+
+  it.each([
+    ['left', 'right'],
+    ['top-left', 'top-right'],
+    ['bottom-left', 'bottom-right'],
+  ] as const)('of a mirrored frame, %s become %s, is the mirrored picture', (siting, mirrored) => {
+    const width = 8
+    const frame = allocateFrame(yuv(10, 1, 1), width, 6)
+    const turned = allocateFrame(yuv(10, 1, 1), width, 6)
+    frame.planes.forEach((plane, p) => {
+      for (let i = 0; i < plane.data.length; i++) {
+        const v = hash(1, 2, i, 3, p) >>> 22
+        plane.data[i] = v
+        turned.planes[p].data[i - 2 * (i % plane.width) + plane.width - 1] = v
+      }
+    })
+    const region = { x: 0, y: 0, width, height: 6 }
+    const coding: Coding = { range: 'limited', matrix: 'bt709', siting }
+    const a = unpack(frame, coding, region).data
+    const b = unpack(turned, { ...coding, siting: mirrored }, region).data
+    for (let i = 0; i < a.length; i += 4) {
+      const pixel = i / 4
+      const at = 4 * (pixel - 2 * (pixel % width) + width - 1)
+      for (let c = 0; c < 3; c++) expect(Math.abs(a[i + c] - b[at + c])).toBeLessThan(1e-6)
+    }
   })
 
   it('keeps super-whites and sub-blacks, reads alpha as full range, sets 1 where there is none', () => {

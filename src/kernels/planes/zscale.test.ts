@@ -2,12 +2,27 @@
 import fc from 'fast-check'
 import { avGetPixFmtFromName, avGetPixFmtName, Filter, FilterGraph, FilterInOut, Frame } from 'node-av/lib'
 import { describe, expect, it } from 'vitest'
-import { allocateFrame, hash, type NativeFrame, type PixelLayout, planeSize } from '../../core/index.js'
+import {
+  allocateFrame,
+  hash,
+  type NativeFrame,
+  type PixelLayout,
+  planeSize,
+  type Siting,
+} from '../../core/index.js'
 import type { Coding } from './coding.js'
 import { convertFrame } from './convert.js'
 import { unpack } from './unpack.js'
 
-const sites = { left: 'left', centre: 'center', 'top-left': 'topleft' } as const
+/** FFmpeg has no word for the three on the right: those are tested by mirroring in `unpack.test.ts`. */
+const sites: Partial<Record<Siting, string>> = {
+  left: 'left',
+  centre: 'center',
+  'top-left': 'topleft',
+  top: 'top',
+  'bottom-left': 'bottomleft',
+  bottom: 'bottom',
+}
 const matrices = { bt601: 'smpte170m', bt709: 'bt709', bt2020: 'bt2020nc', rgb: 'gbr' } as const
 const zMatrices = { bt601: '170m', bt709: '709', bt2020: '2020_ncl', rgb: 'gbr' } as const
 
@@ -144,7 +159,7 @@ function worst(a: NativeFrame, b: NativeFrame): number {
 const codings = fc.record({
   range: fc.constantFrom('limited', 'full'),
   matrix: fc.constantFrom('bt601', 'bt709', 'bt2020'),
-  siting: fc.constantFrom('left', 'centre', 'top-left'),
+  siting: fc.constantFrom('left', 'centre', 'top-left', 'top', 'bottom-left', 'bottom'),
 })
 const samplings = fc.constantFrom<[0 | 1 | 2, 0 | 1]>([0, 0], [1, 0], [1, 1], [2, 0])
 
