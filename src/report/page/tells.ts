@@ -1,3 +1,4 @@
+import { intersect } from '../../core/index.js'
 import type { Tell, Undecided } from '../../engine/types.js'
 import {
   formatBound,
@@ -87,7 +88,7 @@ function crops(m: PageModel, index: number): Html | undefined {
 /** The frame as an outline and the tell's place in it. */
 function where(m: PageModel, t: Tell): Html {
   const { width, height } = m.size
-  const r = t.region
+  const r = intersect(t.region, { x: 0, y: 0, width, height })
   const least = width / 60
   return html`<svg class="where" viewBox="0 0 ${width} ${height}" role="img" aria-label="Place in the frame"><rect width="${width}" height="${height}" class="frame"/><rect x="${r.x}" y="${r.y}" width="${Math.max(least, r.width)}" height="${Math.max(least, r.height)}" class="spot"/></svg>`
 }
