@@ -2,7 +2,7 @@
  * Grain in the finished file: how much, how coarse, and whether it stands still.
  *
  * Blocks of 16×16 that the element covers by a third or more, against untouched blocks of the same frames at like level, the
- * flattest quarter of each:
+ * flattest tenth of each:
  *
  *   amount   ratio of standard deviations, per channel        limit 0.7 to 1.4 in two channels
  *   size     correlation with the next pixel, mean of x and y  limit ± 0.2
@@ -144,10 +144,10 @@ function still(name: string, [own, norm]: readonly [number, number]): Part | und
   }
 }
 
-/** The flattest quarter, at least `LEAST_BLOCKS`. */
+/** The flattest tenth, at least `LEAST_BLOCKS`. */
 function flattest(blocks: readonly Block[]): Block[] {
   const total = (b: Block) => b.variance.reduce((s, v) => s + v, 0)
-  const n = Math.max(LEAST_BLOCKS, Math.ceil(blocks.length / 4))
+  const n = Math.max(LEAST_BLOCKS, Math.ceil(blocks.length / 10))
   return [...blocks].sort((a, b) => total(a) - total(b)).slice(0, n)
 }
 

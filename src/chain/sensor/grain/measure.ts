@@ -2,23 +2,26 @@
  * Grain meter: variance per channel and level, correlation between neighbours and between channels.
  *
  * Blocks of 16×16 pixels: the variance left after a fitted plane is noise plus texture; half the variance of the difference
- * of two successive frames is noise plus motion, less what a codec froze. Within blocks of like level the flattest quarter is
- * believed; the temporal figure is taken where it is lower and yet not frozen (≥ 0.3 × the spatial one).
+ * of two successive frames is noise plus motion, less what a codec froze. Within blocks of like level the flattest tenth is
+ * believed; the temporal figure is taken where it is lower and yet not frozen (≥ 0.1 × the spatial one).
  *
- * Source: [foi2008] (level dependence), [emva1288] (difference of pairs).
+ * A level at which the picture has no flat place would take its texture for grain: σ / level^0.6 (about what a viewing curve
+ * makes of it) may at most double from one level to the next, counted from the quietest.
+ *
+ * Source: [foi2008] (level dependence), [emva1288] (difference of pairs); the smoothness of σ over level: common practice.
  */
-import type { FloatImage, Reading } from '../../../core/index.js'
+import { type FloatImage, median, type Reading } from '../../../core/index.js'
 import { type BlockStats, blockStats } from '../../../kernels/index.js'
 import { correlation, type NoiseCorrelation } from './correlation.js'
 import { GRAIN_BLOCK } from './likeness.js'
 
 
-const QUANTILE = 0.25
-/** Mean of a variance estimate over its own 25 % quantile, for about 100 effective degrees of freedom (χ²). */
-const QUANTILE_BIAS = 1.1
-const FROZEN = 0.3
+const QUANTILE = 0.1
+/** Mean of a variance estimate over its own 10 % quantile, for about 100 effective degrees of freedom (χ²). */
+const QUANTILE_BIAS = 1.2
+const FROZEN = 0.1
 const MOST_LEVELS = 8
-const LEAST_BLOCKS = 24
+const LEAST_BLOCKS = 40
 
 /** Two successive frames in linear light; `after` is absent for stills. */
 export interface GrainSample {
@@ -59,6 +62,7 @@ export function measureGrain(samples: readonly GrainSample[], clip: number): Rea
     for (const c of [0, 1, 2] as const) variance[c].push(groupVariance(group, c))
     chosen.push(...flattest(group))
   }
+  for (const c of [0, 1, 2] as const) variance[c] = envelope(levels, variance[c])
   const frames = samples.map((s) => s.frame)
   const shares = correlation(chosen.map((b) => ({ image: b.sample.image, x: b.spatial.x, y: b.spatial.y })), GRAIN_BLOCK)
   return {
@@ -66,7 +70,7 @@ export function measureGrain(samples: readonly GrainSample[], clip: number): Rea
     evidence: {
       kind: 'measured',
       frames,
-      method: `variance of the flattest quarter of ${blocks.length} blocks of ${GRAIN_BLOCK} px in ${groups} levels`,
+      method: `variance of the flattest tenth of ${blocks.length} blocks of ${GRAIN_BLOCK} px in ${groups} levels`,
       confidence: Math.min(0.95, 0.5 + blocks.length / 4000),
     },
   }
@@ -98,6 +102,21 @@ function groupVariance(group: readonly Candidate[], c: 0 | 1 | 2): number {
   if (pairs.length < group.length / 2) return spatial
   const temporal = low(pairs)
   return temporal < spatial && temporal > FROZEN * spatial ? temporal : spatial
+}
+
+/** Variances held to at most twice the neighbouring level's relative σ, from the quietest level outward. */
+function envelope(levels: readonly number[], variance: readonly number[]): number[] {
+  const scale = levels.map((l) => Math.max(l, 1e-4) ** 0.6)
+  const relative = variance.map((v, i) => Math.sqrt(v) / (scale[i] as number))
+  const floor = median(relative) / 6
+  const held = relative.map((r) => Math.max(r, floor))
+  const order = held.map((_, i) => i).sort((a, b) => (held[a] as number) - (held[b] as number))
+  for (const i of order) {
+    for (const j of [i - 1, i + 1]) {
+      if (j in held) held[j] = Math.min(held[j] as number, 2 * (held[i] as number))
+    }
+  }
+  return held.map((r, i) => (r * (scale[i] as number)) ** 2)
 }
 
 function flattest(group: readonly Candidate[]): Candidate[] {
