@@ -4,22 +4,22 @@
  * SDR plates (camera and display power curves): light goes to BT.709 primaries and back through the plate's own
  * curve; the code values are shown as they are, so an untouched BT.709 plate looks as it does in a player.
  *
- * PQ, HLG and linear plates: BT.709 primaries, for HLG the system gamma of a 1000 cd/m² display
- * (L·Y^0.2 [bt2100 Table 5], diffuse white unchanged), then a shoulder per channel and the sRGB curve:
+ * PQ, HLG and linear plates: BT.709 primaries; for HLG the system gamma of a 1000 cd/m² display (L·Y^0.2
+ * [bt2100 Table 5], diffuse white unchanged); a colour outside BT.709 drawn towards its own grey until no channel is
+ * negative; a shoulder; the sRGB curve. The shoulder is
  *
- *   s(L) = L for L ≤ k,  k + (1 − k)·u/(1 + u) above, u = (L − k)/(1 − k),  k = 0.7
+ *   s(L) = L for L ≤ k,  k + (1 − k)·u/(1 + u) above, u = (L − k)/(1 − k),  k = 0.4
  *
- * Slope 1 at the join, diffuse white (1) at 0.85, 5 × white at 0.98; nothing ever quite clips. Middle grey and all
- * below 0.7 stay as they are.
+ * half of it per channel, half as one factor s(m)/m on all three (m the largest): highlights pale a little, and keep
+ * their hue. Diffuse white (1) shows at 0.7 of the display's light, 5 × white at 0.93; middle grey stays.
  *
- * Source: common practice for the shoulder; [iec61966-2-1] for sRGB.
+ * Source: common practice for shoulder and gamut; [iec61966-2-1] for sRGB.
  */
 import type { ColourEncoding, FloatImage, Rgb } from '../core/index.js'
 import { curveOf } from './curves.js'
-import { transform3 } from './matrix3.js'
 import { conversion, luminanceRow } from './primaries.js'
 
-const KNEE = 0.7
+const KNEE = 0.4
 const STEPS = 16384
 const Y709 = luminanceRow('bt709')
 
@@ -36,31 +36,54 @@ function wide(encoding: ColourEncoding): boolean {
 
 function shoulder(light: number): number {
   if (light <= KNEE) return light
-  if (light === Number.POSITIVE_INFINITY) return 1
-  const u = (light - KNEE) / (1 - KNEE)
-  return KNEE + ((1 - KNEE) * u) / (1 + u)
+  return 1 - (1 - KNEE) / (1 + (light - KNEE) / (1 - KNEE))
 }
 
-/** Code value of one channel of BT.709 light, held to 0…1; NaN shows as 0. */
+/** Light in the plate's primaries to the light that is shown, in BT.709 primaries, into `out`. */
+function shown(encoding: ColourEncoding): (r: number, g: number, b: number, out: Float64Array) => void {
+  const m = conversion(encoding.primaries, 'bt709')
+  const hdr = wide(encoding)
+  const hlg = encoding.curve === 'hlg'
+  return (r, g, b, out) => {
+    let red = m[0] * r + m[1] * g + m[2] * b
+    let green = m[3] * r + m[4] * g + m[5] * b
+    let blue = m[6] * r + m[7] * g + m[8] * b
+    if (hdr) {
+      const y = Y709[0] * red + Y709[1] * green + Y709[2] * blue
+      const least = Math.min(red, green, blue)
+      const pull = least < 0 && y > 0 ? y / (y - least) : 1
+      const gain = hlg && y > 0 ? y ** 0.2 : 1
+      red = gain * (y + (red - y) * pull)
+      green = gain * (y + (green - y) * pull)
+      blue = gain * (y + (blue - y) * pull)
+      const most = Math.max(red, green, blue)
+      if (most > KNEE) {
+        const factor = shoulder(most) / most
+        red = (factor * red + shoulder(red)) / 2
+        green = (factor * green + shoulder(green)) / 2
+        blue = (factor * blue + shoulder(blue)) / 2
+      }
+    }
+    out[0] = red
+    out[1] = green
+    out[2] = blue
+  }
+}
+
+/** Curve from shown light to the page's code, held to 0…1; NaN shows as 0. */
 function codeOf(encoding: ColourEncoding): (light: number) => number {
-  const encode = curveOf(wide(encoding) ? 'srgb' : encoding.curve).encode
-  const shown = wide(encoding) ? (light: number) => encode(shoulder(light)) : encode
-  return (light) => (light > 0 ? Math.min(shown(light), 1) : 0)
-}
-
-/** HLG's system gamma as a factor on light of luminance `y`. */
-function systemGain(y: number): number {
-  return y > 0 ? y ** 0.2 : 0
+  const { encode } = curveOf(wide(encoding) ? 'srgb' : encoding.curve)
+  return (light) => (light > 0 ? Math.min(encode(light), 1) : 0)
 }
 
 /** Linear colour in the plate's primaries to sRGB code values 0…1. */
 export function viewing(encoding: ColourEncoding): (rgb: Rgb) => Rgb {
-  const m = conversion(encoding.primaries, 'bt709')
+  const show = shown(encoding)
   const code = codeOf(encoding)
-  return (rgb) => {
-    const [r, g, b] = transform3(m, rgb)
-    const gain = encoding.curve === 'hlg' ? systemGain(Y709[0] * r + Y709[1] * g + Y709[2] * b) : 1
-    return [code(gain * r), code(gain * g), code(gain * b)]
+  const out = new Float64Array(3)
+  return ([r, g, b]) => {
+    show(r, g, b, out)
+    return [code(out[0] as number), code(out[1] as number), code(out[2] as number)]
   }
 }
 
@@ -74,37 +97,24 @@ export function viewImage(
   options: ViewOptions = {},
 ): Uint8Array {
   const push = 2 ** (options.stops ?? 0)
-  const m = conversion(encoding.primaries, 'bt709')
-  const hlg = encoding.curve === 'hlg'
-  const top = wide(encoding) ? 64 : 1.05
-  const table = viewTable(codeOf(encoding), top, options.blackBoost ?? 1)
-  const scale = STEPS / Math.sqrt(top)
+  const show = shown(encoding)
+  const table = viewTable(codeOf(encoding), options.blackBoost ?? 1)
   const { data } = image
+  const light = new Float64Array(3)
   const out = new Uint8Array((data.length >> 2) * 3)
   for (let i = 0, o = 0; i < data.length; i += 4, o += 3) {
-    const r = (data[i] as number) * push
-    const g = (data[i + 1] as number) * push
-    const b = (data[i + 2] as number) * push
-    const r7 = m[0] * r + m[1] * g + m[2] * b
-    const g7 = m[3] * r + m[4] * g + m[5] * b
-    const b7 = m[6] * r + m[7] * g + m[8] * b
-    const gain = hlg ? systemGain(Y709[0] * r7 + Y709[1] * g7 + Y709[2] * b7) : 1
-    out[o] = table[step(r7 * gain, scale)] as number
-    out[o + 1] = table[step(g7 * gain, scale)] as number
-    out[o + 2] = table[step(b7 * gain, scale)] as number
+    show((data[i] as number) * push, (data[i + 1] as number) * push, (data[i + 2] as number) * push, light)
+    for (let c = 0; c < 3; c++) out[o + c] = table[step(light[c] as number)] as number
   }
   return out
 }
 
-function step(light: number, scale: number): number {
-  return light > 0 ? Math.min(Math.sqrt(light) * scale + 0.5, STEPS) | 0 : 0
+function step(light: number): number {
+  return light > 0 ? Math.min(Math.sqrt(light) * STEPS + 0.5, STEPS) | 0 : 0
 }
 
-function viewTable(code: (light: number) => number, top: number, boost: number): Uint8Array {
+function viewTable(code: (light: number) => number, boost: number): Uint8Array {
   const table = new Uint8Array(STEPS + 1)
-  for (let i = 0; i <= STEPS; i++) {
-    const light = top * (i / STEPS) ** 2
-    table[i] = Math.min(Math.round(255 * boost * code(light)), 255)
-  }
+  for (let i = 0; i <= STEPS; i++) table[i] = Math.min(Math.round(255 * boost * code((i / STEPS) ** 2)), 255)
   return table
 }
