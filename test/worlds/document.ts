@@ -23,8 +23,8 @@ export function artistDocument(s: Setting, exact = false): Json & { elements: Js
   const px = s.width / 1280
   const [sx, sy] = project(s, sc.left + sc.widthM / 2, sc.top - sc.heightM / 2, sc.distanceM)
   const [fx, fy] = project(s, fc.left + fc.widthM / 2, fc.top - fc.heightM / 2, fc.distanceM)
-  const scale = (card: typeof sc, file: { height: number }): Json =>
-    exact ? { scale: (card.heightM * s.focalPx) / card.distanceM / file.height } : {}
+  const size = (card: typeof sc, file: { height: number }, heightM: number): Json =>
+    exact ? { scale: (card.heightM * s.focalPx) / card.distanceM / file.height } : { heightM }
   const stonesZ = 84
   const [cx0, cy0] = project(s, crestX(stonesZ) - 5.2, 3.3, stonesZ)
   const [cx1, cy1] = project(s, crestX(stonesZ) - 2.9, 1.9, stonesZ)
@@ -51,8 +51,7 @@ export function artistDocument(s: Setting, exact = false): Json & { elements: Js
         nature: 'absorbs',
         group: 'burning',
         position: { x: round(sx + err(1.3 * px, 2), 3), y: round(sy + err(1.1 * px, 3), 3) },
-        ...scale(sc, smokeFile),
-        heightM: round(sc.heightM * (1 + err(0.03, 4)), exact ? 9 : 1),
+        ...size(sc, smokeFile, round(sc.heightM * (1 + err(0.03, 4)), 1)),
         distanceM: round(sc.distanceM * (1 + err(0.05, 5)), exact ? 9 : 0),
         compareWith: {
           x: Math.round(cx0),
@@ -72,8 +71,7 @@ export function artistDocument(s: Setting, exact = false): Json & { elements: Js
         nature: 'emits',
         group: 'burning',
         position: { x: round(fx + err(0.9 * px, 7), 3), y: round(fy + err(0.8 * px, 8), 3) },
-        ...scale(fc, fireFile),
-        heightM: round(fc.heightM * (1 + err(0.03, 9)), exact ? 9 : 2),
+        ...size(fc, fireFile, round(fc.heightM * (1 + err(0.03, 9)), 2)),
         distanceM: round(fc.distanceM * (1 + err(0.05, 10)), exact ? 9 : 1),
         lights: [
           {

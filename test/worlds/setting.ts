@@ -90,7 +90,7 @@ export function makeSetting(seed: number, options: SettingOptions = {}): Setting
     g * k,
     b * k * (1 - 0.12 * warmth),
   ]
-  const visibilityM = f(1300, 2600, 3)
+  const visibilityM = f(1700, 3300, 3)
   const focalMm = 50
   const sensorMm = 24.9
   const fireDistance = f(31, 34, 12)
@@ -114,11 +114,11 @@ export function makeSetting(seed: number, options: SettingOptions = {}): Setting
     beta: Math.log(50) / visibilityM,
     sunAzimuth: f(-0.14, -0.03, 4),
     sunElevation: f(0.012, 0.04, 5),
-    horizon: tint(0.5, 0.43, 0.39, 0.8 * light),
-    middle: tint(0.36, 0.39, 0.44, 0.72 * light),
-    zenith: tint(0.19, 0.24, 0.33, 0.75 * light),
-    glow: tint(0.62, 0.36, 0.17, f(0.7, 1.1, 6) * light),
-    cover: f(-0.08, 0.12, 7),
+    horizon: tint(0.52, 0.445, 0.4, 1.05 * light),
+    middle: tint(0.35, 0.39, 0.455, 0.98 * light),
+    zenith: tint(0.17, 0.23, 0.34, 1.0 * light),
+    glow: tint(0.72, 0.4, 0.17, f(0.8, 1.15, 6) * light),
+    cover: f(-0.02, 0.14, 7),
     windMs: f(4.5, 8, 8),
     windAzimuth: f(-0.6, 0.9, 9),
     smoke: {
@@ -126,9 +126,9 @@ export function makeSetting(seed: number, options: SettingOptions = {}): Setting
       x: f(2.6, 4.2, 11),
       footY: 3,
       heightM: f(18.5, 21.5, 14),
-      depth: f(2.6, 3.6, 15),
+      depth: f(4.2, 5.6, 15),
       lean: f(0.12, 0.26, 16),
-      albedo: [f(0.2, 0.26, 17), f(0.17, 0.22, 18), f(0.14, 0.19, 19)],
+      albedo: [f(0.15, 0.2, 17), f(0.13, 0.165, 18), f(0.105, 0.14, 19)],
     },
     fire: {
       distanceM: fireDistance,

@@ -5,6 +5,7 @@
  * albedo × (light from above, from one side and from the front, each dimmed by the smoke on its way) with the billows'
  * own relief. The same smoke stands in the plate's light and in the file's light.
  */
+import { noise } from '../chance.js'
 import { moment, type Recording } from '../fluid/record.js'
 import { sample } from '../fluid/solver.js'
 
@@ -49,12 +50,62 @@ export function smokePicture(r: Recording, seconds: number, depth: number, albed
       const gy = y + y0
       // The second leaf is a little broader, so that no edge shows twice.
       const bx = 0.34 * n + (gx - 0.34 * n) * 0.93
-      const q = a[gy * n + gx] * 0.62 + sample(b, bx, gy * 0.985 + 0.014 * n, n, n) * 0.55
+      tau[i] = a[gy * n + gx] * 0.7 + sample(b, bx, gy * 0.985 + 0.014 * n, n, n) * 0.6
+    }
+  }
+  // Half the mass is as the flow left it, half has mixed with its neighbourhood: a flat flow leaves sheets, a round
+  // one leaves balls.
+  const mixed = blur(tau, w, h, Math.max(1, Math.round(6 * f)))
+  const puffs = billows(w, h, f, seconds)
+  const half = (w >> 1) + 1
+  for (let y = 0, i = 0; y < h; y++) {
+    for (let x = 0; x < w; x++, i++) {
+      const q = 0.25 * tau[i] + 0.75 * mixed[i]
+      const u = x / 2
+      const v = y / 2
+      const k = (v | 0) * half + (u | 0)
+      const fu = u - (u | 0)
+      const fv = v - (v | 0)
+      const top = puffs[k] + fu * (puffs[k + 1] - puffs[k])
+      const low = puffs[k + half] + fu * (puffs[k + half + 1] - puffs[k + half])
+      const puff = top + fv * (low - top)
+      const body = q * (0.45 + 1.5 * puff)
+      const solid = Math.max(0, body - 0.07)
       const edge = Math.min(1, x / (14 * f), (w - 1 - x) / (14 * f))
-      tau[i] = depth * q * edge
+      tau[i] = depth * solid * edge
     }
   }
   return { w, h, tau, colour: shade(tau, w, h, f, albedo, light) }
+}
+
+/**
+ * Round lumps that ride up with the column and turn over slowly, at half the card's resolution: folded gradient noise
+ * in the column's own frame (width and travel), about 0 to 1.
+ */
+function billows(w: number, h: number, f: number, seconds: number): Float32Array {
+  const bw = (w >> 1) + 1
+  const bh = (h >> 1) + 2
+  const out = new Float32Array(bw * bh)
+  const rise = (3.3 * 30) / 512
+  for (let y = 0, i = 0; y < bh; y++) {
+    const up = Math.max(0, 0.95 - (2 * y / f + CARD.y) / 512)
+    const wide = 30 + 125 * up ** 0.9
+    // Travel measured in widths, so that lumps grow as the column does.
+    const along = (1 / 0.23) * Math.log(wide / 30) * 1.05 - (seconds * rise) / 0.19
+    for (let x = 0; x < bw; x++, i++) {
+      const across = (2 * x / f + CARD.x - 0.34 * 512 - 60 * up ** 1.35) / wide
+      let sum = 0
+      let amp = 0.55
+      let q = 1.5
+      for (let k = 0; k < 5; k++) {
+        sum += amp * Math.abs(noise(across * q + 3.1 * k, along * 0.62 * q + 1.7 * k, seconds * 0.5 * (1 + 0.6 * k) + 5 * k))
+        amp *= 0.55
+        q *= 2.07
+      }
+      out[i] = Math.min(1, 1.55 * sum)
+    }
+  }
+  return out
 }
 
 function shade(tau: Float32Array, w: number, h: number, f: number, albedo: readonly number[], light: SmokeLight): Float32Array {

@@ -92,10 +92,10 @@ function feed(flow: Flow, heat: Float32Array, f: Flame, k: number): void {
       const dy = (y - cy) / ry
       const r = Math.sqrt(dx * dx + dy * dy)
       if (r > 1.6) continue
-      const rough = fbm(x / (24 * s) + off, y / (24 * s) - time * 3, time * 2.4 + off, 3)
-      const q = step(1.3, 0.35, r + 0.9 * rough)
+      const rough = fbm(x / (30 * s) + off, y / (60 * s) - time * 1.4, time * 1.6 + off, 3)
+      const q = step(1.35, 0.2, r + 0.9 * rough)
       const i = y * w + x
-      heat[i] += (1.3 * q - heat[i]) * (q > 0.02 ? 0.45 : 0)
+      heat[i] += (1.3 * q - heat[i]) * (q > 0.02 ? 0.16 : 0)
     }
   }
   for (let j = 0; j < 3; j++) {
@@ -106,7 +106,7 @@ function feed(flow: Flow, heat: Float32Array, f: Flame, k: number): void {
     const radius = s * between(7, 24, seed, k, j, 12)
     flow.eddy(at, cy - up * h, radius, turn * s * between(0.3, 1.5, seed, k, j, 16))
   }
-  const lift = 0.05 * s
+  const lift = 0.035 * s
   for (let i = 0; i < heat.length; i++) {
     const q = heat[i]
     flow.v[i] = flow.v[i] * 0.985 - lift * q

@@ -36,6 +36,14 @@ export function newLayers(s: Setting): Layers {
   }
 }
 
+/** Place of a stratum in an order that spreads over the pixel from the start. */
+function rank(k: number, n: number): number {
+  const x = k % n
+  const y = Math.floor(k / n)
+  const a = x ^ y
+  return 8 * (a & 1) + 4 * (y & 1) + 2 * ((a >> 1) & 1) + ((y >> 1) & 1)
+}
+
 /** Renders rows y0 to y1 (not included): a few samples everywhere, all of them where they disagree. */
 export function renderRows(s: Setting, scene: Scene, y0: number, y1: number, out: Layers): void {
   const n = s.samples
@@ -45,8 +53,7 @@ export function renderRows(s: Setting, scene: Scene, y0: number, y1: number, out
   const hit = newHit()
   const rgb = new Float64Array(3)
   // Strata in a scattered order, so that the first few already spread over the pixel.
-  const order = Array.from({ length: all }, (_, k) => (k * (n + 1 + (n % 2)) + (k >> 2)) % all)
-  if (new Set(order).size !== all) order.forEach((_, k) => (order[k] = k))
+  const order = Array.from({ length: all }, (_, k) => k).sort((a, b) => rank(a, n) - rank(b, n))
   const sum = new Float64Array(8)
   for (let y = y0; y < y1; y++) {
     for (let x = 0; x < s.width; x++) {
@@ -69,7 +76,7 @@ export function renderRows(s: Setting, scene: Scene, y0: number, y1: number, out
       let firstT = 0
       let mixed = false
       for (let j = 0; j < all; j++) {
-        if (j >= few && !mixed && hi - lo < 0.03 + 0.2 * lo) break
+        if (j >= few && !mixed && hi - lo < 0.012 + 0.14 * lo) break
         const k = order[j]
         lensRay(s, x, y, k, n, ray)
         scene.trace(x, y, ray, bits(s.seed, x, y, k), hit)

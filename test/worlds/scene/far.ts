@@ -220,7 +220,8 @@ export function traceShore(s: Setting, o: Lens, e: Float64Array, out: Met): void
     const z = 2300
     const x = o.ox + z * o.dx
     const y = o.oy + z * o.dy
-    const hill = 105 * Math.max(0, step(-620, -180, x) * step(60, -260, x) * (0.85 + 0.5 * fbm(x * 0.004, 2, s.seed, 5)) + 0.04 * noise(x * 0.03, 1, 4))
+    const body = step(-900, -330, x) * step(-20, -330, x)
+    const hill = body * (46 + 34 * fbm(x * 0.0052 + 1.7, 2, s.seed, 4) + 13 * fbm(x * 0.021, 5, s.seed, 4)) + 2.2 * body * noise(x * 0.16, 1, 4)
     if (y < hill && y > 0) dark(out, z, e, 0.02)
   }
 }

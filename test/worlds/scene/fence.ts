@@ -32,10 +32,10 @@ export function traceFence(s: Setting, o: { ox: number; oy: number; dx: number; 
   let rho = 0
   if (Math.abs(fromPost) < 0.034 && y < TOP + 0.11) {
     across = fromPost / 0.034
-    rho = 0.17
+    rho = 0.4
   } else if (Math.abs(y - TOP) < 0.022) {
     across = (y - TOP) / 0.022
-    rho = 0.18
+    rho = 0.42
   } else if (y < TOP) {
     // Slack wire: the mesh sags and leans a little from bay to bay.
     const sag = 0.012 * fbm(u * 0.9, y * 0.8, 3.3, 2) + 0.02 * (chance(s.seed, post, 61) - 0.5)
@@ -46,10 +46,10 @@ export function traceFence(s: Setting, o: { ox: number; oy: number; dx: number; 
     const r = Math.abs(a) < Math.abs(b) ? a : b
     if (Math.abs(r) < WIRE) {
       across = r / WIRE
-      rho = 0.2
+      rho = 0.5
     } else if (Math.abs(y - 4.35) < 0.0026) {
       across = (y - 4.35) / 0.0026
-      rho = 0.16
+      rho = 0.4
     }
   }
   if (across > 1.01) return Number.POSITIVE_INFINITY

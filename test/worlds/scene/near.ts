@@ -62,13 +62,13 @@ export function ground(s: Setting, x: number, z: number, tint: Float64Array): { 
   const ix = Math.floor(jx)
   const iz = Math.floor(jz)
   const edge = Math.min(jx - ix, ix + 1 - jx, jz - iz, iz + 1 - jz) * slab
-  let rho = 0.2 * (0.85 + 0.3 * chance(s.seed, ix, iz, 41))
+  let rho = 0.25 * (0.85 + 0.3 * chance(s.seed, ix, iz, 41))
   rho *= 1 + 0.5 * fbm(x * 0.5, z * 0.5, 4 + s.seed, 6, 0.6)
   rho *= 1 + 0.25 * fbm(x * 5, z * 5, 2.2, 4, 0.7)
   const low = fbm(x * 0.33, z * 0.2, 20 + s.seed, 5, 0.52) + 0.25 * step(2.2, 0.4, x - WALL_X)
-  const damp = step(-0.12, 0.22, low)
-  const wet = step(0.2, 0.3, low) * step(0.01, 0.05, edge)
-  rho *= 1 - 0.58 * damp
+  const damp = step(-0.02, 0.34, low)
+  const wet = step(0.33, 0.4, low + 0.05 * fbm(x * 2.3, z * 1.2, 71, 3)) * step(0.01, 0.05, edge)
+  rho *= 1 - 0.5 * damp
   if (edge < 0.035) rho *= 0.35
   // Cracks, oil, old tyre marks.
   const crack = Math.abs(fbm(x * 0.8, z * 0.8, 33, 5, 0.6))
