@@ -2,8 +2,8 @@
  * The plate's region of one frame with every layer in it: cast light, over, grain, and back to code values.
  * Nothing outside the touched mask leaves with another value than it came with.
  */
-import { align, type FloatImage, intersect, isEmpty, type NativeFrame, type Region, union } from '../core/index.js'
-import { applyCurve, type Coding, type CurveTable, patch, unpack } from '../kernels/index.js'
+import { type FloatImage, intersect, isEmpty, type NativeFrame, type Region, union } from '../core/index.js'
+import { applyCurve, type Coding, type CurveTable, patch, patchRegion, unpack } from '../kernels/index.js'
 import { type Delivery, nullRender } from './display/deliver.js'
 import type { Layer } from './element.js'
 import { applyCast, type SurfaceMask } from './light/cast/apply.js'
@@ -45,7 +45,7 @@ const NOTHING: Replaced = { nan: 0, infinite: 0 }
 export function composeFrame(plate: NativeFrame, layers: readonly Layer[], number: number, s: ComposeSettings): Composed {
   const base = nullRender(plate, s.delivery)
   const bad = plate.layout.float ? badRegion(plate) : undefined
-  const region = workRegion(layers, s, bad, plate)
+  const region = workRegion(layers, s, bad)
   if (isEmpty(region)) return { frame: base, touched: region, replaced: NOTHING }
   const before = unpack(plate, s.delivery.from, region)
   const touched = new Uint8Array(region.width * region.height)
@@ -69,16 +69,16 @@ export function composeFrame(plate: NativeFrame, layers: readonly Layer[], numbe
   return { frame: base, touched: maskRegion(touched, region), replaced }
 }
 
-function workRegion(layers: readonly Layer[], s: ComposeSettings, bad: Region | undefined, plate: NativeFrame): Region {
+/** Everything that can be touched, with the margin that the delivery's chroma needs. */
+function workRegion(layers: readonly Layer[], s: ComposeSettings, bad: Region | undefined): Region {
   let r = bad ?? { x: 0, y: 0, width: 0, height: 0 }
   for (const layer of layers) {
     r = union(r, layer.image.region)
     if (layer.emission === undefined) continue
     for (const mask of s.casts.get(layer.id)?.masks ?? []) r = union(r, intersect(mask.region, s.frame))
   }
-  const stepX = 1 << Math.max(plate.layout.subX, s.delivery.layout.subX)
-  const stepY = 1 << Math.max(plate.layout.subY, s.delivery.layout.subY)
-  return intersect(align(r, stepX, stepY), s.frame)
+  const whole = intersect(r, s.frame)
+  return isEmpty(whole) ? whole : patchRegion(whole, s.delivery.layout, s.frame.width, s.frame.height)
 }
 
 function castAll(
