@@ -40,8 +40,9 @@ export function newLayers(s: Setting): Layers {
 function rank(k: number, n: number): number {
   const x = k % n
   const y = Math.floor(k / n)
-  const a = x ^ y
-  return 8 * (a & 1) + 4 * (y & 1) + 2 * ((a >> 1) & 1) + ((y >> 1) & 1)
+  // The first n lie on a turned grid: one in every column and every row.
+  const turned = (2 * y + (2 * y >= n ? 0 : 1)) % n
+  return x === turned ? y : n + ((k * 7) % (n * n))
 }
 
 /** Renders rows y0 to y1 (not included): a few samples everywhere, all of them where they disagree. */
@@ -55,13 +56,15 @@ export function renderRows(s: Setting, scene: Scene, y0: number, y1: number, out
   // Strata in a scattered order, so that the first few already spread over the pixel.
   const order = Array.from({ length: all }, (_, k) => k).sort((a, b) => rank(a, n) - rank(b, n))
   const sum = new Float64Array(8)
+  // Distances met in the row above, and on this row up to the pixel at hand.
+  const above = new Float64Array(s.width)
   for (let y = y0; y < y1; y++) {
     for (let x = 0; x < s.width; x++) {
       const i = y * s.width + x
       let blocked = 0
       for (let k = 0; k < all; k++) {
         lensRay(s, x, y, k, n, ray)
-        if (traceFence(s, ray, scene.front, rgb) < 60) {
+        if (traceFence(s, ray, scene.around, rgb) < 60) {
           for (let c = 0; c < 3; c++) out.fence[3 * i + c] += rgb[c] / all
           blocked++
         }
@@ -74,7 +77,8 @@ export function renderRows(s: Setting, scene: Scene, y0: number, y1: number, out
       let count = 0
       let firstKind = -1
       let firstT = 0
-      let mixed = false
+      const left = x > 0 ? above[x - 1] : 0
+      let mixed = x > 0 && y > y0 && Math.abs(left - above[x]) > 0.06 * Math.max(left, above[x])
       for (let j = 0; j < all; j++) {
         if (j >= few && !mixed && hi - lo < 0.012 + 0.14 * lo) break
         const k = order[j]
@@ -99,6 +103,7 @@ export function renderRows(s: Setting, scene: Scene, y0: number, y1: number, out
         if (hit.kind === WALL) out.wall[i] += hit.rho
         if (hit.kind === GROUND) out.ground[i] += hit.rho
       }
+      above[x] = firstT < 1e9 ? firstT : 1e9
       const share = open / count
       for (let c = 0; c < 3; c++) {
         out.near[3 * i + c] = sum[c] * share

@@ -2,7 +2,7 @@
  * The fence in the foreground: chain link on round posts with a top rail, in an upright plane that runs slightly away
  * to the left. What lies before the effect: the holdout.
  */
-import { chance, fbm } from '../chance.js'
+import { chance, fbm, step } from '../chance.js'
 import type { Setting } from '../setting.js'
 
 const X0 = -0.5
@@ -57,8 +57,9 @@ export function traceFence(s: Setting, o: { ox: number; oy: number; dx: number; 
   const rust = 0.5 + 0.5 * fbm(u * 2.3, y * 2.3, 8.8, 4)
   const side = 0.5 + 0.4 * round + 0.28 * across
   const f = (rho * side) / Math.PI
-  out[0] = ambient[0] * f * (0.95 + 0.5 * (rust > 0.62 ? rust : 0))
+  const stain = step(0.55, 0.8, rust)
+  out[0] = ambient[0] * f * (0.97 + 0.3 * stain)
   out[1] = ambient[1] * f
-  out[2] = ambient[2] * f * (1.02 - 0.45 * (rust > 0.62 ? rust : 0))
+  out[2] = ambient[2] * f * (1 - 0.35 * stain)
   return t
 }

@@ -18,6 +18,8 @@ export class Scene {
   readonly front = new Float64Array(3)
   readonly upward = new Float64Array(3)
   readonly rightward = new Float64Array(3)
+  /** What round bars get: half from above, half from the front. */
+  readonly around = new Float64Array(3)
   private readonly stones: Stones
   private readonly s: Setting
   private readonly met: Met = { t: 0, r: 0, g: 0, b: 0 }
@@ -36,6 +38,7 @@ export class Scene {
     this.sky.irradiance(0, 0.25, -0.97, this.front)
     this.sky.irradiance(0, 1, 0, this.upward)
     this.sky.irradiance(0.97, 0.2, -0.1, this.rightward)
+    for (let c = 0; c < 3; c++) this.around[c] = 0.5 * (this.front[c] + this.upward[c])
     this.skyCache = new Float32Array((s.width + 8) * (s.height + 8) * 3).fill(-1)
   }
 
