@@ -5,6 +5,7 @@ import type { AVPixelFormat, SwsFlags } from 'node-av/constants'
 import { AV_LOG_QUIET, SWS_ACCURATE_RND, SWS_POINT } from 'node-av/constants'
 import { avGetPixFmtFromName, Frame, Log, SoftwareScaleContext } from 'node-av/lib'
 import { beforeAll, describe, expect, it } from 'vitest'
+import { frameOf } from '../../test/media/avFrame.js'
 import { noise } from '../../test/media/fixture.js'
 import { fromAvFrame } from './avframe.js'
 import { allFormats, findFormat, formatNamed, type PixelFormat } from './formats.js'
@@ -47,7 +48,7 @@ function referencePlanes(bytes: Buffer, { layout: l, grey }: PixelFormat): Array
 
 async function repack(from: string, to: AVPixelFormat, bytes: Buffer): Promise<Frame | undefined> {
   const source = avGetPixFmtFromName(from as never)
-  const input = Frame.fromVideoBuffer(bytes, { width, height, format: source })
+  const input = frameOf(bytes, width, height, source)
   const output = new Frame()
   output.alloc()
   Object.assign(output, { width, height, format: to })

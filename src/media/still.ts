@@ -22,9 +22,14 @@ export async function encodeStill(
   const format = avGetPixFmtFromName(kind === 'png' ? 'rgb24' : 'yuvj444p')
   const context = new CodecContext()
   const packet = new Packet()
-  const bytes = Buffer.from(kind === 'png' ? rgb : toJfif(rgb, width * height))
-  const frame = Frame.fromVideoBuffer(bytes, { width, height, format, timeBase: { num: 1, den: 1 }, pts: 0n })
+  const frame = new Frame()
   try {
+    frame.alloc()
+    Object.assign(frame, { width, height, format, pts: 0n })
+    if (frame.getBuffer() < 0) throw failed('no memory for the picture')
+    // Into the library's own memory: it does not keep a buffer of ours alive.
+    const planes = kind === 'png' ? [rgb] : toJfif(rgb, width * height)
+    for (const [i, plane] of planes.entries()) copyRows(plane, frame, i)
     context.allocContext3(codec)
     context.width = width
     context.height = height
@@ -54,19 +59,27 @@ export async function encodeStill(
   }
 }
 
+function copyRows(from: Uint8Array, frame: Frame, plane: number): void {
+  const row = from.length / frame.height
+  const to = frame.data?.[plane] as Buffer
+  const stride = frame.linesize[plane] as number
+  for (let y = 0; y < frame.height; y++) to.set(from.subarray(y * row, (y + 1) * row), y * stride)
+}
+
 /** Full-range BT.601 planes without subsampling, as JFIF asks. Source: [jfif §7]. */
-function toJfif(rgb: Uint8Array, count: number): Uint8Array {
-  const out = new Uint8ClampedArray(count * 3)
+function toJfif(rgb: Uint8Array, count: number): Uint8Array[] {
+  const planes = [0, 1, 2].map(() => new Uint8ClampedArray(count))
+  const [luma, blue, red] = planes as [Uint8ClampedArray, Uint8ClampedArray, Uint8ClampedArray]
   for (let i = 0; i < count; i++) {
     const r = rgb[3 * i] as number
     const g = rgb[3 * i + 1] as number
     const b = rgb[3 * i + 2] as number
     const y = 0.299 * r + 0.587 * g + 0.114 * b
-    out[i] = y
-    out[count + i] = 128 + (b - y) / 1.772
-    out[2 * count + i] = 128 + (r - y) / 1.402
+    luma[i] = y
+    blue[i] = 128 + (b - y) / 1.772
+    red[i] = 128 + (r - y) / 1.402
   }
-  return new Uint8Array(out.buffer)
+  return planes.map((p) => new Uint8Array(p.buffer))
 }
 
 function failed(received: string): Problem {

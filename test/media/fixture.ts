@@ -14,11 +14,11 @@ import {
   CodecContext,
   Dictionary,
   FormatContext,
-  Frame,
   Log,
   Packet,
   Rational,
 } from 'node-av/lib'
+import { frameOf } from './avFrame.js'
 
 export interface Movie {
   readonly encoder: string
@@ -121,7 +121,7 @@ export async function makeMovie(path: string, m: Movie): Promise<void> {
     }
   }
   for (const [i, bytes] of m.frames.entries()) {
-    const frame = Frame.fromVideoBuffer(bytes, { width: m.width, height: m.height, format, timeBase: tick })
+    const frame = frameOf(bytes, m.width, m.height, format)
     frame.pts = BigInt(m.times?.[i] ?? i)
     const next = m.times?.[i + 1]
     frame.duration = BigInt(next === undefined ? 1 : next - (m.times?.[i] as number))
@@ -162,7 +162,7 @@ export async function makePicture(
     timeBase: new Rational(1, 24),
   })
   must(await context.open2(codec, Dictionary.fromObject({ ...options })), 'encoder')
-  const frame = Frame.fromVideoBuffer(bytes, { width, height, format: avGetPixFmtFromName(format as never) })
+  const frame = frameOf(bytes, width, height, avGetPixFmtFromName(format as never))
   frame.pts = 0n
   const packet = new Packet()
   packet.alloc()

@@ -2,6 +2,7 @@
 import fc from 'fast-check'
 import { avGetPixFmtFromName, avGetPixFmtName, Filter, FilterGraph, FilterInOut, Frame } from 'node-av/lib'
 import { describe, expect, it } from 'vitest'
+import { frameOf } from '../../../test/media/avFrame.js'
 import {
   allocateFrame,
   hash,
@@ -75,12 +76,7 @@ function zscale(frame: NativeFrame, from: Coding, layout: PixelLayout, to: Codin
       return Buffer.from(data.buffer, data.byteOffset, data.byteLength)
     }),
   )
-  const input = Frame.fromVideoBuffer(bytes, {
-    width: frame.width,
-    height: frame.height,
-    format,
-    timeBase: { num: 1, den: 24 },
-  })
+  const input = frameOf(bytes, frame.width, frame.height, format)
   input.pts = 0n
   expect(source.buffersrcAddFrameSync(input)).toBeGreaterThanOrEqual(0)
   const output = new Frame()

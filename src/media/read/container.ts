@@ -6,6 +6,7 @@ import {
 } from 'node-av/constants'
 import { FormatContext, type Stream } from 'node-av/lib'
 import { Problem } from '../../core/index.js'
+import { type Aperture, apertureOf } from './aperture.js'
 import { quiet, reason } from './library.js'
 import type { RawTags } from './tags.js'
 
@@ -14,6 +15,7 @@ export interface Container {
   readonly stream: Stream
   /** As the container wrote them, read before the library looks into the pictures. */
   readonly tags: RawTags
+  readonly aperture: Aperture
 }
 
 /** @throws Problem `media.file-unreadable`, `media.no-video` */
@@ -24,11 +26,17 @@ export async function openContainer(path: string): Promise<Container> {
   if (opened < 0) throw unreadable(path, reason(opened))
   try {
     const tags = format.streams.map(rawTags)
+    const apertures = format.streams.map(apertureOf)
     const found = await format.findStreamInfo()
     if (found < 0) throw unreadable(path, reason(found))
     const stream = bestVideo(format)
     if (stream === undefined) throw noVideo(path, format)
-    return { format, stream, tags: tags[stream.index] ?? rawTags(stream) }
+    return {
+      format,
+      stream,
+      tags: tags[stream.index] ?? rawTags(stream),
+      aperture: apertures[stream.index] ?? apertureOf(stream),
+    }
   } catch (error) {
     await format.closeInput()
     throw error

@@ -4,6 +4,7 @@ import { avGetCodecName, type FormatContext } from 'node-av/lib'
 import { type NativeFrame, Problem } from '../../core/index.js'
 import { fromAvFrame } from '../avframe.js'
 import type { OpenOptions, Rate, Source, SourceInfo } from '../types.js'
+import { type Crop, cropFor, cropFrame, croppedLook } from './aperture.js'
 import { type Container, openContainer } from './container.js'
 import { isDamaged, openDecoder } from './decoder.js'
 import { describe } from './describe.js'
@@ -21,13 +22,14 @@ export async function openMovie(path: string, options: OpenOptions): Promise<Sou
     requireWhole(path, scanned.packets, Number(container.stream.nbFrames))
     if (scanned.count === 0) throw noFrames(path, 'the picture track is empty')
     const first = await firstLook(path, scanned)
+    const { crop, findings: cut } = cropFor(container.aperture, first, path)
     const timeline =
       options.rate === undefined ? timelineOf(container, scanned) : retime(scanned.count, options.rate)
     const decoder = await openDecoder(container.stream, path)
     decoder.context.freeContext()
     const described = describe({
       where: path,
-      look: first,
+      look: croppedLook(first, crop),
       streamTags: container.tags,
       streamMatrix: container.stream.codecpar.getCodedSideData(AV_PKT_DATA_DISPLAYMATRIX) ?? undefined,
       streamAspect: streamAspect(container),
@@ -54,29 +56,35 @@ export async function openMovie(path: string, options: OpenOptions): Promise<Sou
       ...(timecode === undefined ? {} : { timecode }),
       ...(audio === undefined ? {} : { audio }),
       conform: { repeated: timeline.repeated, dropped: timeline.dropped },
-      findings: [...described.info.findings, ...movieFindings(path, container.format, timeline)],
+      findings: [...described.info.findings, ...cut, ...movieFindings(path, container.format, timeline)],
     }
-    return new Movie(info, scanned, timeline, first, described.orientation)
+    return new Movie(info, scanned, timeline, { first, crop, orientation: described.orientation })
   } finally {
     await container.format.closeInput()
   }
+}
+
+/** From a picture as it is stored to the picture as it is seen. */
+interface Shape {
+  /** Every picture must be stored like the first. */
+  readonly first: Look
+  readonly crop: Crop
+  readonly orientation: Orientation
 }
 
 class Movie implements Source {
   readonly info: SourceInfo
   readonly #scan: Scan
   readonly #timeline: Timeline
-  readonly #first: Look
-  readonly #orientation: Orientation
+  readonly #shape: Shape
   /** Decoding that stopped where a next call may go on. */
   #idle: { frames: AsyncGenerator<Numbered, void, undefined>; next: number } | undefined
 
-  constructor(info: SourceInfo, scanned: Scan, timeline: Timeline, first: Look, orientation: Orientation) {
+  constructor(info: SourceInfo, scanned: Scan, timeline: Timeline, shape: Shape) {
     this.info = info
     this.#scan = scanned
     this.#timeline = timeline
-    this.#first = first
-    this.#orientation = orientation
+    this.#shape = shape
   }
 
   async *frames(first = 0, count?: number): AsyncGenerator<NativeFrame, void, undefined> {
@@ -135,8 +143,9 @@ class Movie implements Source {
       if (index < wanted) continue
       if (isDamaged(frame)) throw damaged(where, 'the decoder reports errors in the picture')
       refuseInterlaced(frame, where)
-      requireAlike(lookAt(frame, where), this.#first, where)
-      return orientFrame(fromAvFrame(frame, where), this.#orientation, this.info.layout)
+      const { first, crop, orientation } = this.#shape
+      requireAlike(lookAt(frame, where), first, where)
+      return orientFrame(cropFrame(fromAvFrame(frame, where), crop), orientation, this.info.layout)
     }
   }
 }
