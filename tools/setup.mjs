@@ -46,8 +46,10 @@ export function setup() {
     const project = join('test', room)
     const own = existsSync(join(root, project)) ? files(join(root, project)) : []
     if (!own.some((f) => f.endsWith('.ts'))) continue
-    const inputs = ['src', 'tsconfig.base.json', 'test']
+    const inputs = ['src', 'tsconfig.base.json', 'test', 'package.json']
     compile(project, ['-p', project], inputs, join(worldsBuild, `.stamp-${room}`))
+    // The sources look two folders up for the version; and this says that the files are modules.
+    copyFileSync(join(root, 'package.json'), join(worldsBuild, 'package.json'))
   }
 }
 

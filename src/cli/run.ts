@@ -14,7 +14,16 @@ const STOPS = { SIGINT: 130, SIGTERM: 143, SIGHUP: 129 } as const
 /** Runs a command's work with the job that carries its stop signal and progress. */
 export type Run = (work: (job: Job) => Promise<Outcome>) => Promise<void>
 
+/** The program. */
 export async function main(args: readonly string[]): Promise<void> {
+  const json = args.includes('--json')
+  return execute(args, async (run) => {
+    await quiet(program(run), json).parseAsync([...args], { from: 'user' })
+  })
+}
+
+/** Runs `work` with stop signals, progress, words and exit codes, and ends the process. */
+export async function execute(args: readonly string[], work: (run: Run) => Promise<void>): Promise<void> {
   const json = args.includes('--json')
   const line = new ProgressLine(process.stderr)
   const stop = new AbortController()
@@ -29,6 +38,12 @@ export async function main(args: readonly string[]): Promise<void> {
   // A reader that went away (`| head`) is no failure of ours.
   process.stdout.on('error', (e: NodeJS.ErrnoException) => process.exit(e.code === 'EPIPE' ? 0 : 3))
 
+  // Nothing is left that could go on, and no answer has come: a thread died in silence.
+  process.on('beforeExit', () => {
+    process.stderr.write('platefit: the work ended without an answer\n  This is a defect of Platefit.\n')
+    process.exit(3)
+  })
+
   let exit = 0
   const run: Run = async (work) => {
     const outcome = await work({ signal: stop.signal, onProgress: line.show })
@@ -37,7 +52,7 @@ export async function main(args: readonly string[]): Promise<void> {
     exit = outcome.exit ?? 0
   }
   try {
-    await quiet(program(run), json).parseAsync([...args], { from: 'user' })
+    await work(run)
   } catch (e) {
     line.clear()
     if (stoppedBy !== undefined) {

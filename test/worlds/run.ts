@@ -25,11 +25,19 @@ export interface WorldScore {
 
 type Say = (what: string) => void
 
-/** Makes the world of this seed in `folder`, fits the noisy files, and scores the fit on the noise-free twins. */
+/** Makes the world of this seed in `folder` and scores the program on it. */
 export async function scoreWorld(folder: string, seed: number, job: Job, say: Say): Promise<WorldScore> {
   const began = performance.now()
   say('making the world')
-  const world = await makeBreakwater(folder, seed)
+  const { name, setting } = await makeBreakwater(folder, seed)
+  const scores = await scoreFit(folder, job, say)
+  const seconds = (performance.now() - began) / 1000
+  const ratio = scores.plain.deltaE / scores.result.deltaE
+  return { world: name, seed, frames: setting.frames, ...scores, ratio, seconds }
+}
+
+/** Fits the noisy files of a world that stands in `folder`, and scores the fit on the noise-free twins. */
+export async function scoreFit(folder: string, job: Job, say: Say) {
   const document = join(folder, 'breakwater.shot.json')
   say('measure and fit')
   const { shot } = await loadShot(document)
@@ -58,10 +66,7 @@ export async function scoreWorld(folder: string, seed: number, job: Job, say: Sa
   const best = await clean('best', join(folder, 'clean.true.shot.json'), 'result')
   say('score')
   const twin = (name: string) => join(folder, 'clean', name, `${name}.####.png`)
-  const scores = await score({ plate: twin('plate'), truth: twin('truth'), plain, result, best })
-  const seconds = (performance.now() - began) / 1000
-  const ratio = scores.plain.deltaE / scores.result.deltaE
-  return { world: world.name, seed, frames: world.setting.frames, ...scores, ratio, seconds }
+  return score({ plate: twin('plate'), truth: twin('truth'), plain, result, best })
 }
 
 /** Renders the world's own files, checks the result and writes the report. */
