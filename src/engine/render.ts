@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto'
 import { availableParallelism } from 'node:os'
 import { type NativeFrame, Problem } from '../core/index.js'
-import { createWriter, type DeliverySpec, type Writer } from '../media/index.js'
+import { createWriter, type DeliverySpec, deliveryFindings, type Writer } from '../media/index.js'
 import type { Shot } from '../shot/schema.js'
 import { addFrames } from '../timing/timecode.js'
 import type { FrameOutput } from './frame.js'
@@ -34,7 +34,12 @@ export async function renderShot(shot: Shot, folder: string, options: RenderOpti
       format: options.format,
       variant: plan.variant,
       frames: outputs.map((o) => o.record),
-      findings: [...sources.plate.info.findings, ...findings(outputs.map((o) => o.output), shot)],
+      findings: [
+        ...sources.plate.info.findings,
+        ...deliveryFindings(options.format, sources.plate.info.encoding, options.out),
+        ...writer.findings,
+        ...findings(outputs.map((o) => o.output), shot),
+      ],
       seconds: (performance.now() - start) / 1000,
     }
   } finally {

@@ -1,5 +1,5 @@
 export { openSource } from './read/open.js'
 export { encodeStill } from './still.js'
 export * from './types.js'
-export { deliveryEncoding, deliveryLayout } from './write/delivery.js'
+export { deliveryEncoding, deliveryFindings, deliveryLayout } from './write/delivery.js'
 export { createWriter } from './write/writer.js'

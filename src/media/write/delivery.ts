@@ -4,6 +4,7 @@
  */
 import {
   type ColourEncoding,
+  type CurveName,
   type MatrixName,
   type PixelLayout,
   Problem,
@@ -110,20 +111,38 @@ export function deliveryLayout(format: DeliveryFormat, plate?: { readonly alpha:
 
 /**
  * Encoding of the frames that a format takes: the plate's own code values, limited range and the plate's own matrix
- * for Y′CbCr formats (BT.709 or BT.2020 by its primaries for an RGB plate); linear light for EXR.
+ * for Y′CbCr formats (BT.709 or BT.2020 by its primaries for an RGB plate); linear light for EXR. A linear plate gets a
+ * curve for everything else (`deliveryFindings` says so): whole-number codes in linear light band in the shadows.
  */
 export function deliveryEncoding(format: DeliveryFormat, plate: ColourEncoding): ColourEncoding {
   const { layout } = deliveries[format]
-  const { curve, primaries } = plate
-  if (layout.family === 'rgb') {
-    const own = layout.float ? 'linear' : curve
-    return { range: 'full', matrix: 'rgb', curve: own, primaries, siting: plate.siting }
-  }
+  const { primaries } = plate
+  const curve = layout.float ? 'linear' : plate.curve === 'linear' ? chosenCurve(layout) : plate.curve
+  if (layout.family === 'rgb') return { range: 'full', matrix: 'rgb', curve, primaries, siting: plate.siting }
   const matrix: MatrixName =
     plate.matrix !== 'rgb' ? plate.matrix : primaries === 'bt2020' ? 'bt2020' : 'bt709'
   // 4:2:2 is co-sited with the left luma sample by its standards; only 4:2:0 has a choice to keep.
   const siting: Siting = layout.subY === 0 || plate.matrix === 'rgb' ? 'left' : plate.siting
   return { range: 'limited', matrix, curve, primaries, siting }
+}
+
+/** What programs take by convention where nothing else is said: BT.709 of movies, sRGB of pictures. */
+function chosenCurve(layout: PixelLayout): CurveName {
+  return layout.family === 'yuv' ? 'bt709' : 'srgb'
+}
+
+/** What the choice of a format does to a plate that a person should know: `media.curve-chosen` for a linear plate. */
+export function deliveryFindings(format: DeliveryFormat, plate: ColourEncoding, where: string): Problem[] {
+  const { layout } = deliveries[format]
+  if (plate.curve !== 'linear' || layout.float) return []
+  return [
+    new Problem({
+      code: 'media.curve-chosen',
+      what: `The plate is linear light, which ${format} cannot hold well; the file is coded with ${chosenCurve(layout)}, and light above white is cut off`,
+      where,
+      remedy: 'Deliver exr-half to keep the plate as it is.',
+    }),
+  ]
 }
 
 /** @throws Problem `media.wrong-encoding`, `media.size-not-supported`, `media.bad-rate` before anything is written */

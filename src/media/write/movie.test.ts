@@ -10,6 +10,7 @@ import {
   type DeliveryFormat,
   type DeliverySpec,
   deliveryEncoding,
+  deliveryFindings,
   deliveryLayout,
 } from '../index.js'
 
@@ -204,4 +205,19 @@ it('has a layout for every format', () => {
     curve: 'pq',
   })
   expect(deliveryEncoding('exr-half', rgb)).toMatchObject({ matrix: 'rgb', range: 'full', curve: 'linear' })
+})
+
+it('codes a linear plate with a curve in whole numbers, and says so', () => {
+  const linear: ColourEncoding = { ...rec709, matrix: 'rgb', range: 'full', curve: 'linear' }
+  const said = (format: DeliveryFormat, plate: ColourEncoding) =>
+    deliveryFindings(format, plate, 'out').map((f) => f.code)
+  for (const format of movies) {
+    expect(deliveryEncoding(format, linear).curve).toBe('bt709')
+    expect(said(format, linear)).toEqual(['media.curve-chosen'])
+    expect(said(format, rec709)).toEqual([])
+  }
+  expect(deliveryEncoding('png-16', linear).curve).toBe('srgb')
+  expect(said('png-16', linear)).toEqual(['media.curve-chosen'])
+  expect(deliveryEncoding('exr-half', linear).curve).toBe('linear')
+  expect(said('exr-half', linear)).toEqual([])
 })
