@@ -17,7 +17,11 @@ const PLATE_SAMPLES = 5
  * @returns a new document; the given one is not changed
  * @throws Problem as `openShot`
  */
-export async function fitShot(shot: Shot, folder: string, job: Job = {}): Promise<{ shot: Shot; findings: Problem[] }> {
+export async function fitShot(
+  shot: Shot,
+  folder: string,
+  job: Job = {},
+): Promise<{ shot: Shot; findings: Problem[] }> {
   const sources = await openShot(shot, folder)
   try {
     const tick = tracker(job, 'fit', shot.elements.length + 1)
@@ -28,7 +32,10 @@ export async function fitShot(shot: Shot, folder: string, job: Job = {}): Promis
     for (const [i, e] of fitted.elements.entries()) {
       tick(1 + i)
       const treatments = await fitElement(e, { shot: fitted, sources, samples })
-      fitted = mergeFit(fitted, { ...fitted, elements: fitted.elements.map((o) => (o === e ? { ...e, treatments } : o)) })
+      fitted = mergeFit(fitted, {
+        ...fitted,
+        elements: fitted.elements.map((o) => (o.id === e.id ? { ...o, treatments } : o)),
+      })
     }
     tick(1 + fitted.elements.length)
     const infos = [sources.plate, ...sources.elements.values()].map((s) => s.info)
@@ -51,5 +58,7 @@ function fitPlate(sources: ShotSources, samples: readonly GrainSample[]): Shot['
   if (!told(grain)) return Object.fromEntries(names.map((n) => [n, { cannotTell: grain.cannotTell }]))
   const { levels, variance, lags, mix } = grain.value
   const values = [levels, variance.flat(), lags.flat(), [...mix]]
-  return Object.fromEntries(names.map((n, i) => [n, { value: values[i] as number[], evidence: grain.evidence } as Treatment]))
+  return Object.fromEntries(
+    names.map((n, i) => [n, { value: values[i] as number[], evidence: grain.evidence } as Treatment]),
+  )
 }
