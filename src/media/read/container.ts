@@ -55,16 +55,18 @@ function rawTags(stream: Stream): RawTags {
 }
 
 function bestVideo(format: FormatContext): Stream | undefined {
-  const picture = (s: Stream) => s.codecpar.codecType === AVMEDIA_TYPE_VIDEO && !isCover(s)
   const best = format.streams[format.findBestStream(AVMEDIA_TYPE_VIDEO)]
-  if (best !== undefined && picture(best)) return best
+  if (best !== undefined && isPicture(best)) return best
   return format.streams
-    .filter(picture)
+    .filter(isPicture)
     .sort((a, b) => b.codecpar.width * b.codecpar.height - a.codecpar.width * a.codecpar.height)[0]
 }
 
-function isCover(s: Stream): boolean {
-  return s.hasDisposition(AV_DISPOSITION_ATTACHED_PIC) || s.hasDisposition(AV_DISPOSITION_TIMED_THUMBNAILS)
+/** A track of moving pictures: no sound, no cover art, no thumbnails. */
+export function isPicture(s: Stream): boolean {
+  const cover =
+    s.hasDisposition(AV_DISPOSITION_ATTACHED_PIC) || s.hasDisposition(AV_DISPOSITION_TIMED_THUMBNAILS)
+  return s.codecpar.codecType === AVMEDIA_TYPE_VIDEO && !cover
 }
 
 function unreadable(path: string, why: string): Problem {

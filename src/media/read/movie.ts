@@ -1,11 +1,11 @@
 /** A movie file as a source: constant rate, upright, its own planes. */
-import { AV_PKT_DATA_DISPLAYMATRIX, AVMEDIA_TYPE_AUDIO, AVMEDIA_TYPE_VIDEO } from 'node-av/constants'
+import { AV_PKT_DATA_DISPLAYMATRIX, AVMEDIA_TYPE_AUDIO } from 'node-av/constants'
 import { avGetCodecName, type FormatContext } from 'node-av/lib'
 import { type NativeFrame, Problem } from '../../core/index.js'
 import { fromAvFrame } from '../avframe.js'
 import type { OpenOptions, Rate, Source, SourceInfo } from '../types.js'
 import { type Crop, cropFor, cropFrame, croppedLook } from './aperture.js'
-import { type Container, openContainer } from './container.js'
+import { type Container, isPicture, openContainer } from './container.js'
 import { isDamaged, openDecoder } from './decoder.js'
 import { describe } from './describe.js'
 import { type Look, lookAt, ratio, refuseInterlaced, requireAlike } from './look.js'
@@ -206,7 +206,7 @@ function movieFindings(path: string, format: FormatContext, timeline: Timeline):
       }),
     )
   }
-  const videos = format.streams.filter((s) => s.codecpar.codecType === AVMEDIA_TYPE_VIDEO).length
+  const videos = format.streams.filter(isPicture).length
   if (videos > 1) {
     out.push(
       new Problem({

@@ -4,6 +4,7 @@ import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { exrFile } from '../../../test/media/exrFile.js'
 import { cutFile, makePicture, noise } from '../../../test/media/fixture.js'
+import { floatTiff } from '../../../test/media/floatTiff.js'
 import type { NativeFrame } from '../../core/index.js'
 import { encodeStill } from '../still.js'
 import type { Source } from '../types.js'
@@ -58,39 +59,14 @@ describe('pictures', () => {
   })
 
   it('reads float TIFF exactly, linear assumed', async () => {
-    // TIFF 6.0: little-endian header, one directory of 12-byte entries, one strip.
     const v = Float32Array.from([1.5, -2, 3e8, Number.NaN, 0.1, 7, 0, 1, 2, 3, 4, 5])
-    const entries: [tag: number, type: number, count: number, value: number][] = [
-      [256, 3, 1, 2],
-      [257, 3, 1, 2],
-      [258, 3, 3, 134],
-      [259, 3, 1, 1],
-      [262, 3, 1, 2],
-      [273, 4, 1, 146],
-      [277, 3, 1, 3],
-      [278, 3, 1, 2],
-      [279, 4, 1, 48],
-      [339, 3, 3, 140],
-    ]
-    const out = Buffer.alloc(146 + 48)
-    out.write('II*\0', 'latin1')
-    out.writeUInt32LE(8, 4)
-    out.writeUInt16LE(entries.length, 8)
-    for (const [i, [tag, type, count, value]] of entries.entries()) {
-      out.writeUInt16LE(tag, 10 + 12 * i)
-      out.writeUInt16LE(type, 12 + 12 * i)
-      out.writeUInt32LE(count, 14 + 12 * i)
-      out.writeUInt32LE(value, 18 + 12 * i)
-    }
-    for (const i of [0, 1, 2]) out.writeUInt16LE(32, 134 + 2 * i)
-    for (const i of [0, 1, 2]) out.writeUInt16LE(3, 140 + 2 * i)
-    for (const [i, x] of v.entries()) out.writeFloatLE(x, 146 + 4 * i)
+    const bytes = Buffer.from(v.buffer)
     const path = join(folder, 'float.tif')
-    await writeFile(path, out)
+    await writeFile(path, floatTiff(2, 2, bytes))
     const s = await openSource(path)
     expect(s.info.layout).toMatchObject({ float: true, bits: 32 })
     expect(s.info.encoding.curve).toBe('linear')
-    expect(planes(await firstOf(s))).toEqual(channels(out.subarray(146), 3, 'float'))
+    expect(planes(await firstOf(s))).toEqual(channels(bytes, 3, 'float'))
   })
 
   it('expands grey, with alpha too', async () => {

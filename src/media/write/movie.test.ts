@@ -120,7 +120,7 @@ describe.each(movies)('%s', (format) => {
     ['bt2020 pq', { matrix: 'bt2020', primaries: 'bt2020', curve: 'pq' }, [9, 16, 9]],
     ['bt2020 hlg', { matrix: 'bt2020', primaries: 'bt2020', curve: 'hlg' }, [9, 18, 9]],
     ['srgb', { curve: 'srgb' }, [1, 13, 1]],
-    ['linear', { curve: 'linear' }, [1, 8, 1]],
+    ['linear, which gets a curve', { curve: 'linear' }, [1, 1, 1]],
   ]
   it.each(cases)('carries the tags of %s', async (_, plate, [primaries, curve, matrix]) => {
     const { path } = await write(`tags.${extension}`, specOf(format, {}, { ...rec709, ...plate }), ['ramp'])
