@@ -80,27 +80,40 @@ function shotOver(plate: string): Shot {
 async function plateAs(format: DeliveryFormat): Promise<string> {
   const sequence = format === 'exr-half' || format === 'png-16'
   const name = `plate-${format}`
-  const out = sequence ? join(folder, name) : join(folder, format === 'h264-preview' ? `${name}.mp4` : `${name}.mov`)
+  const out = sequence
+    ? join(folder, name)
+    : join(folder, format === 'h264-preview' ? `${name}.mp4` : `${name}.mov`)
   await renderShot(shotOver('plate'), folder, { out, format, variant: 'null' })
   return sequence ? name : out
 }
 
-describe.each<DeliveryFormat>(['prores-422-hq', 'h264-preview', 'exr-half', 'png-16'])('a plate in %s', (format) => {
-  it('leaves a null render as it came, and a render wherever nothing touches it', async () => {
-    const plate = await plateAs(format)
-    const own = await plateIsSacred(shotOver(plate), folder, format, 3)
-    expect(own).toMatchObject({ frames: 3, nullDiffers: 0, strayed: 0 })
-    expect(own.changed).toBeGreaterThan(1000)
-    const other = format === 'prores-422-hq' ? 'h264-preview' : 'prores-422-hq'
-    expect(await plateIsSacred(shotOver(plate), folder, other, 2)).toMatchObject({ nullDiffers: -1, strayed: 0 })
-  })
-})
+describe.each<DeliveryFormat>(['prores-422-hq', 'h264-preview', 'exr-half', 'png-16'])(
+  'a plate in %s',
+  (format) => {
+    it('leaves a null render as it came, and a render wherever nothing touches it', async () => {
+      const plate = await plateAs(format)
+      const own = await plateIsSacred(shotOver(plate), folder, format, 3)
+      expect(own).toMatchObject({ frames: 3, nullDiffers: 0, strayed: 0 })
+      expect(own.changed).toBeGreaterThan(1000)
+      const other = format === 'prores-422-hq' ? 'h264-preview' : 'prores-422-hq'
+      expect(await plateIsSacred(shotOver(plate), folder, other, 2)).toMatchObject({
+        nullDiffers: -1,
+        strayed: 0,
+      })
+    })
+  },
+)
 
 describe('same input, same bits', () => {
   it('with one worker and with two, whole and in two halves', async () => {
     const shot = shotOver('plate')
     const render = (out: string, workers: number, frames?: { first: number; count: number }) =>
-      renderShot(shot, folder, { out: join(folder, out), format: 'png-16', ...(frames === undefined ? {} : { frames }) }, { workers })
+      renderShot(
+        shot,
+        folder,
+        { out: join(folder, out), format: 'png-16', ...(frames === undefined ? {} : { frames }) },
+        { workers },
+      )
     const one = await render('one', 1)
     const two = await render('two', 2)
     expect(two.frames).toEqual(one.frames)
@@ -124,5 +137,11 @@ describe('same input, same bits', () => {
 
 async function digests(sequence: string): Promise<string[]> {
   const names = (await readdir(join(folder, sequence))).sort()
-  return Promise.all(names.map(async (n) => createHash('sha256').update(await readFile(join(folder, sequence, n))).digest('hex')))
+  return Promise.all(
+    names.map(async (n) =>
+      createHash('sha256')
+        .update(await readFile(join(folder, sequence, n)))
+        .digest('hex'),
+    ),
+  )
 }

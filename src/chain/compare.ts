@@ -29,7 +29,12 @@ export interface SeenElement {
   /** Where it can be. */
   readonly region: Region
   /** Edges of its own picture in plate pixels, not cut to the frame. */
-  readonly box: { readonly left: number; readonly top: number; readonly right: number; readonly bottom: number }
+  readonly box: {
+    readonly left: number
+    readonly top: number
+    readonly right: number
+    readonly bottom: number
+  }
   /** Matte of what stands before it, 0 to 1, or nothing. */
   readonly holdout: Float32Array | undefined
 }
@@ -80,5 +85,7 @@ export function regionWhere(width: number, height: number, pass: (pixel: number)
       y1 = y
     }
   }
-  return x1 < 0 ? { x: 0, y: 0, width: 0, height: 0 } : { x: x0, y: y0, width: x1 - x0 + 1, height: y1 - y0 + 1 }
+  return x1 < 0
+    ? { x: 0, y: 0, width: 0, height: 0 }
+    : { x: x0, y: y0, width: x1 - x0 + 1, height: y1 - y0 + 1 }
 }

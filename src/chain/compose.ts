@@ -42,7 +42,12 @@ export interface Composed {
 const NOTHING: Replaced = { nan: 0, infinite: 0 }
 
 /** One frame of the shot. `layers` hold at most one picture an id; `number` is the shot's frame, for the grain. */
-export function composeFrame(plate: NativeFrame, layers: readonly Layer[], number: number, s: ComposeSettings): Composed {
+export function composeFrame(
+  plate: NativeFrame,
+  layers: readonly Layer[],
+  number: number,
+  s: ComposeSettings,
+): Composed {
   const base = nullRender(plate, s.delivery)
   const bad = plate.layout.float ? badRegion(plate) : undefined
   const region = workRegion(layers, s, bad)
@@ -131,7 +136,8 @@ function layOver(
       for (let c = 0; c < 3; c++) {
         light.data[4 * p + c] = (light.data[4 * p + c] as number) * left + (data[i + c] as number)
         const own = a > 0 ? a * a : 1
-        variance[3 * p + c] = (variance[3 * p + c] as number) * left * left + (layer.variance[c] as number) * own
+        variance[3 * p + c] =
+          (variance[3 * p + c] as number) * left * left + (layer.variance[c] as number) * own
       }
     }
   }

@@ -1,14 +1,33 @@
 /** One element's way from its file's code values to light that stands in the plate: source, place, light, air, lens. */
-import { EMPTY, emptyImage, type FloatImage, grow, intersect, isEmpty, type NativeFrame, type Region, type Rgb } from '../core/index.js'
-import { applyGain, applyMatrix, type CurveTable, discBlur, placedRegion, resample, unpack, type Coding } from '../kernels/index.js'
+import {
+  EMPTY,
+  emptyImage,
+  type FloatImage,
+  grow,
+  intersect,
+  isEmpty,
+  type NativeFrame,
+  type Region,
+  type Rgb,
+} from '../core/index.js'
+import {
+  applyGain,
+  applyMatrix,
+  type Coding,
+  type CurveTable,
+  discBlur,
+  placedRegion,
+  resample,
+  unpack,
+} from '../kernels/index.js'
 import { applyHaze } from './air/haze/model.js'
 import type { Emission, Surface } from './light/cast/model.js'
 import { applyMatch } from './light/match/apply.js'
 import type { Points } from './light/match/model.js'
 import type { PlaceMap } from './place/raster/model.js'
 import { type AlphaKind, coverFromLight, toPremultiplied } from './source/alpha/apply.js'
-import { removeFloor } from './source/floor/apply.js'
 import { type Replaced, replaceNotFinite } from './source/finite.js'
+import { removeFloor } from './source/floor/apply.js'
 
 /** Everything that an element's way needs, as numbers: made once a shot, the same in every thread. */
 export interface ElementSettings {
@@ -45,7 +64,11 @@ export interface Layer {
 }
 
 /** Source link: the whole element frame as premultiplied linear light in the plate's primaries. */
-export function sourceLight(frame: NativeFrame, s: ElementSettings, clean: boolean): { image: FloatImage; replaced: Replaced } {
+export function sourceLight(
+  frame: NativeFrame,
+  s: ElementSettings,
+  clean: boolean,
+): { image: FloatImage; replaced: Replaced } {
   const image = unpack(frame, s.coding, { x: 0, y: 0, width: frame.width, height: frame.height })
   const replaced = replaceNotFinite(image)
   toPremultiplied(image, s.alpha, s.decode)
@@ -56,7 +79,13 @@ export function sourceLight(frame: NativeFrame, s: ElementSettings, clean: boole
 }
 
 /** Plate pixels that the element can touch under this map, blur included, cut to the frame. */
-export function elementReach(width: number, height: number, map: PlaceMap, blurRadius: number, frame: Region): Region {
+export function elementReach(
+  width: number,
+  height: number,
+  map: PlaceMap,
+  blurRadius: number,
+  frame: Region,
+): Region {
   const placed = placedRegion(width, height, map)
   return intersect(grow(placed, blurRadius > 0 ? Math.ceil(blurRadius) + 1 : 0), frame)
 }
@@ -93,7 +122,11 @@ function place(light: FloatImage, map: PlaceMap, bounds: Region): FloatImage {
 function shine(image: FloatImage, s: ElementSettings): Emission | undefined {
   const emitted = s.emits > 0 ? { region: image.region, data: image.data.slice() } : undefined
   if (emitted !== undefined) {
-    applyGain(emitted, [s.emissionGain[0] * s.emits, s.emissionGain[1] * s.emits, s.emissionGain[2] * s.emits])
+    applyGain(emitted, [
+      s.emissionGain[0] * s.emits,
+      s.emissionGain[1] * s.emits,
+      s.emissionGain[2] * s.emits,
+    ])
   }
   const rest = 1 - s.emits
   if (rest === 0) image.data.fill(0)

@@ -3,7 +3,10 @@ import type { FloatImage } from '../core/index.js'
 import { over } from '../kernels/index.js'
 import { depthOrder, halfOf } from './order.js'
 
-const pixel = (...v: number[]): FloatImage => ({ region: { x: 0, y: 0, width: 1, height: 1 }, data: Float32Array.from(v) })
+const pixel = (...v: number[]): FloatImage => ({
+  region: { x: 0, y: 0, width: 1, height: 1 },
+  data: Float32Array.from(v),
+})
 
 describe('depth order', () => {
   it('lays far before near, and what has no distance last', () => {

@@ -1,8 +1,10 @@
 /** Names, arguments and help of the commands. Each command's work is loaded when it runs, so that help is quick. */
-import { existsSync, readFileSync } from 'node:fs'
+
+import { existsSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
 import { Command, Option } from 'commander'
 import type { Job } from '../engine/types.js'
+import { engineVersion } from '../engine/version.js'
 import { treatmentHelp } from './help.js'
 import type { Run } from './run.js'
 import { collect, count, frames, memory } from './values.js'
@@ -18,7 +20,7 @@ export function program(run: Run): Command {
     .description(
       "Fits effect elements into live-action plates by measuring the plate's light, air, lens and grain.",
     )
-    .version(version())
+    .version(engineVersion())
     .addHelpText(
       'after',
       `
@@ -142,9 +144,4 @@ function jobOf(job: Job, o: { readonly workers?: number; readonly memory?: numbe
     ...(o.workers === undefined ? {} : { workers: o.workers }),
     ...(o.memory === undefined ? {} : { memoryBytes: o.memory }),
   }
-}
-
-function version(): string {
-  const file = new URL('../../package.json', import.meta.url)
-  return (JSON.parse(readFileSync(file, 'utf8')) as { version: string }).version
 }

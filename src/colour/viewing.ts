@@ -34,6 +34,14 @@ function wide(encoding: ColourEncoding): boolean {
   return encoding.curve === 'pq' || encoding.curve === 'hlg' || encoding.curve === 'linear'
 }
 
+/** The transform in words, for the page that shows the pictures. */
+export function viewingWords(encoding: ColourEncoding): string {
+  const start = `Viewing transform: the plate's light (${encoding.primaries} primaries, ${encoding.curve} curve) goes to BT.709 primaries, then`
+  return wide(encoding)
+    ? `${start} through a shoulder that leaves all below ${KNEE} as it is and shows diffuse white at 0.7 of the display's light, then through the sRGB curve.`
+    : `${start} back through the plate's own curve, so the code values show as a player shows them.`
+}
+
 function shoulder(light: number): number {
   if (light <= KNEE) return light
   return 1 - (1 - KNEE) / (1 + (light - KNEE) / (1 - KNEE))

@@ -17,10 +17,10 @@ import { type ColourEncoding, Problem, type Rgb } from '../core/index.js'
 import { openSource, type Source } from '../media/index.js'
 import { natureShares } from '../shot/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
-import { fitAir } from './fitAir.js'
 import type { FitContext } from './context.js'
-import { comparedPoints } from './fitElement.js'
 import { sampleShot } from './fit.js'
+import { fitAir } from './fitAir.js'
+import { comparedPoints } from './fitElement.js'
 import { ledgerRows } from './ledger.js'
 import { makePlan, type Plan, type ShotSources, shotRange } from './plan.js'
 import { tracker } from './progress.js'
@@ -46,7 +46,12 @@ interface ElementLooks {
  * @param rendered the finished file or sequence; it must hold every frame of the shot
  * @throws Problem `engine.check-length` when it does not; otherwise as `openSource`
  */
-export async function checkShot(shot: Shot, folder: string, rendered: string, job: Job = {}): Promise<CheckResult> {
+export async function checkShot(
+  shot: Shot,
+  folder: string,
+  rendered: string,
+  job: Job = {},
+): Promise<CheckResult> {
   const sources = await openShot(shot, folder)
   let result: Source | undefined
   try {
@@ -66,7 +71,9 @@ export async function checkShot(shot: Shot, folder: string, rendered: string, jo
       tick(++done)
     }
     const context: FitContext = { shot, sources, samples: await sampleShot(shot, sources, 3) }
-    const comparisons: { element?: ShotElement; comparison: Comparison }[] = [{ comparison: comparePlate(plate) }]
+    const comparisons: { element?: ShotElement; comparison: Comparison }[] = [
+      { comparison: comparePlate(plate) },
+    ]
     for (const e of shot.elements) {
       const seen = byElement.get(e.id)
       if (seen === undefined) continue
@@ -97,7 +104,8 @@ async function openRendered(path: string, sources: ShotSources): Promise<Source>
     })
   }
   const own: Partial<ColourEncoding> = { primaries: encoding.primaries }
-  if (!layout.float && encoding.curve !== 'linear') return openSource(path, { encoding: { ...own, curve: encoding.curve } })
+  if (!layout.float && encoding.curve !== 'linear')
+    return openSource(path, { encoding: { ...own, curve: encoding.curve } })
   return openSource(path, { encoding: layout.float ? { ...own, curve: 'linear' } : own })
 }
 
@@ -156,13 +164,18 @@ function compareElement(e: ShotElement, seen: ElementLooks, c: FitContext): Comp
   const name = e.id
   if (natureShares(e.nature).emits < 1) {
     const match = compareMatch(name, seen.match, expectedPoints(e, c))
-    out.push(match, compareHalo(name, seen.halo), compareEdges(name, seen.edges), compareGrain(name, seen.grain))
+    out.push(
+      match,
+      compareHalo(name, seen.halo),
+      compareEdges(name, seen.edges),
+      compareGrain(name, seen.grain),
+    )
     out.push(
       compareHaze({
         name,
         frames: seen.match.map((l) => l.frame),
         region: seen.match[0]?.region ?? { x: 0, y: 0, width: 0, height: 0 },
-        black: match.measured['black'],
+        black: match.measured.black,
         transmittance: settled(e, 'air.transmittance') as Rgb | undefined,
         airlight: settled(e, 'air.airlight') as Rgb | undefined,
         distanceM: e.distanceM,
@@ -199,12 +212,20 @@ function summarise(
   comparisons: readonly { element?: ShotElement; comparison: Comparison }[],
   plan: Plan,
 ): CheckResult {
-  const tells = comparisons.flatMap(({ element, comparison }) => comparison.verdicts.map((v) => tell(v, element, shot, plan)))
+  const tells = comparisons.flatMap(({ element, comparison }) =>
+    comparison.verdicts.map((v) => tell(v, element, shot, plan)),
+  )
   tells.sort((a, b) => Number(a.meant) - Number(b.meant) || b.weight - a.weight)
   const undecided: Undecided[] = comparisons.flatMap(({ element, comparison }) =>
     comparison.undecided.map((u) => ({ ...u, ...(element === undefined ? {} : { element: element.id }) })),
   )
-  return { rendered, framesLookedAt: frames, tells, undecided, ledger: ledgerRows(shot, comparisons, tells, undecided) }
+  return {
+    rendered,
+    framesLookedAt: frames,
+    tells,
+    undecided,
+    ledger: ledgerRows(shot, comparisons, tells, undecided),
+  }
 }
 
 /** Weight: share of the frame × share of the shot × how far beyond the limit. */
@@ -215,7 +236,10 @@ function tell(v: Verdict, element: ShotElement | undefined, shot: Shot, plan: Pl
   const area = (v.region.width * v.region.height) / (plan.plate.width * plan.plate.height)
   const duration = (last - first + 1) / shotRange(shot, plan.plate.frameCount).count
   const meant = shot.meant.some(
-    (m) => m.tell === v.tell && m.element === element?.id && Math.abs(m.measured - v.measured) <= 0.1 * Math.abs(m.measured) + 1e-4,
+    (m) =>
+      m.tell === v.tell &&
+      m.element === element?.id &&
+      Math.abs(m.measured - v.measured) <= 0.1 * Math.abs(m.measured) + 1e-4,
   )
   return {
     ...rest,

@@ -1,5 +1,10 @@
 /** Air link: airlight and transmittance before the element and before the place that it is compared with. */
-import { airlightOfFrame, airlightOfPlace, nearestBlack, transmittanceOfPlace } from '../chain/air/haze/measure.js'
+import {
+  airlightOfFrame,
+  airlightOfPlace,
+  nearestBlack,
+  transmittanceOfPlace,
+} from '../chain/air/haze/measure.js'
 import { transmittance } from '../chain/air/haze/model.js'
 import { plateCells, pointsOf } from '../chain/light/match/measure.js'
 import { confidenceOf, type Evidence, type Reading, type Rgb, told } from '../core/index.js'
@@ -21,7 +26,8 @@ const CLEAR: Rgb = [1, 1, 1]
 export function fitAir(e: ShotElement, c: FitContext): AirFit {
   const sample = sampleNear(c, e.compareWith?.frame ?? 0)
   if (sample === undefined) return unknown('the plate could not be sampled')
-  const place = e.compareWith === undefined ? undefined : pointsOf([plateCells(sample.image, e.compareWith, 'even')])
+  const place =
+    e.compareWith === undefined ? undefined : pointsOf([plateCells(sample.image, e.compareWith, 'even')])
   const own = nearestBlack(sample.image)
   const wholeFrame = airlightOfFrame(sample.image, sample.frame)
   const visibility = c.shot.site.visibilityM
@@ -39,15 +45,25 @@ export function fitAir(e: ShotElement, c: FitContext): AirFit {
       confidence: 0.7,
     })
   }
-  if (place === undefined) return unknown('neither the visibility and a distance nor a place to compare with is known')
+  if (place === undefined)
+    return unknown('neither the visibility and a distance nor a place to compare with is known')
   if (!told(wholeFrame)) return unknown(wholeFrame.cannotTell)
   const t = transmittanceOfPlace(place.black, own, wholeFrame.value, sample.frame)
   if (!told(t)) return unknown(t.cannotTell)
-  const ratio = e.distanceM !== undefined && e.compareWith?.distanceM !== undefined ? e.distanceM / e.compareWith.distanceM : 1
+  const ratio =
+    e.distanceM !== undefined && e.compareWith?.distanceM !== undefined
+      ? e.distanceM / e.compareWith.distanceM
+      : 1
   return known(e, wholeFrame, t.value, t.value ** ratio, t.evidence)
 }
 
-function known(e: ShotElement, airlight: Reading<Rgb>, tPlace: number, tElement: number, evidence: Evidence): AirFit {
+function known(
+  e: ShotElement,
+  airlight: Reading<Rgb>,
+  tPlace: number,
+  tElement: number,
+  evidence: Evidence,
+): AirFit {
   if (!told(airlight)) return unknown(airlight.cannotTell)
   const setColour = settledByHand(e, 'air.airlight')
   return {

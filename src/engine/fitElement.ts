@@ -1,13 +1,14 @@
 /** One element's treatments, derived link by link from what was measured on the plate and on its own file. */
-import { coveredCells, coverThreshold, plateCells, pointsOf } from '../chain/light/match/measure.js'
-import type { Points } from '../chain/light/match/model.js'
+
+import { unhaze } from '../chain/air/haze/model.js'
+import { circleOfConfusion, radiusPx } from '../chain/lens/defocus/model.js'
+import { measureSurface } from '../chain/light/cast/measure.js'
 import { measureEmitter } from '../chain/light/emission/measure.js'
 import { whiteLuminance } from '../chain/light/emission/model.js'
-import { measureSurface } from '../chain/light/cast/measure.js'
-import { measureFloor } from '../chain/source/floor/measure.js'
-import { circleOfConfusion, radiusPx } from '../chain/lens/defocus/model.js'
+import { coveredCells, coverThreshold, plateCells, pointsOf } from '../chain/light/match/measure.js'
+import type { Points } from '../chain/light/match/model.js'
 import { measureOwnGrain } from '../chain/sensor/grain/measureOwn.js'
-import { unhaze } from '../chain/air/haze/model.js'
+import { measureFloor } from '../chain/source/floor/measure.js'
 import { type Evidence, type FloatImage, told } from '../core/index.js'
 import { natureShares } from '../shot/index.js'
 import type { ShotElement, Treatment } from '../shot/schema.js'
@@ -66,29 +67,46 @@ async function fitFloor(e: ShotElement, c: FitContext, found: Found): Promise<Fo
       }
     : { 'source.floor': m, 'source.floorNoise': m }
   Object.assign(found, own)
-  const byHand = Object.entries(e.treatments).filter(([n, t]) => n in own && t !== undefined && 'value' in t && t.evidence.kind === 'set')
+  const byHand = Object.entries(e.treatments).filter(
+    ([n, t]) => n in own && t !== undefined && 'value' in t && t.evidence.kind === 'set',
+  )
   return { ...own, ...(Object.fromEntries(byHand) as Found) }
 }
 
 /** Light link, emitters: by exposure and temperature, never by black and white points. */
-function fitEmission(e: ShotElement, c: FitContext, frames: number[], images: FloatImage[], found: Found): void {
+function fitEmission(
+  e: ShotElement,
+  c: FitContext,
+  frames: number[],
+  images: FloatImage[],
+  found: Found,
+): void {
   const source = c.sources.elements.get(e.id)
   if (source === undefined) return
   const primaries = c.sources.plate.info.encoding.primaries
   const m = measureEmitter(images, frames, clipLevel(source), primaries)
   if (!told(m)) {
-    for (const name of ['light.exposure', 'light.temperature', 'light.elementTemperature']) put(found, name, m)
+    for (const name of ['light.exposure', 'light.temperature', 'light.elementTemperature'])
+      put(found, name, m)
     return
   }
   put(found, 'light.elementTemperature', treatment([m.value.temperature], m.evidence))
-  put(found, 'light.temperature', assumed([1900], 'flames of wood and oil shine at about 1900 K; set it where you know better', 0.5))
+  put(
+    found,
+    'light.temperature',
+    assumed([1900], 'flames of wood and oil shine at about 1900 K; set it where you know better', 0.5),
+  )
   put(found, 'light.exposure', exposureOf(e, c, m.value.body, m.value.clipped))
 }
 
 function exposureOf(e: ShotElement, c: FitContext, body: number, clipped: number): Treatment {
   const { iso, fNumber, shutterAngleDeg } = c.shot.camera
   if (e.luminanceCdM2 === undefined || iso === undefined || fNumber === undefined) {
-    return assumed([0], 'neither its luminance nor the exposure is known: it keeps the brightness of its own file', 0.2)
+    return assumed(
+      [0],
+      'neither its luminance nor the exposure is known: it keeps the brightness of its own file',
+      0.2,
+    )
   }
   const { rate } = c.sources.plate.info
   const shutter = ((shutterAngleDeg ?? 180) / 360) * (rate.den / rate.num)
@@ -102,7 +120,14 @@ function exposureOf(e: ShotElement, c: FitContext, body: number, clipped: number
 }
 
 /** Light link, the rest: black, middle and white of the element to those of the compared place, before the air. */
-function fitMatch(e: ShotElement, c: FitContext, frames: number[], images: FloatImage[], air: AirFit, found: Found): void {
+function fitMatch(
+  e: ShotElement,
+  c: FitContext,
+  frames: number[],
+  images: FloatImage[],
+  air: AirFit,
+  found: Found,
+): void {
   const least = coverThreshold(images)
   const own = pointsOf(images.map((i) => coveredCells(i, least)))
   const place = comparedPoints(e, c, 'even')
@@ -112,10 +137,13 @@ function fitMatch(e: ShotElement, c: FitContext, frames: number[], images: Float
     }
   }
   const method = '2, 50 and 98 % of 4×4 means'
-  if (own === undefined) fill('element', () => ({ cannotTell: 'the element covers too little to be measured' }))
+  if (own === undefined)
+    fill('element', () => ({ cannotTell: 'the element covers too little to be measured' }))
   else fill('element', (w) => treatment(own[w], { kind: 'measured', frames, method, confidence: 0.9 }))
   if (place === undefined || e.compareWith === undefined) {
-    fill('plate', () => ({ cannotTell: 'no place of the plate was named to compare with (compareWith), or it is too small' }))
+    fill('plate', () => ({
+      cannotTell: 'no place of the plate was named to compare with (compareWith), or it is too small',
+    }))
     return
   }
   const { frame, x, y, width, height } = e.compareWith
@@ -154,7 +182,9 @@ function fitCast(e: ShotElement, c: FitContext, found: Found): void {
   if (picture === undefined || sample === undefined) return
   const m = metresPerPixel(e, picture, plan)
   if (m === undefined) {
-    put(found, 'light.cast', { cannotTell: 'without its real height or a distance and the lens, its light has no scale' })
+    put(found, 'light.cast', {
+      cannotTell: 'without its real height or a distance and the lens, its light has no scale',
+    })
     return
   }
   const means: number[] = []
@@ -169,7 +199,11 @@ function fitCast(e: ShotElement, c: FitContext, found: Found): void {
     treatment([1], {
       kind: 'derived',
       formula: 'reflectance/π · intensity · facing / distance²',
-      inputs: { metresPerPixel: m, awayM: surfaces.map((s) => s.awayM), reflectance: surfaces.map((s) => s.reflectance) },
+      inputs: {
+        metresPerPixel: m,
+        awayM: surfaces.map((s) => s.awayM),
+        reflectance: surfaces.map((s) => s.reflectance),
+      },
       confidence: 0.5,
     }),
   )
@@ -181,7 +215,11 @@ function fitBlur(e: ShotElement, c: FitContext): Treatment {
     .filter(([, v]) => v === undefined)
     .map(([k]) => k)
   if (missing.length > 0) return { cannotTell: `the blur needs ${missing.join(', ')}` }
-  const lens = { focalLengthMm: focalLengthMm as number, fNumber: fNumber as number, focusM: focusM as number }
+  const lens = {
+    focalLengthMm: focalLengthMm as number,
+    fNumber: fNumber as number,
+    focusM: focusM as number,
+  }
   const c2 = circleOfConfusion(lens, e.distanceM as number)
   const radius = radiusPx(c2, sensorWidthMm as number, c.sources.plate.info.width)
   return treatment([Math.min(radius, 256)], {
@@ -195,4 +233,3 @@ function fitBlur(e: ShotElement, c: FitContext): Treatment {
 function assumed(value: number[], why: string, confidence: number): Treatment {
   return { value, evidence: { kind: 'assumed', why, confidence } }
 }
-

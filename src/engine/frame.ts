@@ -1,5 +1,5 @@
 /** One frame of a shot, from decoded samples to encoder input: the unit of work of a thread. */
-import { composeFrame, type Composed, type ComposeSettings } from '../chain/compose.js'
+import { type Composed, type ComposeSettings, composeFrame } from '../chain/compose.js'
 import { type ElementSettings, type Layer, plainLayer, sourceLight, treatedLayer } from '../chain/element.js'
 import { applyHoldout } from '../chain/place/holdout/apply.js'
 import { type Placement, placeAt } from '../chain/place/raster/model.js'
@@ -11,7 +11,11 @@ import { composeSettings, elementSettings, placementOf } from './settings.js'
 export interface FrameInput {
   readonly number: number
   readonly plate: NativeFrame
-  readonly elements: readonly { readonly id: string; readonly frame: NativeFrame; readonly holdout?: NativeFrame }[]
+  readonly elements: readonly {
+    readonly id: string
+    readonly frame: NativeFrame
+    readonly holdout?: NativeFrame
+  }[]
 }
 
 export interface FrameOutput extends Composed {
@@ -56,7 +60,8 @@ export class FrameMaker {
       if (replaced.nan + replaced.infinite > 0) bad.push({ id, ...replaced })
       const map = placeAt(placement, input.number, frame.width, frame.height)
       const layer = (plain ? plainLayer : treatedLayer)(image, s, map, this.#compose.frame)
-      if (holdout !== undefined) applyHoldout(layer.image, holdout, this.#plan.plate.width, this.#plan.plate.height)
+      if (holdout !== undefined)
+        applyHoldout(layer.image, holdout, this.#plan.plate.width, this.#plan.plate.height)
       layers.push(layer)
     }
     return { layers, bad }

@@ -1,10 +1,10 @@
 import { elementFrame } from '../chain/shutter/cadence/model.js'
 import type { NativeFrame } from '../core/index.js'
 import type { Source } from '../media/index.js'
+import type { Shot, ShotElement } from '../shot/schema.js'
 import type { FrameInput } from './frame.js'
 import { pictureOf, type ShotSources, shotRange } from './plan.js'
 import { cadenceOf } from './settings.js'
-import type { Shot, ShotElement } from '../shot/schema.js'
 
 /** A source read forward only, one frame held: asked for the same frame twice it gives the same arrays. */
 class Forward {

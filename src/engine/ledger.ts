@@ -43,7 +43,11 @@ export function ledgerRows(
 function plateRow(p: Param, shot: Shot): LedgerRow | undefined {
   const t = shot.plate.treatments[p.name as keyof typeof shot.plate.treatments] as Treatment | undefined
   if (t === undefined) return undefined
-  return { ...head(p), ...(('value' in t) ? { plate: t.value, evidence: t.evidence as Evidence } : { note: t.cannotTell }), verdict: 'not checked' }
+  return {
+    ...head(p),
+    ...('value' in t ? { plate: t.value, evidence: t.evidence as Evidence } : { note: t.cannotTell }),
+    verdict: 'not checked',
+  }
 }
 
 function elementRow(
@@ -55,10 +59,15 @@ function elementRow(
   undecided: readonly Undecided[],
 ): LedgerRow {
   const judged = JUDGED[p.name]
-  const result = judged === undefined ? undefined : compared.map((c) => c.measured[judged.measure]).find((m) => m !== undefined)
-  const isTell = judged !== undefined && tells.some((x) => x.tell === judged.tell && x.element === e.id && !x.meant)
+  const result =
+    judged === undefined
+      ? undefined
+      : compared.map((c) => c.measured[judged.measure]).find((m) => m !== undefined)
+  const isTell =
+    judged !== undefined && tells.some((x) => x.tell === judged.tell && x.element === e.id && !x.meant)
   const open = judged !== undefined && undecided.some((x) => x.tell === judged.tell && x.element === e.id)
-  const ofElement = p.name.startsWith('light.element') || p.name.startsWith('source.') || p.name === 'sensor.elementVariance'
+  const ofElement =
+    p.name.startsWith('light.element') || p.name.startsWith('source.') || p.name === 'sensor.elementVariance'
   const ofPlate = p.name.startsWith('light.plate') || p.name === 'light.surfaces' || p.name === 'air.airlight'
   const column = ofElement ? 'source' : ofPlate ? 'plate' : 'treatment'
   return {
@@ -66,7 +75,13 @@ function elementRow(
     element: e.id,
     ...('value' in t ? { [column]: t.value, evidence: t.evidence as Evidence } : { note: t.cannotTell }),
     ...(result === undefined ? {} : { result }),
-    verdict: isTell ? 'tell' : !('value' in t) || open ? 'cannot tell' : judged === undefined || result === undefined ? 'not checked' : 'fits',
+    verdict: isTell
+      ? 'tell'
+      : !('value' in t) || open
+        ? 'cannot tell'
+        : judged === undefined || result === undefined
+          ? 'not checked'
+          : 'fits',
   }
 }
 

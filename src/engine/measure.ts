@@ -1,6 +1,6 @@
+import type { Shot } from '../shot/schema.js'
 import { fitShot } from './fit.js'
 import { ledgerRows } from './ledger.js'
-import type { Shot } from '../shot/schema.js'
 import type { Job, LedgerRow } from './types.js'
 
 /** What the meters say of a shot's plate and elements, as ledger rows; the document is not changed. @throws as `fitShot` */

@@ -1,5 +1,5 @@
 import { freemem } from 'node:os'
-import { planeCount, planeSize, Problem } from '../core/index.js'
+import { Problem, planeCount, planeSize } from '../core/index.js'
 import type { Picture, Plan } from './plan.js'
 import type { Job } from './types.js'
 
@@ -32,11 +32,15 @@ export function threadsFor(plan: Plan, job: Job, cores: number): number {
   const each = bytesPerFrame(plan)
   if (each > budget) {
     const megabytes = (b: number) => `${Math.ceil(b / 2 ** 20)} MiB`
-    const largest = Object.entries(plan.elements).sort(([, a], [, b]) => b.width * b.height - a.width * a.height)[0]
+    const largest = Object.entries(plan.elements).sort(
+      ([, a], [, b]) => b.width * b.height - a.width * a.height,
+    )[0]
     throw new Problem({
       code: 'engine.too-large',
       what: 'One frame of this shot needs more memory than it may take',
-      ...(largest === undefined ? {} : { where: `elements.${largest[0]} (${largest[1].width}×${largest[1].height})` }),
+      ...(largest === undefined
+        ? {}
+        : { where: `elements.${largest[0]} (${largest[1].width}×${largest[1].height})` }),
       expected: `at most ${megabytes(budget)}`,
       received: megabytes(each),
       remedy: 'Shrink the element outside, or allow more with --memory.',

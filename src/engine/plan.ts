@@ -3,7 +3,13 @@
  * threads as it stands; the same plan gives the same bits wherever it is carried out.
  */
 import type { ColourEncoding, PixelLayout } from '../core/index.js'
-import { deliveryEncoding, deliveryLayout, type DeliveryFormat, type Source, type SourceInfo } from '../media/index.js'
+import {
+  type DeliveryFormat,
+  deliveryEncoding,
+  deliveryLayout,
+  type Source,
+  type SourceInfo,
+} from '../media/index.js'
 import type { Shot } from '../shot/schema.js'
 import type { Variant } from './types.js'
 
@@ -49,7 +55,11 @@ export function shotRange(shot: Shot, plateFrames: number): { first: number; cou
 export function makePlan(
   shot: Shot,
   sources: Pick<ShotSources, 'plate' | 'elements'>,
-  options: { readonly format: DeliveryFormat; readonly variant?: Variant | undefined; readonly grain?: boolean | undefined },
+  options: {
+    readonly format: DeliveryFormat
+    readonly variant?: Variant | undefined
+    readonly grain?: boolean | undefined
+  },
 ): Plan {
   const plate = pictureOf(sources.plate.info)
   return {

@@ -11,7 +11,10 @@ interface Slot {
 }
 
 /** Threads run the built worker: under a test runner the sources are TypeScript, which a thread cannot load. */
-const ENTRY = new URL(import.meta.url.endsWith('.ts') ? '../../dist/engine/worker.js' : './worker.js', import.meta.url)
+const ENTRY = new URL(
+  import.meta.url.endsWith('.ts') ? '../../dist/engine/worker.js' : './worker.js',
+  import.meta.url,
+)
 
 /** Worker threads that make frames. At most as many frames at once as there are threads; the order is the caller's. */
 export class Pool {
@@ -29,7 +32,9 @@ export class Pool {
 
   /** Waits for a free thread, then resolves to a promise of the finished frame. */
   async submit(input: FrameInput): Promise<{ done: Promise<FrameOutput> }> {
-    const slot = this.#slots.find((s) => s.settle === undefined) ?? (await new Promise<Slot>((r) => this.#waiting.push(r)))
+    const slot =
+      this.#slots.find((s) => s.settle === undefined) ??
+      (await new Promise<Slot>((r) => this.#waiting.push(r)))
     const done = new Promise<FrameOutput>((resolve, reject) => {
       slot.settle = { resolve, reject }
     })

@@ -7,6 +7,12 @@ export function tracker(job: Job, stage: Progress['stage'], total: number): (don
     job.signal?.throwIfAborted()
     const seconds = (performance.now() - start) / 1000
     const framesPerSecond = done / Math.max(seconds, 1e-6)
-    job.onProgress?.({ stage, done, total, framesPerSecond, secondsLeft: (total - done) / Math.max(framesPerSecond, 1e-6) })
+    job.onProgress?.({
+      stage,
+      done,
+      total,
+      framesPerSecond,
+      secondsLeft: (total - done) / Math.max(framesPerSecond, 1e-6),
+    })
   }
 }

@@ -20,7 +20,12 @@ import type { FrameRecord, Job, RenderOptions, RenderResult } from './types.js'
  * @param folder what the document's relative paths are relative to
  * @throws Problem for wrong input (exit 2) or failed work (exit 3); the signal's reason when cancelled
  */
-export async function renderShot(shot: Shot, folder: string, options: RenderOptions, job: Job = {}): Promise<RenderResult> {
+export async function renderShot(
+  shot: Shot,
+  folder: string,
+  options: RenderOptions,
+  job: Job = {},
+): Promise<RenderResult> {
   const start = performance.now()
   const sources = await openShot(shot, folder)
   try {
@@ -38,7 +43,10 @@ export async function renderShot(shot: Shot, folder: string, options: RenderOpti
         ...sources.plate.info.findings,
         ...deliveryFindings(options.format, sources.plate.info.encoding, options.out),
         ...writer.findings,
-        ...findings(outputs.map((o) => o.output), shot),
+        ...findings(
+          outputs.map((o) => o.output),
+          shot,
+        ),
       ],
       seconds: (performance.now() - start) / 1000,
     }
@@ -65,7 +73,10 @@ async function run(
     const output = await (queue.shift() as Promise<FrameOutput>)
     const { number, replaced, bad, touched, frame } = output
     await writer.write(frame)
-    made.push({ record: { frame: number, sha256: digest(frame), touched }, output: { number, replaced, bad } })
+    made.push({
+      record: { frame: number, sha256: digest(frame), touched },
+      output: { number, replaced, bad },
+    })
     tick(made.length)
   }
   try {
@@ -101,7 +112,12 @@ function frameNumbers(shot: Shot, sources: ShotSources, options: RenderOptions):
   return Array.from({ length: asked.count }, (_, i) => asked.first + i)
 }
 
-function deliverySpec(plan: Plan, sources: ShotSources, options: RenderOptions, numbers: readonly number[]): DeliverySpec {
+function deliverySpec(
+  plan: Plan,
+  sources: ShotSources,
+  options: RenderOptions,
+  numbers: readonly number[],
+): DeliverySpec {
   const { info } = sources.plate
   const first = shotRange(plan.shot, info.frameCount).first + (numbers[0] ?? 0)
   const seconds = (frames: number) => (frames * info.rate.den) / info.rate.num
@@ -122,7 +138,8 @@ function deliverySpec(plan: Plan, sources: ShotSources, options: RenderOptions, 
 
 function digest(frame: NativeFrame): string {
   const hash = createHash('sha256')
-  for (const { data } of frame.planes) hash.update(new Uint8Array(data.buffer, data.byteOffset, data.byteLength))
+  for (const { data } of frame.planes)
+    hash.update(new Uint8Array(data.buffer, data.byteOffset, data.byteLength))
   return hash.digest('hex')
 }
 
@@ -132,11 +149,16 @@ function findings(outputs: readonly Made['output'][], shot: Shot): Problem[] {
   const note = (file: string, frame: number, nan: number, infinite: number) => {
     if (nan + infinite === 0) return
     const entry = files.get(file) ?? { nan: 0, infinite: 0, frames: [] }
-    files.set(file, { nan: entry.nan + nan, infinite: entry.infinite + infinite, frames: [...entry.frames, frame] })
+    files.set(file, {
+      nan: entry.nan + nan,
+      infinite: entry.infinite + infinite,
+      frames: [...entry.frames, frame],
+    })
   }
   for (const o of outputs) {
     note(shot.plate.file, o.number, o.replaced.nan, o.replaced.infinite)
-    for (const b of o.bad) note(shot.elements.find((e) => e.id === b.id)?.file ?? b.id, o.number, b.nan, b.infinite)
+    for (const b of o.bad)
+      note(shot.elements.find((e) => e.id === b.id)?.file ?? b.id, o.number, b.nan, b.infinite)
   }
   return [...files].map(
     ([file, { nan, infinite, frames }]) =>

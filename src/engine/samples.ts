@@ -1,28 +1,31 @@
 /** Decoded frames picked over a clip, as linear light: what the meters look at. */
 import { type ElementSettings, sourceLight } from '../chain/element.js'
-import { elementFrame } from '../chain/shutter/cadence/model.js'
 import type { GrainSample } from '../chain/sensor/grain/measure.js'
+import { elementFrame } from '../chain/shutter/cadence/model.js'
+import { replaceNotFinite } from '../chain/source/finite.js'
 import { curveOf } from '../colour/index.js'
 import type { ColourEncoding, FloatImage, NativeFrame } from '../core/index.js'
-import { applyCurve, curveTable, unpack } from '../kernels/index.js'
+import { applyCurve, unpack } from '../kernels/index.js'
 import type { Source } from '../media/index.js'
 import type { ShotElement } from '../shot/schema.js'
-import { replaceNotFinite } from '../chain/source/finite.js'
 import { pictureOf, type ShotSources } from './plan.js'
 import { cadenceOf } from './settings.js'
+import { tableOf } from './tables.js'
 
 /** A whole frame in linear light of its own primaries. */
 export function linearFrame(frame: NativeFrame, encoding: ColourEncoding): FloatImage {
   const image = unpack(frame, encoding, { x: 0, y: 0, width: frame.width, height: frame.height })
   replaceNotFinite(image)
-  applyCurve(image, curveTable(curveOf(encoding.curve).decode))
+  applyCurve(image, tableOf(encoding.curve, 'decode'))
   return image
 }
 
 /** `count` whole numbers spread over first … last, both ends included. */
 export function spread(first: number, last: number, count: number): number[] {
   if (last <= first || count < 2) return [first]
-  const picks = Array.from({ length: count }, (_, i) => Math.round(first + ((last - first) * i) / (count - 1)))
+  const picks = Array.from({ length: count }, (_, i) =>
+    Math.round(first + ((last - first) * i) / (count - 1)),
+  )
   return [...new Set(picks)]
 }
 

@@ -3,9 +3,9 @@ import type { Seen, SeenElement } from '../chain/compare.js'
 import type { Layer } from '../chain/element.js'
 import type { Emission } from '../chain/light/cast/model.js'
 import { placeAt } from '../chain/place/raster/model.js'
-import { curveOf, luminanceRow } from '../colour/index.js'
+import { luminanceRow } from '../colour/index.js'
 import { type FloatImage, intersect, type NativeFrame } from '../core/index.js'
-import { applyCurve, curveTable } from '../kernels/index.js'
+import { applyCurve } from '../kernels/index.js'
 import type { Source } from '../media/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
 import { FrameMaker } from './frame.js'
@@ -13,6 +13,7 @@ import { frameInputs } from './inputs.js'
 import { makePlan, type Picture, type Plan, type ShotSources, shotRange } from './plan.js'
 import { linearFrame } from './samples.js'
 import { placementOf } from './settings.js'
+import { tableOf } from './tables.js'
 
 export interface Look {
   readonly seen: Seen
@@ -50,13 +51,19 @@ export async function* looks(
     }
     const elements = layers.map((layer) => {
       const e = shot.elements.find((x) => x.id === layer.id) as ShotElement
-      return { ...seenElement(layer, e, plan, input.number, matteOf(input, layer.id)), emission: layer.emission }
+      return {
+        ...seenElement(layer, e, plan, input.number, matteOf(input, layer.id)),
+        emission: layer.emission,
+      }
     })
     yield { seen, elements }
   }
 }
 
-async function pair(source: Source, frame: number): Promise<{ now: FloatImage | undefined; after: FloatImage | undefined }> {
+async function pair(
+  source: Source,
+  frame: number,
+): Promise<{ now: FloatImage | undefined; after: FloatImage | undefined }> {
   const images: FloatImage[] = []
   for await (const native of source.frames(frame, 2)) images.push(linearFrame(native, source.info.encoding))
   return { now: images[0], after: images[1] }
@@ -64,7 +71,7 @@ async function pair(source: Source, frame: number): Promise<{ now: FloatImage | 
 
 function toCode(image: FloatImage, plan: Plan): FloatImage {
   const copy = { region: image.region, data: image.data.slice() }
-  applyCurve(copy, curveTable(curveOf(plan.plate.encoding.curve).encode))
+  applyCurve(copy, tableOf(plan.plate.encoding.curve, 'encode'))
   return copy
 }
 
@@ -97,12 +104,16 @@ function markSurfaces(touched: Uint8Array, shot: Shot, plan: Plan): Uint8Array {
     const y = Math.floor(Math.min(...ys) - s.featherPx)
     const box = { x, y, width: Math.max(...xs) + s.featherPx - x, height: Math.max(...ys) + s.featherPx - y }
     const r = intersect(box, { x: 0, y: 0, width, height })
-    for (let v = r.y; v < r.y + r.height; v++) touched.fill(1, v * width + r.x, v * width + Math.ceil(r.x + r.width))
+    for (let v = r.y; v < r.y + r.height; v++)
+      touched.fill(1, v * width + r.x, v * width + Math.ceil(r.x + r.width))
   }
   return touched
 }
 
-function matteOf(input: { elements: readonly { id: string; holdout?: NativeFrame }[] }, id: string): NativeFrame | undefined {
+function matteOf(
+  input: { elements: readonly { id: string; holdout?: NativeFrame }[] },
+  id: string,
+): NativeFrame | undefined {
   return input.elements.find((e) => e.id === id)?.holdout
 }
 
@@ -133,7 +144,14 @@ function seenElement(
     right: map.originX + map.scaleX * picture.width,
     bottom: map.originY + map.scaleY * picture.height,
   }
-  return { id: e.id, alpha, light, region: r, box, holdout: matte === undefined ? undefined : matteShare(matte) }
+  return {
+    id: e.id,
+    alpha,
+    light,
+    region: r,
+    box,
+    holdout: matte === undefined ? undefined : matteShare(matte),
+  }
 }
 
 function matteShare(matte: NativeFrame): Float32Array {

@@ -1,20 +1,21 @@
 /** From the document's treatments to the numbers that the chain applies. Pure; each thread makes its own from the plan. */
+
+import type { CastSettings, ComposeSettings } from '../chain/compose.js'
 import type { ElementSettings } from '../chain/element.js'
-import type { ComposeSettings, CastSettings } from '../chain/compose.js'
-import { emissionGain } from '../chain/light/emission/model.js'
-import type { Surface } from '../chain/light/cast/model.js'
 import { surfaceMask } from '../chain/light/cast/apply.js'
+import type { Surface } from '../chain/light/cast/model.js'
+import { emissionGain } from '../chain/light/emission/model.js'
 import { depthOrder } from '../chain/order.js'
-import { type Placement, scaleFromSize } from '../chain/place/raster/model.js'
 import { elementParams } from '../chain/params.js'
+import { type Placement, scaleFromSize } from '../chain/place/raster/model.js'
 import { type GrainModel, grainModel } from '../chain/sensor/grain/model.js'
 import type { Cadence } from '../chain/shutter/cadence/model.js'
-import { conversion, curveOf } from '../colour/index.js'
+import { conversion } from '../colour/index.js'
 import { Problem, type Region, type Rgb } from '../core/index.js'
-import { curveTable } from '../kernels/index.js'
 import { natureShares } from '../shot/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
 import type { Picture, Plan } from './plan.js'
+import { tableOf } from './tables.js'
 
 const DEFAULTS = new Map(elementParams.map((p) => [p.name, p.default]))
 
@@ -42,8 +43,10 @@ export function elementSettings(e: ShotElement, picture: Picture, plan: Plan): E
     id: e.id,
     alpha: e.alpha,
     coding: picture.encoding,
-    decode: curveTable(curveOf(picture.encoding.curve).decode),
-    toPlate: samePrimaries ? undefined : [...conversion(picture.encoding.primaries, plate.encoding.primaries)],
+    decode: tableOf(picture.encoding.curve, 'decode'),
+    toPlate: samePrimaries
+      ? undefined
+      : [...conversion(picture.encoding.primaries, plate.encoding.primaries)],
     emits: natureShares(e.nature).emits,
     floor: rgb(e, 'source.floor'),
     floorNoise: rgb(e, 'source.floorNoise'),
@@ -111,10 +114,16 @@ export function scaleOf(e: ShotElement, picture: Picture, shot: Shot, plateWidth
 }
 
 /** Size of one plate pixel at the element, where the facts give it. */
-export function metresPerPixel(e: ShotElement, picture: Picture, plan: Pick<Plan, 'shot' | 'plate'>): number | undefined {
+export function metresPerPixel(
+  e: ShotElement,
+  picture: Picture,
+  plan: Pick<Plan, 'shot' | 'plate'>,
+): number | undefined {
   const { sensorWidthMm, focalLengthMm } = plan.shot.camera
-  if (e.heightM !== undefined) return e.heightM / (picture.height * scaleOf(e, picture, plan.shot, plan.plate.width))
-  if (e.distanceM === undefined || sensorWidthMm === undefined || focalLengthMm === undefined) return undefined
+  if (e.heightM !== undefined)
+    return e.heightM / (picture.height * scaleOf(e, picture, plan.shot, plan.plate.width))
+  if (e.distanceM === undefined || sensorWidthMm === undefined || focalLengthMm === undefined)
+    return undefined
   return (e.distanceM * sensorWidthMm) / (focalLengthMm * plan.plate.width)
 }
 
@@ -149,8 +158,8 @@ export function grainOf(shot: Shot): GrainModel | undefined {
 export function composeSettings(plan: Plan, elements: ReadonlyMap<string, ElementSettings>): ComposeSettings {
   const { plate, delivery, shot, variant } = plan
   const frame: Region = { x: 0, y: 0, width: plate.width, height: plate.height }
-  const decode = curveTable(curveOf(plate.encoding.curve).decode)
-  const encode = curveTable(curveOf(delivery.encoding.curve).encode)
+  const decode = tableOf(plate.encoding.curve, 'decode')
+  const encode = tableOf(delivery.encoding.curve, 'encode')
   const casts = new Map<string, CastSettings>()
   if (variant === 'result') for (const s of elements.values()) addCast(casts, s)
   return {
@@ -169,4 +178,3 @@ function addCast(casts: Map<string, CastSettings>, s: ElementSettings): void {
   const masks = s.surfaces.filter((x) => Math.max(...x.mean) > 0).map(surfaceMask)
   casts.set(s.id, { masks, metresPerPixel: s.metresPerPixel, factor: s.castFactor })
 }
-

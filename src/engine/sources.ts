@@ -53,7 +53,9 @@ function overrides(file: FileRecord): OpenOptions {
   if (file.primaries !== undefined) encoding.primaries = file.primaries
   if (file.matrix !== undefined) encoding.matrix = file.matrix
   if (file.range !== undefined) encoding.range = file.range
-  const options: { encoding: Partial<ColourEncoding>; rate?: Rate } = { encoding: encoding as Partial<ColourEncoding> }
+  const options: { encoding: Partial<ColourEncoding>; rate?: Rate } = {
+    encoding: encoding as Partial<ColourEncoding>,
+  }
   if (file.rate !== undefined) options.rate = parseRate(file.rate)
   return options
 }

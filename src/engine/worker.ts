@@ -13,7 +13,10 @@ parentPort?.on('message', (input: FrameInput) => {
     parentPort?.postMessage({ output }, buffersOf(output.frame))
   } catch (error) {
     if (error instanceof Problem) parentPort?.postMessage({ problem: error.detail })
-    else parentPort?.postMessage({ defect: error instanceof Error ? (error.stack ?? error.message) : String(error) })
+    else
+      parentPort?.postMessage({
+        defect: error instanceof Error ? (error.stack ?? error.message) : String(error),
+      })
   }
 })
 

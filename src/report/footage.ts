@@ -1,8 +1,9 @@
 /** The report's hands on real files: read, decode, view, encode. */
-import { readFile, stat } from 'node:fs/promises'
+import { stat } from 'node:fs/promises'
 import { basename, relative, sep } from 'node:path'
-import { curveOf, viewImage, viewing } from '../colour/index.js'
+import { curveOf, viewImage, viewing, viewingWords } from '../colour/index.js'
 import { type ColourEncoding, type NativeFrame, Problem, type Region, type Rgb } from '../core/index.js'
+import { engineVersion } from '../engine/version.js'
 import { applyCurve, type CurveTable, curveTable, unpack } from '../kernels/index.js'
 import { encodeStill, type OpenOptions, openSource, type Rate, type Source } from '../media/index.js'
 import type { Shot } from '../shot/schema.js'
@@ -13,9 +14,9 @@ import type { Footage, Hands, Look, Picture, Push, Role } from './types.js'
 export async function realHands(shot: Shot, folder: string): Promise<Hands> {
   let plate: ColourEncoding | undefined
   return {
-    version: await ownVersion(),
+    version: engineVersion(),
     get viewing() {
-      return viewingWords(plate)
+      return plate === undefined ? '' : viewingWords(plate)
     },
     swatch(colour: Rgb) {
       const [r, g, b] = plate === undefined ? colour : viewing(plate)(colour)
@@ -103,20 +104,6 @@ function shownPath(folder: string, path: string): string {
   return inside.startsWith('../') ? basename(path) : inside
 }
 
-function viewingWords(e: ColourEncoding | undefined): string {
-  if (e === undefined) return ''
-  const start = `Viewing transform: the plate's light (${e.primaries} primaries, ${e.curve} curve) goes to BT.709 primaries, then`
-  return isWide(e)
-    ? `${start} through a shoulder that leaves all below 0.7 as it is and puts diffuse white at 0.85, then through the sRGB curve.`
-    : `${start} back through the plate's own curve, so the code values show as a player shows them.`
-}
-
 function isWide(e: ColourEncoding): boolean {
   return e.curve === 'pq' || e.curve === 'hlg' || e.curve === 'linear'
-}
-
-async function ownVersion(): Promise<string> {
-  const text = await readFile(new URL('../../package.json', import.meta.url), 'utf8')
-  const { version } = JSON.parse(text) as { version: string }
-  return version
 }

@@ -29,7 +29,13 @@ export function toFrames(timecode: string, rate: FrameRate): number {
   const parts = /^(\d{2}):(\d{2}):(\d{2})[:;](\d{2,3})$/.exec(timecode)?.slice(1).map(Number)
   const [h = 0, m = 0, s = 0, f = 0] = parts ?? []
   const lost = timecode.includes(';') ? dropped(fps) : 0
-  if (parts === undefined || m > 59 || s > 59 || f >= fps || (lost > 0 && s === 0 && m % 10 !== 0 && f < lost)) {
+  if (
+    parts === undefined ||
+    m > 59 ||
+    s > 59 ||
+    f >= fps ||
+    (lost > 0 && s === 0 && m % 10 !== 0 && f < lost)
+  ) {
     throw new Problem({
       code: 'timing.bad-timecode',
       what: 'This is no timecode of the rate',

@@ -1,9 +1,10 @@
 /** What must hold of every render: the plate leaves as it came wherever nothing touches it. */
+
+import { type NativeFrame, type PixelLayout, sameLayout } from '../../src/core/index.js'
 import { FrameMaker } from '../../src/engine/frame.js'
 import { frameInputs } from '../../src/engine/inputs.js'
 import { makePlan } from '../../src/engine/plan.js'
 import { closeShot, openShot } from '../../src/engine/sources.js'
-import { type NativeFrame, type PixelLayout, sameLayout } from '../../src/core/index.js'
 import type { DeliveryFormat } from '../../src/media/index.js'
 import type { Shot } from '../../src/shot/schema.js'
 
@@ -18,18 +19,32 @@ export interface Sacred {
 }
 
 /** Renders the first `count` frames both ways, without an encoder, and compares sample by sample. */
-export async function plateIsSacred(shot: Shot, folder: string, format: DeliveryFormat, count: number): Promise<Sacred> {
+export async function plateIsSacred(
+  shot: Shot,
+  folder: string,
+  format: DeliveryFormat,
+  count: number,
+): Promise<Sacred> {
   const sources = await openShot(shot, folder)
   try {
     const result = new FrameMaker(makePlan(shot, sources, { format }))
     const bare = new FrameMaker(makePlan(shot, sources, { format, variant: 'null' }))
     const sums = { frames: 0, nullDiffers: 0, strayed: 0, changed: 0 }
-    for await (const input of frameInputs(shot, sources, Array.from({ length: count }, (_, i) => i))) {
+    for await (const input of frameInputs(
+      shot,
+      sources,
+      Array.from({ length: count }, (_, i) => i),
+    )) {
       const without = bare.make(input).frame
       const made = result.make(input).frame
       const mask = touchedMask(result, input, shot, made)
       sums.frames++
-      sums.nullDiffers = sameCoding(without, input.plate, sources.plate.info.encoding.range, makePlan(shot, sources, { format }).delivery.encoding.range)
+      sums.nullDiffers = sameCoding(
+        without,
+        input.plate,
+        sources.plate.info.encoding.range,
+        makePlan(shot, sources, { format }).delivery.encoding.range,
+      )
         ? sums.nullDiffers + differing(without, input.plate)
         : -1
       const { strayed, changed } = compareOutside(made, without, mask)
@@ -57,7 +72,12 @@ function differing(a: NativeFrame, b: NativeFrame): number {
 }
 
 /** 1 at every pixel where a layer holds anything, plus the boxes of surfaces that answer a light. */
-function touchedMask(maker: FrameMaker, input: Parameters<FrameMaker['layers']>[0], shot: Shot, frame: NativeFrame): Uint8Array {
+function touchedMask(
+  maker: FrameMaker,
+  input: Parameters<FrameMaker['layers']>[0],
+  shot: Shot,
+  frame: NativeFrame,
+): Uint8Array {
   const mask = new Uint8Array(frame.width * frame.height)
   for (const { image } of maker.layers(input).layers) {
     const { region: r, data } = image
@@ -70,8 +90,16 @@ function touchedMask(maker: FrameMaker, input: Parameters<FrameMaker['layers']>[
   for (const s of shot.elements.flatMap((e) => e.lights ?? [])) {
     const xs = s.polygon.map(([x]) => x)
     const ys = s.polygon.map(([, y]) => y)
-    for (let y = Math.max(0, Math.floor(Math.min(...ys) - s.featherPx)); y < Math.min(frame.height, Math.max(...ys) + s.featherPx); y++) {
-      for (let x = Math.max(0, Math.floor(Math.min(...xs) - s.featherPx)); x < Math.min(frame.width, Math.max(...xs) + s.featherPx); x++) {
+    for (
+      let y = Math.max(0, Math.floor(Math.min(...ys) - s.featherPx));
+      y < Math.min(frame.height, Math.max(...ys) + s.featherPx);
+      y++
+    ) {
+      for (
+        let x = Math.max(0, Math.floor(Math.min(...xs) - s.featherPx));
+        x < Math.min(frame.width, Math.max(...xs) + s.featherPx);
+        x++
+      ) {
         mask[y * frame.width + x] = 1
       }
     }
@@ -79,7 +107,11 @@ function touchedMask(maker: FrameMaker, input: Parameters<FrameMaker['layers']>[
   return mask
 }
 
-function compareOutside(made: NativeFrame, without: NativeFrame, mask: Uint8Array): { strayed: number; changed: number } {
+function compareOutside(
+  made: NativeFrame,
+  without: NativeFrame,
+  mask: Uint8Array,
+): { strayed: number; changed: number } {
   let strayed = 0
   let changed = 0
   made.planes.forEach((plane, i) => {
@@ -87,7 +119,18 @@ function compareOutside(made: NativeFrame, without: NativeFrame, mask: Uint8Arra
     for (let k = 0; k < plane.data.length; k++) {
       if (Object.is(plane.data[k], other?.[k])) continue
       changed++
-      if (!footprintTouched(made.layout, i, k % plane.width, Math.floor(k / plane.width), mask, made.width, made.height)) strayed++
+      if (
+        !footprintTouched(
+          made.layout,
+          i,
+          k % plane.width,
+          Math.floor(k / plane.width),
+          mask,
+          made.width,
+          made.height,
+        )
+      )
+        strayed++
     }
   })
   return { strayed, changed }

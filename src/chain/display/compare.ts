@@ -43,7 +43,11 @@ export function lookAtPlate(seen: Seen): PlateLook {
 }
 
 /** Whether a block or one of its neighbours holds a touched pixel. */
-function touchedBlocks(touched: Uint8Array, width: number, height: number): (bx: number, by: number) => boolean {
+function touchedBlocks(
+  touched: Uint8Array,
+  width: number,
+  height: number,
+): (bx: number, by: number) => boolean {
   const columns = Math.ceil(width / BLOCK)
   const rows = Math.ceil(height / BLOCK)
   const hit = new Uint8Array(columns * rows)
@@ -54,7 +58,8 @@ function touchedBlocks(touched: Uint8Array, width: number, height: number): (bx:
   }
   return (bx, by) => {
     for (let y = Math.max(by - 1, 0); y <= Math.min(by + 1, rows - 1); y++) {
-      for (let x = Math.max(bx - 1, 0); x <= Math.min(bx + 1, columns - 1); x++) if (hit[y * columns + x] === 1) return true
+      for (let x = Math.max(bx - 1, 0); x <= Math.min(bx + 1, columns - 1); x++)
+        if (hit[y * columns + x] === 1) return true
     }
     return false
   }
@@ -66,7 +71,10 @@ function blockChange(seen: Seen, x0: number, y0: number, width: number): number 
     for (let x = x0; x < x0 + BLOCK; x++) {
       const i = 4 * (y * width + x)
       for (let c = 0; c < 3; c++) {
-        sum[c] = (sum[c] as number) + (seen.renderedCode.data[i + c] as number) - (seen.plateCode.data[i + c] as number)
+        sum[c] =
+          (sum[c] as number) +
+          (seen.renderedCode.data[i + c] as number) -
+          (seen.plateCode.data[i + c] as number)
       }
     }
   }
@@ -98,7 +106,8 @@ export function comparePlate(looks: readonly PlateLook[]): Comparison {
         limit: LIMIT,
         confidence: 0.9,
         sentence: 'The plate was changed where nothing was placed.',
-        cause: 'Another range, matrix or curve was written or read, or the file was worked on after it was rendered.',
+        cause:
+          'Another range, matrix or curve was written or read, or the file was worked on after it was rendered.',
         remedy: 'Render again from the document and check that file; compare the colour tags of both files.',
         contrast: worst.change / LIMIT,
       },

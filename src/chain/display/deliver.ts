@@ -4,7 +4,13 @@
  * Where the curves agree only the samples are carried over (layout, range, matrix, chroma sites); where they do not (linear
  * EXR out of a coded plate, a movie out of linear EXR) every pixel goes through light.
  */
-import { allocateFrame, type ColourEncoding, type FloatImage, type NativeFrame, type PixelLayout } from '../../core/index.js'
+import {
+  allocateFrame,
+  type ColourEncoding,
+  type FloatImage,
+  type NativeFrame,
+  type PixelLayout,
+} from '../../core/index.js'
 import { applyCurve, type Coding, type CurveTable, convertFrame, unpack } from '../../kernels/index.js'
 
 export interface Delivery {
@@ -29,7 +35,11 @@ export function nullRender(plate: NativeFrame, d: Delivery): NativeFrame {
 
 function toFloatFrame(image: FloatImage, alpha: boolean): NativeFrame {
   const { width, height } = image.region
-  const frame = allocateFrame({ family: 'rgb', bits: 32, float: true, subX: 0, subY: 0, alpha }, width, height)
+  const frame = allocateFrame(
+    { family: 'rgb', bits: 32, float: true, subX: 0, subY: 0, alpha },
+    width,
+    height,
+  )
   frame.planes.forEach((plane, c) => {
     for (let i = 0; i < plane.data.length; i++) plane.data[i] = image.data[4 * i + c] as number
   })

@@ -6,7 +6,10 @@ import { replaceNotFinite } from './finite.js'
 import { removeFloor } from './floor/apply.js'
 import { measureFloor } from './floor/measure.js'
 
-const pixel = (...v: number[]): FloatImage => ({ region: { x: 0, y: 0, width: 1, height: 1 }, data: Float32Array.from(v) })
+const pixel = (...v: number[]): FloatImage => ({
+  region: { x: 0, y: 0, width: 1, height: 1 },
+  data: Float32Array.from(v),
+})
 const square = curveTable((x) => x * x)
 
 describe('alpha kinds', () => {
@@ -44,7 +47,8 @@ describe('black floor', () => {
     const y = Math.floor(p / 160)
     clean[p] = Math.max(0, 0.6 - Math.hypot(x - 80, y - 80) / 70)
     for (let c = 0; c < 3; c++) {
-      image.data[4 * p + c] = (clean[p] as number) + (floor[c] as number) + 0.006 * (uniform(7, 0, x, y, c) - 0.5)
+      image.data[4 * p + c] =
+        (clean[p] as number) + (floor[c] as number) + 0.006 * (uniform(7, 0, x, y, c) - 0.5)
     }
   }
 

@@ -22,8 +22,13 @@ export interface HazeLook {
 }
 
 export function compareHaze(l: HazeLook): Comparison {
-  const none = (why: string): Comparison => ({ verdicts: [], undecided: [{ tell: 'haze', link: 'air', why }], measured: {} })
-  if (l.transmittance === undefined || l.airlight === undefined) return none('the air before the element is not known')
+  const none = (why: string): Comparison => ({
+    verdicts: [],
+    undecided: [{ tell: 'haze', link: 'air', why }],
+    measured: {},
+  })
+  if (l.transmittance === undefined || l.airlight === undefined)
+    return none('the air before the element is not known')
   if (l.black === undefined) return none('the element nowhere covers enough of the plate by itself')
   const share = 1 - mean(l.transmittance)
   const light = mean(l.airlight)

@@ -36,12 +36,22 @@ export function airlightOfFrame(image: FloatImage, frame: number): Reading<Rgb> 
   const mean = (c: 0 | 1 | 2) => top.reduce((s, p) => s + p.mean[c], 0) / top.length
   return {
     value: [mean(0), mean(1), mean(2)],
-    evidence: { kind: 'measured', frames: [frame], method: 'brightest patches of the dark channel', confidence: 0.4 },
+    evidence: {
+      kind: 'measured',
+      frames: [frame],
+      method: 'brightest patches of the dark channel',
+      confidence: 0.4,
+    },
   }
 }
 
 /** Transmittance of a place from how far its black has risen towards the airlight; the mean of the channels. */
-export function transmittanceOfPlace(black: Rgb, nearBlack: Rgb, airlight: Rgb, frame: number): Reading<number> {
+export function transmittanceOfPlace(
+  black: Rgb,
+  nearBlack: Rgb,
+  airlight: Rgb,
+  frame: number,
+): Reading<number> {
   const risen = [0, 1, 2].map((c) => {
     const span = (airlight[c] as number) - (nearBlack[c] as number)
     return span > 0.01 ? ((black[c] as number) - (nearBlack[c] as number)) / span : Number.NaN
@@ -84,7 +94,11 @@ function darkChannel(image: FloatImage): PatchLight[] {
 }
 
 function patchLight(image: FloatImage, x0: number, y0: number): PatchLight {
-  const least: [number, number, number] = [Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY]
+  const least: [number, number, number] = [
+    Number.POSITIVE_INFINITY,
+    Number.POSITIVE_INFINITY,
+    Number.POSITIVE_INFINITY,
+  ]
   const sum: [number, number, number] = [0, 0, 0]
   for (let y = y0; y < y0 + PATCH; y++) {
     let i = 4 * (y * image.region.width + x0)

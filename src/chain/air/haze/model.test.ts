@@ -2,7 +2,10 @@ import { describe, expect, it } from 'vitest'
 import type { FloatImage, Rgb } from '../../../core/index.js'
 import { applyHaze, extinction, transmittance, unhaze } from './model.js'
 
-const pixel = (...v: number[]): FloatImage => ({ region: { x: 0, y: 0, width: 1, height: 1 }, data: Float32Array.from(v) })
+const pixel = (...v: number[]): FloatImage => ({
+  region: { x: 0, y: 0, width: 1, height: 1 },
+  data: Float32Array.from(v),
+})
 
 describe('Koschmieder', () => {
   // V = 3.91202/β at the 2 % threshold (AMS Glossary); figures by hand from it (SCIENCE §4).

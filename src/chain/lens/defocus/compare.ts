@@ -45,13 +45,20 @@ export function lookAtEdges(seen: Seen, e: SeenElement, sigma: number): EdgeLook
 function luminance(data: Float32Array): Float32Array {
   const out = new Float32Array(data.length / 4)
   for (let p = 0; p < out.length; p++) {
-    out[p] = 0.25 * (data[4 * p] as number) + 0.6 * (data[4 * p + 1] as number) + 0.15 * (data[4 * p + 2] as number)
+    out[p] =
+      0.25 * (data[4 * p] as number) + 0.6 * (data[4 * p + 1] as number) + 0.15 * (data[4 * p + 2] as number)
   }
   return out
 }
 
 /** Widths of the edges that cross every third row and column where `here` holds at the steepest point. */
-function widths(v: Float32Array, width: number, height: number, least: number, here: (p: number) => boolean): number[] {
+function widths(
+  v: Float32Array,
+  width: number,
+  height: number,
+  least: number,
+  here: (p: number) => boolean,
+): number[] {
   const out: number[] = []
   for (let y = 1; y < height - 1; y += 3) alongLine(v, y * width, 1, width, least, here, out)
   for (let x = 1; x < width - 1; x += 3) alongLine(v, x, width, height, least, here, out)
@@ -91,7 +98,11 @@ function alongLine(
 export function compareEdges(name: string, looks: readonly EdgeLook[]): Comparison {
   const plate = Float64Array.from(looks.flatMap((l) => l.plate)).sort()
   const element = Float64Array.from(looks.flatMap((l) => l.element)).sort()
-  const none = (why: string): Comparison => ({ verdicts: [], undecided: [{ tell: 'edge-width', link: 'lens', why }], measured: {} })
+  const none = (why: string): Comparison => ({
+    verdicts: [],
+    undecided: [{ tell: 'edge-width', link: 'lens', why }],
+    measured: {},
+  })
   if (plate.length < LEAST_EDGES) return none('the plate has too few clear edges')
   if (element.length < LEAST_EDGES) return none('the element has too few clear edges')
   const expected = quantile(plate, 0.1)

@@ -37,7 +37,8 @@ export function circleOfConfusion(lens: LensFacts, distanceM: number): number {
       received: `${lens.focusM} m`,
     })
   }
-  const away = distanceM === Number.POSITIVE_INFINITY ? 1 : Math.abs(distanceM * 1000 - s) / (distanceM * 1000)
+  const away =
+    distanceM === Number.POSITIVE_INFINITY ? 1 : Math.abs(distanceM * 1000 - s) / (distanceM * 1000)
   return (away * f * f) / (lens.fNumber * (s - f))
 }
 

@@ -19,7 +19,12 @@ export interface CastLook {
   readonly region: Region
 }
 
-export function lookAtCast(seen: Seen, surface: Surface, emission: Emission, metresPerPixel: number): CastLook | undefined {
+export function lookAtCast(
+  seen: Seen,
+  surface: Surface,
+  emission: Emission,
+  metresPerPixel: number,
+): CastLook | undefined {
   const { width, height } = seen.plate.region
   const reach = surfaceReach(surface)
   const { peak, falloff } = castRise(surface, emission, metresPerPixel, 1)
@@ -43,7 +48,12 @@ export function lookAtCast(seen: Seen, surface: Surface, emission: Emission, met
     }
   }
   if (weight < 64 || before <= 0) return undefined
-  return { frame: seen.frame, predicted: Math.log2(should / before), rose: Math.log2(Math.max(after, 1e-9) / before), region: reach }
+  return {
+    frame: seen.frame,
+    predicted: Math.log2(should / before),
+    rose: Math.log2(Math.max(after, 1e-9) / before),
+    region: reach,
+  }
 }
 
 export function compareCast(name: string, looks: readonly (CastLook | undefined)[]): Comparison {

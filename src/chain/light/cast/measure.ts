@@ -2,7 +2,11 @@ import { type FloatImage, intersect, type Reading, type Rgb } from '../../../cor
 import { type Surface, surfaceReach, surfaceShare } from './model.js'
 
 /** Mean light of a surface, by its share of each pixel. */
-export function measureSurface(image: FloatImage, surface: Omit<Surface, 'mean'>, frame: number): Reading<Rgb> {
+export function measureSurface(
+  image: FloatImage,
+  surface: Omit<Surface, 'mean'>,
+  frame: number,
+): Reading<Rgb> {
   const whole = { ...surface, mean: [0, 0, 0] as Rgb }
   const region = intersect(surfaceReach(whole), image.region)
   const sum: [number, number, number] = [0, 0, 0]

@@ -49,7 +49,11 @@ export function measureEmitter(
   }
   if (bright.length < 50) return { cannotTell: 'the file holds no light to measure' }
   return {
-    value: { body: halfLight(bright, all), temperature: temperatureOf(sum as Rgb, primaries), clipped: atCeiling / all },
+    value: {
+      body: halfLight(bright, all),
+      temperature: temperatureOf(sum as Rgb, primaries),
+      clipped: atCeiling / all,
+    },
     evidence: {
       kind: 'measured',
       frames: [...frames],

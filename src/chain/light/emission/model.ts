@@ -9,17 +9,24 @@
  *
  * Source: [iso2720] (K), [planck1901].
  */
-import type { PrimariesName, Rgb } from '../../../core/index.js'
+
 import { planckRgb } from '../../../colour/planck.js'
+import type { PrimariesName, Rgb } from '../../../core/index.js'
 
 const METER_CONSTANT = 12.5
 
 /** Factor per channel. Channels that Planck's colour leaves empty in these primaries are held to 1/50 … 50. */
-export function emissionGain(stops: number, temperature: number, elementTemperature: number, primaries: PrimariesName): Rgb {
+export function emissionGain(
+  stops: number,
+  temperature: number,
+  elementTemperature: number,
+  primaries: PrimariesName,
+): Rgb {
   const to = planckRgb(temperature, primaries)
   const from = planckRgb(elementTemperature, primaries)
   const k = 2 ** stops
-  const ratio = (c: 0 | 1 | 2) => k * Math.min(Math.max(Math.max(to[c], 0.004) / Math.max(from[c], 0.004), 0.02), 50)
+  const ratio = (c: 0 | 1 | 2) =>
+    k * Math.min(Math.max(Math.max(to[c], 0.004) / Math.max(from[c], 0.004), 0.02), 50)
   return [ratio(0), ratio(1), ratio(2)]
 }
 

@@ -9,7 +9,14 @@
  * Never asked of what only emits. Limits: half a stop; cast 0.2 stop between channels (choices).
  */
 import type { Region, Rgb } from '../../../core/index.js'
-import { type Comparison, regionWhere, type Seen, type SeenElement, stops, type Verdict } from '../../compare.js'
+import {
+  type Comparison,
+  regionWhere,
+  type Seen,
+  type SeenElement,
+  stops,
+  type Verdict,
+} from '../../compare.js'
 import { type Cells, pointsOf } from './measure.js'
 import type { Points } from './model.js'
 
@@ -36,10 +43,21 @@ export function lookAtMatch(seen: Seen, e: SeenElement, least: number): MatchLoo
       if (c !== undefined) for (const k of [0, 1, 2] as const) cells[k].push(c[k])
     }
   }
-  return { frame: seen.frame, cells, region: regionWhere(width, height, (p) => (e.alpha[p] as number) >= least) }
+  return {
+    frame: seen.frame,
+    cells,
+    region: regionWhere(width, height, (p) => (e.alpha[p] as number) >= least),
+  }
 }
 
-function cellColour(seen: Seen, e: SeenElement, x0: number, y0: number, width: number, least: number): Rgb | undefined {
+function cellColour(
+  seen: Seen,
+  e: SeenElement,
+  x0: number,
+  y0: number,
+  width: number,
+  least: number,
+): Rgb | undefined {
   const sum: [number, number, number] = [0, 0, 0]
   let alpha = 0
   for (let y = y0; y < y0 + CELL; y++) {
@@ -59,7 +77,11 @@ function cellColour(seen: Seen, e: SeenElement, x0: number, y0: number, width: n
 }
 
 /** @param expected points of the compared place with the element's own air before it */
-export function compareMatch(name: string, looks: readonly MatchLook[], expected: Points | undefined): Comparison {
+export function compareMatch(
+  name: string,
+  looks: readonly MatchLook[],
+  expected: Points | undefined,
+): Comparison {
   const kinds = ['blacks', 'middle', 'whites', 'cast'] as const
   const none = (why: string): Comparison => ({
     verdicts: [],
@@ -71,7 +93,15 @@ export function compareMatch(name: string, looks: readonly MatchLook[], expected
   if (own === undefined) return none('the element nowhere covers enough of the plate by itself')
   const shown = looks.filter((l) => l.cells[0].length > 0)
   const verdicts: Verdict[] = []
-  const add = (tell: string, off: number, limit: number, measured: Rgb, wanted: Rgb, sentence: string, remedy: string) => {
+  const add = (
+    tell: string,
+    off: number,
+    limit: number,
+    measured: Rgb,
+    wanted: Rgb,
+    sentence: string,
+    remedy: string,
+  ) => {
     if (Math.abs(off) <= limit) return
     verdicts.push({
       tell,
@@ -94,13 +124,32 @@ export function compareMatch(name: string, looks: readonly MatchLook[], expected
     ['middle', 'middle'],
     ['whites', 'white'],
   ] as const) {
-    const off = mean([0, 1, 2].map((c) => Math.log2(lift(own[which], c) / lift(expected[which], c))) as unknown as Rgb)
-    const word = which === 'black' ? (off < 0 ? 'too deep' : 'too light') : off < 0 ? 'too dark' : 'too bright'
+    const off = mean(
+      [0, 1, 2].map((c) => Math.log2(lift(own[which], c) / lift(expected[which], c))) as unknown as Rgb,
+    )
+    const word =
+      which === 'black' ? (off < 0 ? 'too deep' : 'too light') : off < 0 ? 'too dark' : 'too bright'
     const sentence = `${name}: ${which} is ${stops(off)} ${word} against the compared place.`
-    add(tell, off, LIMIT_STOPS, own[which], expected[which], sentence, `Fit again, or set light.plate${which === 'middle' ? 'Middle' : which === 'black' ? 'Black' : 'White'}.`)
+    add(
+      tell,
+      off,
+      LIMIT_STOPS,
+      own[which],
+      expected[which],
+      sentence,
+      `Fit again, or set light.plate${which === 'middle' ? 'Middle' : which === 'black' ? 'Black' : 'White'}.`,
+    )
   }
   const cast = castOf(own.middle, expected.middle)
-  add('cast', cast.stops, LIMIT_CAST, own.middle, expected.middle, `${name} is ${stops(cast.stops)} too ${cast.towards}.`, 'Fit again, or choose a place lit by the same light.')
+  add(
+    'cast',
+    cast.stops,
+    LIMIT_CAST,
+    own.middle,
+    expected.middle,
+    `${name} is ${stops(cast.stops)} too ${cast.towards}.`,
+    'Fit again, or choose a place lit by the same light.',
+  )
   return { verdicts, undecided: [], measured: { black: own.black, middle: own.middle, white: own.white } }
 }
 
@@ -114,7 +163,8 @@ function mean(v: Rgb): number {
 
 /** Largest departure of red or blue against green, in stops, named by what the eye sees. */
 function castOf(own: Rgb, expected: Rgb): { stops: number; towards: string } {
-  const against = (c: number) => Math.log2(lift(own, c) / lift(expected, c)) - Math.log2(lift(own, 1) / lift(expected, 1))
+  const against = (c: number) =>
+    Math.log2(lift(own, c) / lift(expected, c)) - Math.log2(lift(own, 1) / lift(expected, 1))
   const red = against(0)
   const blue = against(2)
   if (Math.sign(red) === Math.sign(blue) && Math.min(Math.abs(red), Math.abs(blue)) > LIMIT_CAST) {

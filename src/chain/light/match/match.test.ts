@@ -5,7 +5,11 @@ import { coveredCells, plateCells, pointsOf } from './measure.js'
 import { channelMatch } from './model.js'
 
 const grey = (v: number): Rgb => [v, v, v]
-const points = (black: number, middle: number, white: number) => ({ black: grey(black), middle: grey(middle), white: grey(white) })
+const points = (black: number, middle: number, white: number) => ({
+  black: grey(black),
+  middle: grey(middle),
+  white: grey(white),
+})
 
 describe('black, middle and white', () => {
   // y = ((x − b)/(w − b))^γ, γ = ln .5 / ln .25 = .5: .25 goes to .5 (SCIENCE §3, by hand).
@@ -37,7 +41,11 @@ describe('black, middle and white', () => {
       image.data[4 * p + 3] = 0.8
     }
     const from = pointsOf([coveredCells(image, 0.5)])
-    const to = { black: [0.02, 0.03, 0.05] as Rgb, middle: [0.1, 0.11, 0.12] as Rgb, white: [0.4, 0.38, 0.3] as Rgb }
+    const to = {
+      black: [0.02, 0.03, 0.05] as Rgb,
+      middle: [0.1, 0.11, 0.12] as Rgb,
+      white: [0.4, 0.38, 0.3] as Rgb,
+    }
     if (from === undefined) throw new Error('nothing measured')
     applyMatch(image, from, to)
     const after = pointsOf([coveredCells(image, 0.5)])

@@ -27,7 +27,9 @@ export function coveredCells(image: FloatImage, least: number, half: Half = 'bot
 /** Alpha above which a cell of this element counts as covered: half, or less for thin smoke. */
 export function coverThreshold(images: readonly FloatImage[]): number {
   const alphas: number[] = []
-  for (const image of images) for (let i = 3; i < image.data.length; i += 64) if ((image.data[i] as number) > 0.02) alphas.push(image.data[i] as number)
+  for (const image of images)
+    for (let i = 3; i < image.data.length; i += 64)
+      if ((image.data[i] as number) > 0.02) alphas.push(image.data[i] as number)
   alphas.sort((a, b) => a - b)
   return Math.min(0.5, 0.6 * quantile(alphas, 0.95))
 }

@@ -6,7 +6,12 @@
 import { type FloatImage, type NativeFrame, Problem } from '../../../core/index.js'
 
 /** In place. */
-export function applyHoldout(image: FloatImage, matte: NativeFrame, frameWidth: number, frameHeight: number): void {
+export function applyHoldout(
+  image: FloatImage,
+  matte: NativeFrame,
+  frameWidth: number,
+  frameHeight: number,
+): void {
   if (matte.width !== frameWidth || matte.height !== frameHeight) {
     throw new Problem({
       code: 'place.holdout-size',

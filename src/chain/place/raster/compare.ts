@@ -63,7 +63,8 @@ function runStep(
       const p = s.vertical ? t * width + a : a * width + t
       if (e.holdout !== undefined && (e.holdout[p] as number) > 0.05) return 0
       for (let c = 0; c < 3; c++) {
-        const change = (seen.renderedCode.data[4 * p + c] as number) - (seen.plateCode.data[4 * p + c] as number)
+        const change =
+          (seen.renderedCode.data[4 * p + c] as number) - (seen.plateCode.data[4 * p + c] as number)
         sum[c] = (sum[c] as number) + sign * change
       }
     }
@@ -90,7 +91,8 @@ export function compareBorder(name: string, looks: readonly BorderLook[]): Compa
         confidence: 0.8,
         sentence: `${name} is cut off by the edge of its own picture.`,
         cause: 'The element touches the border of its file, and that border lies inside the frame.',
-        remedy: 'Move or enlarge it so that the border leaves the frame, start it later, or hide the border behind a holdout.',
+        remedy:
+          'Move or enlarge it so that the border leaves the frame, start it later, or hide the border behind a holdout.',
         contrast: worst.step / LIMIT,
       },
     ],

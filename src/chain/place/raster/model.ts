@@ -82,7 +82,12 @@ function keyAt(keys: readonly PlaceKey[], frame: number): PlaceKey {
     if (before.frame > frame) return before
     const t = (frame - before.frame) / (key.frame - before.frame)
     const mix = (a: number, b: number) => a + (b - a) * t
-    return { frame, dx: mix(before.dx, key.dx), dy: mix(before.dy, key.dy), scale: mix(before.scale, key.scale) }
+    return {
+      frame,
+      dx: mix(before.dx, key.dx),
+      dy: mix(before.dy, key.dy),
+      scale: mix(before.scale, key.scale),
+    }
   }
   return before
 }

@@ -20,7 +20,13 @@ export function plateVariance(model: GrainModel | undefined, plate: FloatImage):
  * In place: adds what is missing between `variance` (what is left of all grain, RGB per pixel) and the level's norm.
  * Pixels that nothing touched are left alone.
  */
-export function topUp(image: FloatImage, variance: Float32Array, touched: Uint8Array, model: GrainModel, frame: number): void {
+export function topUp(
+  image: FloatImage,
+  variance: Float32Array,
+  touched: Uint8Array,
+  model: GrainModel,
+  frame: number,
+): void {
   const field = grainField(SEED, frame, image.region, model.taps, model.mix)
   const d = image.data
   for (let i = 0; i < touched.length; i++) {

@@ -71,12 +71,14 @@ export function compareGrain(name: string, looks: readonly GrainLook[]): Compari
   })
   if (element.length < LEAST_BLOCKS) return none('the element covers too few flat, unclipped places')
   const levels = element.map((b) => b.level).sort((a, b) => a - b)
-  const like = (b: Block) => b.level >= 0.7 * quantile(levels, 0.05) && b.level <= 1.4 * quantile(levels, 0.95)
+  const like = (b: Block) =>
+    b.level >= 0.7 * quantile(levels, 0.05) && b.level <= 1.4 * quantile(levels, 0.95)
   const plate = looks.flatMap((l) => l.plate).filter(like)
   if (plate.length < LEAST_BLOCKS) return none('the plate has no flat place of like level to compare with')
   const own = flattest(element)
   const norm = flattest(plate)
-  const sigma = (blocks: readonly Block[], c: number) => Math.sqrt(median(blocks.map((b) => b.variance[c] as number)))
+  const sigma = (blocks: readonly Block[], c: number) =>
+    Math.sqrt(median(blocks.map((b) => b.variance[c] as number)))
   const ratios = [0, 1, 2].map((c) => sigma(own, c) / Math.max(sigma(norm, c), 1e-7))
   const lags: [number, number] = [median(own.map((b) => b.lag)), median(norm.map((b) => b.lag))]
   const frozen: [number, number] = [median(own.map((b) => b.frozen)), median(norm.map((b) => b.frozen))]
@@ -86,7 +88,9 @@ export function compareGrain(name: string, looks: readonly GrainLook[]): Compari
   const found = [amount(name, ratios), size(name, lags), still(name, frozen)].filter((v) => v !== undefined)
   return {
     verdicts: found.map((v) => ({ ...base, ...v })),
-    undecided: Number.isNaN(frozen[0]) ? [{ tell: 'frozen-grain', link: 'sensor', why: 'there is no next frame' }] : [],
+    undecided: Number.isNaN(frozen[0])
+      ? [{ tell: 'frozen-grain', link: 'sensor', why: 'there is no next frame' }]
+      : [],
     measured: { ratio: ratios, size: [lags[0]], frozen: [frozen[0]] },
   }
 }
@@ -106,8 +110,12 @@ function amount(name: string, ratios: readonly number[]): Part | undefined {
     limit: low ? 0.7 : 1.4,
     confidence: 0.7,
     sentence: `${name} has ${r.toFixed(1)} × the grain of the plate at like level.`,
-    cause: low ? 'Where it covers the plate, the plate’s grain went with it.' : 'Its own grain came along and was raised by the match.',
-    remedy: low ? 'Fit again, so that the plate’s grain is measured and topped up.' : 'Take a cleaner element, or one that is scaled down more.',
+    cause: low
+      ? 'Where it covers the plate, the plate’s grain went with it.'
+      : 'Its own grain came along and was raised by the match.',
+    remedy: low
+      ? 'Fit again, so that the plate’s grain is measured and topped up.'
+      : 'Take a cleaner element, or one that is scaled down more.',
     contrast: low ? 0.7 / Math.max(r, 0.05) : r / 1.4,
   }
 }
@@ -122,7 +130,10 @@ function size(name: string, [own, norm]: readonly [number, number]): Part | unde
     limit: 0.2,
     confidence: 0.6,
     sentence: `The grain of ${name} is ${own > norm ? 'coarser' : 'finer'} than the plate's.`,
-    cause: own > norm ? 'Enlarging or a codec smeared its own grain.' : 'The grain added is whiter than the plate’s.',
+    cause:
+      own > norm
+        ? 'Enlarging or a codec smeared its own grain.'
+        : 'The grain added is whiter than the plate’s.',
     remedy: 'Fit again, so that the correlation of the plate’s grain is measured.',
     contrast: Math.abs(own - norm) / 0.2,
   }
@@ -154,4 +165,3 @@ function flattest(blocks: readonly Block[]): Block[] {
 function median(values: number[]): number {
   return quantile(Float64Array.from(values).sort(), 0.5)
 }
-

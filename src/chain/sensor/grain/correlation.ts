@@ -24,14 +24,20 @@ export function correlation(
   const mix: [number, number, number] = [0, 0, 0]
   let count = 0
   for (const b of blocks) {
-    const planes = [0, 1, 2].map((c) => residual(b.image, b.x, b.y, size, c)) as [Float64Array, Float64Array, Float64Array]
+    const planes = [0, 1, 2].map((c) => residual(b.image, b.x, b.y, size, c)) as [
+      Float64Array,
+      Float64Array,
+      Float64Array,
+    ]
     const power = planes.map((p) => product(p, p, size, 0, 0))
     if (power.some((v) => !(v > 0))) continue
     count++
     for (let c = 0; c < 3; c++) {
       const own = lags[c] as [number, number, number, number]
       LAGS.forEach(([dx, dy], i) => {
-        own[i] = (own[i] as number) + product(planes[c] as Float64Array, planes[c] as Float64Array, size, dx, dy) / (power[c] as number)
+        own[i] =
+          (own[i] as number) +
+          product(planes[c] as Float64Array, planes[c] as Float64Array, size, dx, dy) / (power[c] as number)
       })
     }
     const cross = (a: 0 | 1 | 2, z: 0 | 1 | 2) =>
@@ -51,7 +57,8 @@ export function correlation(
 function product(a: Float64Array, b: Float64Array, size: number, dx: number, dy: number): number {
   let sum = 0
   for (let y = 0; y + dy < size; y++) {
-    for (let x = 0; x + dx < size; x++) sum += (a[y * size + x] as number) * (b[(y + dy) * size + x + dx] as number)
+    for (let x = 0; x + dx < size; x++)
+      sum += (a[y * size + x] as number) * (b[(y + dy) * size + x + dx] as number)
   }
   return sum / ((size - dx) * (size - dy))
 }

@@ -19,7 +19,8 @@ function noisy(frame: number, a: number, b: number): FloatImage {
   for (let y = 0; y < SIZE; y++) {
     for (let x = 0; x < SIZE; x++) {
       const level = 0.02 + (0.8 * x) / SIZE
-      for (let c = 0; c < 3; c++) image.data[4 * (y * SIZE + x) + c] = level + Math.sqrt(a * level + b) * normal(frame, x, y, c)
+      for (let c = 0; c < 3; c++)
+        image.data[4 * (y * SIZE + x) + c] = level + Math.sqrt(a * level + b) * normal(frame, x, y, c)
       image.data[4 * (y * SIZE + x) + 3] = 1
     }
   }
@@ -86,7 +87,13 @@ describe('top-up', () => {
     topUp(plate, full, touched, model, 3)
     expect(plate.data.every((v) => v === Math.fround(0.3))).toBe(true)
     const covered = flat()
-    topUp(covered, full.map((v) => v / 4), touched, model, 3)
+    topUp(
+      covered,
+      full.map((v) => v / 4),
+      touched,
+      model,
+      3,
+    )
     let sum = 0
     for (let i = 0; i < covered.data.length; i += 4) sum += ((covered.data[i] as number) - 0.3) ** 2
     // Three quarters of 2.5e-4 are missing.

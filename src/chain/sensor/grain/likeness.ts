@@ -23,6 +23,7 @@ export function blockLikeness(a: FloatImage, b: FloatImage, x0: number, y0: numb
 }
 
 function detail(d: Float32Array, i: number, width: number): number {
-  const around = (d[i - 4] as number) + (d[i + 4] as number) + (d[i - 4 * width] as number) + (d[i + 4 * width] as number)
+  const around =
+    (d[i - 4] as number) + (d[i + 4] as number) + (d[i - 4 * width] as number) + (d[i + 4 * width] as number)
   return (d[i] as number) - around / 4
 }

@@ -15,7 +15,6 @@ import { type BlockStats, blockStats } from '../../../kernels/index.js'
 import { correlation, type NoiseCorrelation } from './correlation.js'
 import { GRAIN_BLOCK } from './likeness.js'
 
-
 const QUANTILE = 0.1
 /** Mean of a variance estimate over its own 10 % quantile, for about 100 effective degrees of freedom (χ²). */
 const QUANTILE_BIAS = 1.2
@@ -49,7 +48,9 @@ interface Candidate {
 export function measureGrain(samples: readonly GrainSample[], clip: number): Reading<GrainMeasure> {
   const blocks = samples.flatMap((s) => candidates(s, clip))
   if (blocks.length < LEAST_BLOCKS) {
-    return { cannotTell: `only ${blocks.length} unclipped blocks of ${GRAIN_BLOCK} px were found; ${LEAST_BLOCKS} are needed` }
+    return {
+      cannotTell: `only ${blocks.length} unclipped blocks of ${GRAIN_BLOCK} px were found; ${LEAST_BLOCKS} are needed`,
+    }
   }
   blocks.sort((a, b) => a.level - b.level)
   const groups = Math.max(1, Math.min(MOST_LEVELS, Math.floor(blocks.length / LEAST_BLOCKS)))
@@ -64,7 +65,10 @@ export function measureGrain(samples: readonly GrainSample[], clip: number): Rea
   }
   for (const c of [0, 1, 2] as const) variance[c] = envelope(levels, variance[c])
   const frames = samples.map((s) => s.frame)
-  const shares = correlation(chosen.map((b) => ({ image: b.sample.image, x: b.spatial.x, y: b.spatial.y })), GRAIN_BLOCK)
+  const shares = correlation(
+    chosen.map((b) => ({ image: b.sample.image, x: b.spatial.x, y: b.spatial.y })),
+    GRAIN_BLOCK,
+  )
   return {
     value: { levels: distinct(levels), variance, ...shares },
     evidence: {
@@ -81,14 +85,22 @@ function candidates(sample: GrainSample, clip: number): Candidate[] {
   const difference = sample.after === undefined ? undefined : halfDifference(sample.image, sample.after)
   const temporal = difference === undefined ? undefined : blockStats(difference, GRAIN_BLOCK)
   return spatial
-    .map((s, i) => ({ level: (s.mean[0] + s.mean[1] + s.mean[2]) / 3, spatial: s, temporal: temporal?.[i], sample }))
-    .filter(({ spatial: s }) => s.mean.every((m) => m > 0 && m < 0.97 * clip) && s.variance.every(Number.isFinite))
+    .map((s, i) => ({
+      level: (s.mean[0] + s.mean[1] + s.mean[2]) / 3,
+      spatial: s,
+      temporal: temporal?.[i],
+      sample,
+    }))
+    .filter(
+      ({ spatial: s }) => s.mean.every((m) => m > 0 && m < 0.97 * clip) && s.variance.every(Number.isFinite),
+    )
 }
 
 /** (a − b) / √2: has the variance of one frame's noise. */
 function halfDifference(a: FloatImage, b: FloatImage): FloatImage {
   const data = new Float32Array(a.data.length)
-  for (let i = 0; i < data.length; i++) data[i] = ((a.data[i] as number) - (b.data[i] as number)) * Math.SQRT1_2
+  for (let i = 0; i < data.length; i++)
+    data[i] = ((a.data[i] as number) - (b.data[i] as number)) * Math.SQRT1_2
   return { region: a.region, data }
 }
 
@@ -127,6 +139,7 @@ function flattest(group: readonly Candidate[]): Candidate[] {
 /** Strictly ascending: equal levels (a flat clip) are set apart by a hair. */
 function distinct(levels: readonly number[]): number[] {
   const out: number[] = []
-  for (const level of levels) out.push(out.length > 0 ? Math.max(level, (out.at(-1) as number) + 1e-6) : level)
+  for (const level of levels)
+    out.push(out.length > 0 ? Math.max(level, (out.at(-1) as number) + 1e-6) : level)
   return out
 }

@@ -10,7 +10,8 @@ const BLOCK = 8
 /** Pictures as the source link gives them, premultiplied. */
 export function measureOwnGrain(images: readonly FloatImage[], frames: readonly number[]): Reading<Rgb> {
   const blocks = images.flatMap((image) => blockStats(image, BLOCK).filter((b) => filled(image, b.x, b.y)))
-  if (blocks.length < 20) return { cannotTell: 'the element fills too few blocks for its grain to be measured' }
+  if (blocks.length < 20)
+    return { cannotTell: 'the element fills too few blocks for its grain to be measured' }
   const low = (c: 0 | 1 | 2) => quantile(Float64Array.from(blocks, (b) => b.variance[c]).sort(), 0.1)
   return {
     value: [low(0), low(1), low(2)],

@@ -29,7 +29,8 @@ export const plateGrainParams: readonly Param[] = [
     min: -1,
     max: 1,
     default: [],
-    meaning: 'Correlation with the pixel one and two to the right and one and two below: four for R, four for G, four for B.',
+    meaning:
+      'Correlation with the pixel one and two to the right and one and two below: four for R, four for G, four for B.',
     source: 'common practice',
   },
   {

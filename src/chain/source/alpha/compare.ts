@@ -32,7 +32,9 @@ export function lookAtHalo(seen: Seen, e: SeenElement): HaloLook | undefined {
       if ((!thin && a < 0.6 * most) || Math.abs(1 - (seen.keep[p] as number) - a) > 0.02) continue
       let c = 0
       for (let k = 0; k < 3; k++) {
-        c += (seen.rendered.data[4 * p + k] as number) - (seen.keep[p] as number) * (seen.plate.data[4 * p + k] as number)
+        c +=
+          (seen.rendered.data[4 * p + k] as number) -
+          (seen.keep[p] as number) * (seen.plate.data[4 * p + k] as number)
       }
       const own = c / 3 / a
       if (thin) rim.push(own)
@@ -47,7 +49,11 @@ export function lookAtHalo(seen: Seen, e: SeenElement): HaloLook | undefined {
   const above = log(middle) - log(quantile(inside, 0.98))
   const below = log(quantile(inside, 0.02)) - log(middle)
   const off = above > 0 ? above : below > 0 ? -below : 0
-  return { frame: seen.frame, off, region: regionWhere(width, height, (p) => (e.alpha[p] as number) > 0.08 && (e.alpha[p] as number) < 0.3) }
+  return {
+    frame: seen.frame,
+    off,
+    region: regionWhere(width, height, (p) => (e.alpha[p] as number) > 0.08 && (e.alpha[p] as number) < 0.3),
+  }
 }
 
 export function compareHalo(name: string, looks: readonly (HaloLook | undefined)[]): Comparison {
@@ -55,7 +61,9 @@ export function compareHalo(name: string, looks: readonly (HaloLook | undefined)
   if (known.length === 0) {
     return {
       verdicts: [],
-      undecided: [{ tell: 'halo', link: 'source', why: 'the element has no rim and core that could be told apart' }],
+      undecided: [
+        { tell: 'halo', link: 'source', why: 'the element has no rim and core that could be told apart' },
+      ],
       measured: {},
     }
   }

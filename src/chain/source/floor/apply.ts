@@ -13,7 +13,8 @@ export function removeFloor(image: FloatImage, floor: Rgb, noise: Rgb): void {
   if (floor.every((v) => v === 0) && noise.every((v) => v === 0)) return
   const { width, height } = image.region
   const d = image.data
-  for (let i = 0; i < d.length; i += 4) for (let c = 0; c < 3; c++) d[i + c] = (d[i + c] as number) - (floor[c] as number)
+  for (let i = 0; i < d.length; i += 4)
+    for (let c = 0; c < 3; c++) d[i + c] = (d[i + c] as number) - (floor[c] as number)
   const m = gateLevel(d, width, height, noise)
   for (let p = 0; p < m.length; p++) {
     const t = Math.min(Math.max(((m[p] as number) - 1.5) / 1.5, 0), 1)
@@ -33,7 +34,8 @@ function gateLevel(d: Float32Array, width: number, height: number, noise: Rgb): 
         const x0 = Math.max(x - 1, 0)
         const x1 = Math.min(x + 1, width - 1)
         let sum = 0
-        for (let v = y0; v <= y1; v++) for (let u = x0; u <= x1; u++) sum += d[4 * (v * width + u) + c] as number
+        for (let v = y0; v <= y1; v++)
+          for (let u = x0; u <= x1; u++) sum += d[4 * (v * width + u) + c] as number
         const level = sum / ((x1 - x0 + 1) * (y1 - y0 + 1)) / sigma
         const p = y * width + x
         if (level > (m[p] as number)) m[p] = level

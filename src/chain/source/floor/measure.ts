@@ -11,7 +11,10 @@ export interface FloorMeasure {
 }
 
 /** Pictures are linear, nothing taken off yet. */
-export function measureFloor(images: readonly FloatImage[], frames: readonly number[]): Reading<FloorMeasure> {
+export function measureFloor(
+  images: readonly FloatImage[],
+  frames: readonly number[],
+): Reading<FloorMeasure> {
   const blocks = images.flatMap((i) => blockStats(i, 8))
   if (blocks.length < 20) return { cannotTell: 'the picture is too small to find its black' }
   const total = (b: BlockStats) => b.mean[0] + b.mean[1] + b.mean[2]

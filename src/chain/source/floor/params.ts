@@ -8,7 +8,8 @@ export const floorParams: readonly Param[] = [
     min: -0.5,
     max: 1,
     default: [0, 0, 0],
-    meaning: 'Light that the element holds where there should be none (lifted black of a file shot on black); taken off first.',
+    meaning:
+      'Light that the element holds where there should be none (lifted black of a file shot on black); taken off first.',
     source: 'common practice',
   },
   {

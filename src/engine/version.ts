@@ -1,0 +1,8 @@
+import { existsSync, readFileSync } from 'node:fs'
+
+/** The package's version: from the nearest package.json above this file, wherever the build put it. */
+export function engineVersion(): string {
+  let at = new URL('.', import.meta.url)
+  while (!existsSync(new URL('package.json', at)) && at.pathname !== '/') at = new URL('..', at)
+  return (JSON.parse(readFileSync(new URL('package.json', at), 'utf8')) as { version: string }).version
+}
