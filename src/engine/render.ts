@@ -105,8 +105,10 @@ function frameNumbers(shot: Shot, sources: ShotSources, options: RenderOptions):
     throw new Problem({
       code: 'engine.no-such-frames',
       what: 'The frames asked for are not all in the shot',
+      where: shot.plate.file,
       expected: `at least one, within 0 to ${count - 1}`,
       received: asked.count < 1 ? 'none' : `${asked.first} to ${asked.first + asked.count - 1}`,
+      remedy: 'Count frames from 0, at the first frame of the shot.',
     })
   }
   return Array.from({ length: asked.count }, (_, i) => asked.first + i)
@@ -127,6 +129,7 @@ function deliverySpec(
     height: info.height,
     rate: info.rate,
     encoding: plan.delivery.encoding,
+    alpha: plan.delivery.layout.alpha,
     pixelAspect: info.pixelAspect,
     firstNumber: info.firstNumber + first,
     ...(info.timecode === undefined ? {} : { timecode: addFrames(info.timecode, first, info.rate) }),

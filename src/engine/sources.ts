@@ -28,6 +28,7 @@ export async function openShot(shot: Shot, folder: string): Promise<ShotSources>
         where: 'plate.frames',
         expected: `frames within 0 to ${plate.info.frameCount - 1}`,
         received: `${range.first} to ${range.first + range.count - 1}`,
+        remedy: 'Shorten the range, or leave it out to take the whole plate.',
       })
     }
     const elements = new Map<string, Source>()

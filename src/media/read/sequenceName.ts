@@ -151,6 +151,8 @@ function missing(path: string): Problem {
     code: 'media.file-missing',
     what: 'There is no such file',
     where: path,
-    remedy: 'Check the path; sequences are named `name.####.exr`, by their first file or by their folder.',
+    expected: 'a movie, a picture, or numbered pictures: `name.####.exr`, their first file or their folder',
+    received: 'no file of that name',
+    remedy: 'Check the path; in a shot document it counts from the folder of the document.',
   })
 }

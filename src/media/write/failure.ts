@@ -61,6 +61,7 @@ export function diskFull(path: string): Problem {
     code: 'media.disk-full',
     what: 'The disk is full; what was begun has been removed',
     where: path,
+    received: 'no space left',
     remedy: 'Free some space or write to another disk.',
   })
 }
