@@ -1,5 +1,4 @@
 /** Names, arguments and help of the commands. Each command's work is loaded when it runs, so that help is quick. */
-
 import { existsSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
 import { Command, Option } from 'commander'
