@@ -32,7 +32,11 @@ export interface World {
 }
 
 /** Makes the whole world in `folder`. Same seed, same bytes. */
-export async function makeBreakwater(folder: string, seed: number, options: WorldOptions = {}): Promise<World> {
+export async function makeBreakwater(
+  folder: string,
+  seed: number,
+  options: WorldOptions = {},
+): Promise<World> {
   const started = performance.now()
   const s = makeSetting(seed, options)
   const say = options.onProgress ?? (() => undefined)
@@ -66,16 +70,36 @@ export async function makeBreakwater(folder: string, seed: number, options: Worl
   return { name: 'breakwater', folder, setting: s, seconds: (performance.now() - started) / 1000 }
 }
 
-async function films(s: Setting, folder: string, crew: Crew, layers: Layers, ready: Ready, say: NonNullable<WorldOptions['onProgress']>): Promise<void> {
-  const movie = { width: s.width, height: s.height, fps: 24, bits: 10, crf: 10, timecode: '01:00:00:00' } as const
+async function films(
+  s: Setting,
+  folder: string,
+  crew: Crew,
+  layers: Layers,
+  ready: Ready,
+  say: NonNullable<WorldOptions['onProgress']>,
+): Promise<void> {
+  const movie = {
+    width: s.width,
+    height: s.height,
+    fps: 24,
+    bits: 10,
+    crf: 10,
+    timecode: '01:00:00:00',
+  } as const
   const plate = await Movie.open({ ...movie, path: join(folder, 'plate.mov'), sound: wind(s) })
   const truth = await Movie.open({ ...movie, path: join(folder, 'truth.mov') })
   const size = fireFileSize(s)
   const fire = await Movie.open({ ...size, path: join(folder, 'fire.mov'), fps: 30, bits: 8, crf: 14 })
   const count = elementFrames(s)
-  const jobs = Array.from({ length: s.frames }, (_, frame) => crew.run({ kind: 'frame', frame, layers, ready, folder }))
-  const flames = Array.from({ length: count }, (_, frame) => crew.run({ kind: 'fireFile', frame, ready, folder }))
-  const smokes = Array.from({ length: count }, (_, frame) => crew.run({ kind: 'smokeFile', frame, ready, folder }))
+  const jobs = Array.from({ length: s.frames }, (_, frame) =>
+    crew.run({ kind: 'frame', frame, layers, ready, folder }),
+  )
+  const flames = Array.from({ length: count }, (_, frame) =>
+    crew.run({ kind: 'fireFile', frame, ready, folder }),
+  )
+  const smokes = Array.from({ length: count }, (_, frame) =>
+    crew.run({ kind: 'smokeFile', frame, ready, folder }),
+  )
   for (let k = 0; k < s.frames; k++) {
     const done = (await jobs[k]) as { plate: Uint8Array; truth: Uint8Array }
     await plate.write(Buffer.from(done.plate))
@@ -174,7 +198,8 @@ function writeDocuments(s: Setting, folder: string, layers: Layers, ready: Ready
     }
   }
   const wall = share > 0 ? sum / share : 0.2
-  const write = (name: string, value: unknown) => writeFileSync(join(folder, name), `${JSON.stringify(value, null, 2)}\n`)
+  const write = (name: string, value: unknown) =>
+    writeFileSync(join(folder, name), `${JSON.stringify(value, null, 2)}\n`)
   const artist = artistDocument(s)
   const exact = trueDocument(s, truth, wall)
   write('breakwater.shot.json', artist)
@@ -182,4 +207,3 @@ function writeDocuments(s: Setting, folder: string, layers: Layers, ready: Ready
   write('clean.true.shot.json', cleanDocument(exact))
   write('true.json', { world: 'breakwater', setting: s, truth, wallReflectance: wall })
 }
-

@@ -22,7 +22,8 @@ export function newRay(): Ray {
 /** Ray of stratum `k` of `n` × `n` in pixel (px, py); higher k go through the strata again with other chances. */
 export function lensRay(s: Setting, px: number, py: number, k: number, n: number, ray: Ray): void {
   const u = (px + ((k % n) + chance(s.seed, px, py, 4 * k)) / n - s.width / 2) / s.focalPx
-  const v = (s.horizonY - (py + ((Math.floor(k / n) % n) + chance(s.seed, px, py, 4 * k + 1)) / n)) / s.focalPx
+  const v =
+    (s.horizonY - (py + ((Math.floor(k / n) % n) + chance(s.seed, px, py, 4 * k + 1)) / n)) / s.focalPx
   const radius = (s.focalMm / s.fNumber / 2000) * Math.sqrt(chance(s.seed, px, py, 4 * k + 2))
   const angle = 2 * Math.PI * chance(s.seed, px, py, 4 * k + 3)
   ray.ox = radius * Math.cos(angle)

@@ -2,8 +2,9 @@
  * The shot documents of a world: what an artist would know, with an artist's error, and the same with every treatment
  * set to the truth. Plain JSON; only the type of the program's schema is known here.
  */
-import { between } from './chance.js'
+
 import { project } from './camera.js'
+import { between } from './chance.js'
 import { fireFileSize, smokeFileSize } from './effect/files.js'
 import { fireCard, smokeCard } from './effect/in-scene.js'
 import { GROUND_Y, WALL_TOP, WALL_X } from './scene/near.js'
@@ -15,7 +16,8 @@ type Json = { [key: string]: unknown }
 
 /** @param exact true: no artist's error */
 export function artistDocument(s: Setting, exact = false): Json & { elements: Json[]; plate: Json } {
-  const err = (size: number, k: number) => (exact ? 0 : between(0.75, 1, s.seed, k, 400) * size * (between(-1, 1, s.seed, k, 401) < 0 ? -1 : 1))
+  const err = (size: number, k: number) =>
+    exact ? 0 : between(0.75, 1, s.seed, k, 400) * size * (between(-1, 1, s.seed, k, 401) < 0 ? -1 : 1)
   const sc = smokeCard(s)
   const fc = fireCard(s)
   const smokeFile = smokeFileSize(s)
@@ -95,7 +97,10 @@ export function artistDocument(s: Setting, exact = false): Json & { elements: Js
 
 /** The document in which nothing is left to find. */
 export function trueDocument(s: Setting, t: Truth, wallReflectance: number): Json {
-  const set = (value: number | number[]) => ({ value: Array.isArray(value) ? value : [value], evidence: { kind: 'set', note: 'true value' } })
+  const set = (value: number | number[]) => ({
+    value: Array.isArray(value) ? value : [value],
+    evidence: { kind: 'set', note: 'true value' },
+  })
   const doc = artistDocument(s, true)
   doc.plate['treatments'] = {
     'sensor.grainLevels': set(t.grain.levels),

@@ -56,7 +56,13 @@ export class Movie {
   private readonly spec: MovieSpec
   private count = 0
 
-  private constructor(spec: MovieSpec, context: CodecContext, format: FormatContext, picture: Stream, sound: Movie['sound']) {
+  private constructor(
+    spec: MovieSpec,
+    context: CodecContext,
+    format: FormatContext,
+    picture: Stream,
+    sound: Movie['sound'],
+  ) {
     this.spec = spec
     this.context = context
     this.format = format
@@ -148,7 +154,12 @@ export class Movie {
     this.format.freeContext()
   }
 
-  private async push(context: CodecContext, frame: Frame | null, stream: Stream, duration: number): Promise<void> {
+  private async push(
+    context: CodecContext,
+    frame: Frame | null,
+    stream: Stream,
+    duration: number,
+  ): Promise<void> {
     must(await context.sendFrame(frame), 'encoding')
     for (;;) {
       const packet = new Packet()
@@ -185,7 +196,13 @@ function openSound(format: FormatContext): { context: CodecContext; stream: Stre
 }
 
 /** A PNG of 1, 3 or 4 channels. Samples of 8 or 16 bits; 16-bit ones in the machine's order. */
-export function writePng(path: string, width: number, height: number, channels: 1 | 3 | 4, data: Uint8Array | Uint16Array): void {
+export function writePng(
+  path: string,
+  width: number,
+  height: number,
+  channels: 1 | 3 | 4,
+  data: Uint8Array | Uint16Array,
+): void {
   mkdirSync(dirname(path), { recursive: true })
   const deep = data instanceof Uint16Array
   const line = width * channels * (deep ? 2 : 1)

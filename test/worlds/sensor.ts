@@ -2,8 +2,9 @@
  * The sensor's noise and the camera's code values. Variance = photon·light + read; a share of it is common to the
  * channels and neighbours are correlated, as after the interpolation of a mosaic. New in every frame.
  */
-import { bt709, tableOf } from './curves.js'
+
 import { bits } from './chance.js'
+import { bt709, tableOf } from './curves.js'
 import type { Setting } from './setting.js'
 
 const curve = tableOf(bt709, 1.2)

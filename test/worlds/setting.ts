@@ -132,9 +132,9 @@ export function makeSetting(seed: number, options: SettingOptions = {}): Setting
     },
     fire: {
       distanceM: fireDistance,
-      x: f(-3.6, -3.2, 13),
+      x: f(-4.1, -3.75, 13),
       footY: 3.86,
-      heightM: f(2.4, 2.9, 20),
+      heightM: f(3.0, 3.5, 20),
       luminance: 1500 * 2 ** f(-0.3, 0.3, 21),
       temperature: f(1680, 1850, 22),
       fileTemperature: f(2150, 2500, 23),

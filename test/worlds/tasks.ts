@@ -1,8 +1,14 @@
 /** The pieces of work that threads do for a world. Same result in any order and on any number of threads. */
 import { join } from 'node:path'
-import { encode, expose, noiseField } from './sensor.js'
 import { to420 } from './curves.js'
-import { fireFileFrame, fireFileSize, fireGrain, smokeFileFrame, smokeFileSize, smokeGrain } from './effect/files.js'
+import {
+  fireFileFrame,
+  fireFileSize,
+  fireGrain,
+  smokeFileFrame,
+  smokeFileSize,
+  smokeGrain,
+} from './effect/files.js'
 import { addGlow } from './effect/glow.js'
 import { effectAt, type Ready } from './effect/in-scene.js'
 import { writePng } from './files.js'
@@ -13,13 +19,20 @@ import { type Layers, renderRows } from './scene/base.js'
 import { Scene } from './scene/scene.js'
 import { Sea } from './scene/sea.js'
 import { renderSea } from './scene/water.js'
+import { encode, expose, noiseField } from './sensor.js'
 import type { Setting } from './setting.js'
 
 export type Task =
   | { readonly kind: 'smoke'; readonly records: number }
   | { readonly kind: 'fire'; readonly records: number }
   | { readonly kind: 'rows'; readonly y0: number; readonly y1: number; readonly layers: Layers }
-  | { readonly kind: 'frame'; readonly frame: number; readonly layers: Layers; readonly ready: Ready; readonly folder: string }
+  | {
+      readonly kind: 'frame'
+      readonly frame: number
+      readonly layers: Layers
+      readonly ready: Ready
+      readonly folder: string
+    }
   | { readonly kind: 'smokeFile'; readonly frame: number; readonly ready: Ready; readonly folder: string }
   | { readonly kind: 'fireFile'; readonly frame: number; readonly ready: Ready; readonly folder: string }
 
@@ -39,7 +52,13 @@ export class Hands {
     const { s } = this
     switch (task.kind) {
       case 'smoke':
-        return runSmoke({ size: 512 * s.fluid, seed: s.seed, lean: s.smoke.lean, records: task.records, lead: 120 })
+        return runSmoke({
+          size: 512 * s.fluid,
+          seed: s.seed,
+          lean: s.smoke.lean,
+          records: task.records,
+          lead: 120,
+        })
       case 'fire':
         return runFire({ size: 256 * s.fluid, seed: s.seed, records: task.records, lead: 45 })
       case 'rows':

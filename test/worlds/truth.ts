@@ -1,7 +1,15 @@
 /** The true parameters of a world: what a perfect fit would find, in the program's own terms. */
-import { bt709Back } from './curves.js'
+
 import { discRadius, transmittance } from './camera.js'
-import { elementFrames, elementTime, fireFloor, smokeFileFrame, smokeFileSize, smokeLinear } from './effect/files.js'
+import { bt709Back } from './curves.js'
+import {
+  elementFrames,
+  elementTime,
+  fireFloor,
+  smokeFileFrame,
+  smokeFileSize,
+  smokeLinear,
+} from './effect/files.js'
 import { fireCard, type Ready, smokeCard } from './effect/in-scene.js'
 import { smokePicture } from './effect/smoke-look.js'
 import { airlight } from './scene/sky.js'

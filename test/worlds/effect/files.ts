@@ -120,7 +120,14 @@ const table = new Float32Array(4096)
 for (let i = 0; i < 4096; i++) table[i] = normal(4711, i)
 
 /** Cubic enlargement through the samples [keys1981], edges held. */
-function enlarge(a: Float32Array, w: number, h: number, channels: number, width: number, height: number): Float32Array {
+function enlarge(
+  a: Float32Array,
+  w: number,
+  h: number,
+  channels: number,
+  width: number,
+  height: number,
+): Float32Array {
   const wide = new Float32Array(width * h * channels)
   const tx = taps(w, width)
   for (let y = 0; y < h; y++) {
@@ -160,4 +167,3 @@ function taps(from: number, to: number): { at: Int32Array; weight: Float64Array 
   }
   return { at, weight }
 }
-

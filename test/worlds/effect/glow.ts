@@ -22,7 +22,17 @@ export function addGlow(s: Setting, layers: Layers, lamps: Effect['lamps'], out:
   }
 }
 
-function spread(s: Setting, lamps: Effect['lamps'], z: number, wall: boolean, dx: number, dy: number, rho: number, out: Float32Array, at: number): void {
+function spread(
+  s: Setting,
+  lamps: Effect['lamps'],
+  z: number,
+  wall: boolean,
+  dx: number,
+  dy: number,
+  rho: number,
+  out: Float32Array,
+  at: number,
+): void {
   const px = wall ? WALL_X : dx * z
   const py = wall ? s.eyeM + dy * z : GROUND_Y
   const ax = s.fire.x - px

@@ -23,14 +23,28 @@ export function smokeCard(s: Setting): Card {
   const cell = s.smoke.heightM / (CARD.h * s.fluid)
   const widthM = CARD.w * s.fluid * cell
   const top = s.smoke.footY + s.smoke.heightM
-  return { left: s.smoke.x - 0.34 * widthM, top, cell, distanceM: s.smoke.distanceM, widthM, heightM: s.smoke.heightM }
+  return {
+    left: s.smoke.x - 0.34 * widthM,
+    top,
+    cell,
+    distanceM: s.smoke.distanceM,
+    widthM,
+    heightM: s.smoke.heightM,
+  }
 }
 
 export function fireCard(s: Setting): Card {
   const cell = s.fire.heightM / (FIRE_CARD.h * s.fluid)
   const widthM = FIRE_CARD.w * s.fluid * cell
   const top = s.fire.footY + (FIRE_CARD.rim - FIRE_CARD.y) * s.fluid * cell
-  return { left: s.fire.x - 0.48 * widthM, top, cell, distanceM: s.fire.distanceM, widthM, heightM: s.fire.heightM }
+  return {
+    left: s.fire.x - 0.48 * widthM,
+    top,
+    cell,
+    distanceM: s.fire.distanceM,
+    widthM,
+    heightM: s.fire.heightM,
+  }
 }
 
 /** What the effect does to a frame: planes of the picture's size. */
@@ -75,30 +89,52 @@ export function effectAt(ready: Ready, frame: number): Effect {
     smokes.push(smokePicture(ready.smoke, t, s.smoke.depth, s.smoke.albedo, ready.light))
     fires.push(firePicture(ready.fire, t, s.fire.temperature))
   }
-  overCard(s, sc, 5, (x, y, j, gx, gy) => {
-    const i = y * s.width + x
-    const p = smokes[j]
-    look(p.tau, p.w, p.h, 1, gx, gy, one)
-    const cover = 1 - Math.exp(-one[0])
-    look(p.colour, p.w, p.h, 3, gx, gy, rgb)
-    acc[3] += cover
-    for (let c = 0; c < 3; c++) acc[c] += rgb[c] * cover
-    return i
-  }, (i, count) => {
-    const t = transmittance(s, sc.distanceM)
-    const cover = acc[3] / count
-    through[i] = 1 - cover
-    for (let c = 0; c < 3; c++) smoke[3 * i + c] = (acc[c] / count) * t + air[c] * (1 - t) * cover
-  })
+  overCard(
+    s,
+    sc,
+    occupied(
+      smokes.map((p) => p.tau),
+      1,
+      smokes[0].w,
+      smokes[0].h,
+    ),
+    (x, y, j, gx, gy) => {
+      const i = y * s.width + x
+      const p = smokes[j]
+      look(p.tau, p.w, p.h, 1, gx, gy, one)
+      const cover = 1 - Math.exp(-one[0])
+      look(p.colour, p.w, p.h, 3, gx, gy, rgb)
+      acc[3] += cover
+      for (let c = 0; c < 3; c++) acc[c] += rgb[c] * cover
+      return i
+    },
+    (i, count) => {
+      const t = transmittance(s, sc.distanceM)
+      const cover = acc[3] / count
+      through[i] = 1 - cover
+      for (let c = 0; c < 3; c++) smoke[3 * i + c] = (acc[c] / count) * t + air[c] * (1 - t) * cover
+    },
+  )
   const ft = transmittance(s, fc.distanceM)
-  overCard(s, fc, 5, (x, y, j, gx, gy) => {
-    const p = fires[j]
-    look(p.rgb, p.w, p.h, 3, gx, gy, rgb)
-    for (let c = 0; c < 3; c++) acc[c] += rgb[c]
-    return y * s.width + x
-  }, (i, count) => {
-    for (let c = 0; c < 3; c++) fire[3 * i + c] = (acc[c] / count) * gain * ft
-  })
+  overCard(
+    s,
+    fc,
+    occupied(
+      fires.map((p) => p.rgb),
+      3,
+      fires[0].w,
+      fires[0].h,
+    ),
+    (x, y, j, gx, gy) => {
+      const p = fires[j]
+      look(p.rgb, p.w, p.h, 3, gx, gy, rgb)
+      for (let c = 0; c < 3; c++) acc[c] += rgb[c]
+      return y * s.width + x
+    },
+    (i, count) => {
+      for (let c = 0; c < 3; c++) fire[3 * i + c] = (acc[c] / count) * gain * ft
+    },
+  )
   // Intensity: radiance × area, in five slices of the flame's height.
   const slices = 5
   for (let k = 0; k < slices; k++) {
@@ -121,7 +157,14 @@ const acc = new Float64Array(4)
 type Gather = (x: number, y: number, sub: number, gx: number, gy: number) => number
 
 /** Runs samples of every pixel that the card can reach; `done` gets each pixel's index with the sums in `acc`. */
-function overCard(s: Setting, card: Card, margin: number, gather: Gather, done: (i: number, count: number) => void): void {
+function overCard(
+  s: Setting,
+  card: Card,
+  busy: Busy,
+  gather: Gather,
+  done: (i: number, count: number) => void,
+): void {
+  const margin = 5
   const f = s.focalPx / card.distanceM
   const x0 = Math.max(0, Math.floor(s.width / 2 + card.left * f - margin))
   const x1 = Math.min(s.width, Math.ceil(s.width / 2 + (card.left + card.widthM) * f + margin))
@@ -131,6 +174,9 @@ function overCard(s: Setting, card: Card, margin: number, gather: Gather, done: 
   const strata = 2
   for (let y = y0; y < y1; y++) {
     for (let x = x0; x < x1; x++) {
+      const bx = ((x + 0.5 - s.width / 2) / f - card.left) / card.cell
+      const by = (card.top - (s.eyeM + (s.horizonY - y - 0.5) / f)) / card.cell
+      if (!busy(bx, by)) continue
       acc.fill(0)
       let i = 0
       let count = 0
@@ -148,8 +194,43 @@ function overCard(s: Setting, card: Card, margin: number, gather: Gather, done: 
   }
 }
 
+type Busy = (gx: number, gy: number) => boolean
+
+/** Whether anything lies within a block of 16 cells or the ones beside it, in any of the pictures. */
+function occupied(pictures: readonly Float32Array[], channels: number, w: number, h: number): Busy {
+  const bw = (w >> 4) + 3
+  const bh = (h >> 4) + 3
+  const grid = new Uint8Array(bw * bh)
+  for (const p of pictures) {
+    for (let y = 0, i = 0; y < h; y++) {
+      for (let x = 0; x < w; x++, i += channels) {
+        if (p[i] < 1e-6) continue
+        const b = ((y >> 4) + 1) * bw + (x >> 4) + 1
+        for (let k = -1; k <= 1; k++) {
+          grid[b + k] = 1
+          grid[b + k - bw] = 1
+          grid[b + k + bw] = 1
+        }
+      }
+    }
+  }
+  return (gx, gy) => {
+    const x = (Math.floor(gx) >> 4) + 1
+    const y = (Math.floor(gy) >> 4) + 1
+    return x >= 0 && y >= 0 && x < bw && y < bh && grid[y * bw + x] === 1
+  }
+}
+
 /** Bilinear; nothing outside. */
-function look(a: Float32Array, w: number, h: number, channels: number, x: number, y: number, out: Float64Array): void {
+function look(
+  a: Float32Array,
+  w: number,
+  h: number,
+  channels: number,
+  x: number,
+  y: number,
+  out: Float64Array,
+): void {
   if (x <= -1 || y <= -1 || x >= w || y >= h) {
     out.fill(0)
     return

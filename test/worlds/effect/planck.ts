@@ -10,7 +10,11 @@ export function planckRgb(kelvin: number): [number, number, number] {
   for (let nm = 380; nm <= 780; nm += 5) {
     const m = nm * 1e-9
     const p = 1e-13 / (m ** 5 * (Math.exp(1.438777e-2 / (m * kelvin)) - 1))
-    X += p * (1.056 * lobe(nm, 599.8, 37.9, 31) + 0.362 * lobe(nm, 442, 16, 26.7) - 0.065 * lobe(nm, 501.1, 20.4, 26.2))
+    X +=
+      p *
+      (1.056 * lobe(nm, 599.8, 37.9, 31) +
+        0.362 * lobe(nm, 442, 16, 26.7) -
+        0.065 * lobe(nm, 501.1, 20.4, 26.2))
     Y += p * (0.821 * lobe(nm, 568.8, 46.9, 40.5) + 0.286 * lobe(nm, 530.9, 16.3, 31.1))
     Z += p * (1.217 * lobe(nm, 437, 11.8, 36) + 0.681 * lobe(nm, 459, 26, 13.8))
   }

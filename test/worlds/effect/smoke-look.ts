@@ -32,7 +32,13 @@ export interface SmokePicture {
 /** Seconds between the two leaves. */
 export const LEAF = 1.45
 
-export function smokePicture(r: Recording, seconds: number, depth: number, albedo: readonly number[], light: SmokeLight): SmokePicture {
+export function smokePicture(
+  r: Recording,
+  seconds: number,
+  depth: number,
+  albedo: readonly number[],
+  light: SmokeLight,
+): SmokePicture {
   const n = r.w
   const f = n / 512
   const a = new Float32Array(n * n)
@@ -88,17 +94,21 @@ function billows(w: number, h: number, f: number, seconds: number): Float32Array
   const out = new Float32Array(bw * bh)
   const rise = (3.3 * 30) / 512
   for (let y = 0, i = 0; y < bh; y++) {
-    const up = Math.max(0, 0.95 - (2 * y / f + CARD.y) / 512)
+    const up = Math.max(0, 0.95 - ((2 * y) / f + CARD.y) / 512)
     const wide = 30 + 125 * up ** 0.9
     // Travel measured in widths, so that lumps grow as the column does.
     const along = (1 / 0.23) * Math.log(wide / 30) * 1.05 - (seconds * rise) / 0.19
     for (let x = 0; x < bw; x++, i++) {
-      const across = (2 * x / f + CARD.x - 0.34 * 512 - 60 * up ** 1.35) / wide
+      const across = ((2 * x) / f + CARD.x - 0.34 * 512 - 60 * up ** 1.35) / wide
       let sum = 0
       let amp = 0.55
       let q = 1.5
       for (let k = 0; k < 5; k++) {
-        sum += amp * Math.abs(noise(across * q + 3.1 * k, along * 0.62 * q + 1.7 * k, seconds * 0.5 * (1 + 0.6 * k) + 5 * k))
+        sum +=
+          amp *
+          Math.abs(
+            noise(across * q + 3.1 * k, along * 0.62 * q + 1.7 * k, seconds * 0.5 * (1 + 0.6 * k) + 5 * k),
+          )
         amp *= 0.55
         q *= 2.07
       }
@@ -108,7 +118,14 @@ function billows(w: number, h: number, f: number, seconds: number): Float32Array
   return out
 }
 
-function shade(tau: Float32Array, w: number, h: number, f: number, albedo: readonly number[], light: SmokeLight): Float32Array {
+function shade(
+  tau: Float32Array,
+  w: number,
+  h: number,
+  f: number,
+  albedo: readonly number[],
+  light: SmokeLight,
+): Float32Array {
   const soft = blur(tau, w, h, Math.max(1, Math.round(2.2 * f)))
   const mass = blur(tau, w, h, Math.max(1, Math.round(9 * f)))
   const down = new Float32Array(w * h)
@@ -140,8 +157,9 @@ function shade(tau: Float32Array, w: number, h: number, f: number, albedo: reado
       const l = y * w + Math.max(0, x - 1)
       const r = y * w + Math.min(w - 1, x + 1)
       const k = 9 * f
-      const gx = k * (0.6 * (soft[r] - soft[l]) + 1.1 * (mass[r] - mass[l])) / (0.35 + mass[i])
-      const gy = k * (0.6 * (soft[dn + x] - soft[up + x]) + 1.1 * (mass[dn + x] - mass[up + x])) / (0.35 + mass[i])
+      const gx = (k * (0.6 * (soft[r] - soft[l]) + 1.1 * (mass[r] - mass[l]))) / (0.35 + mass[i])
+      const gy =
+        (k * (0.6 * (soft[dn + x] - soft[up + x]) + 1.1 * (mass[dn + x] - mass[up + x]))) / (0.35 + mass[i])
       const q = 1 / Math.sqrt(1 + gx * gx + gy * gy)
       const above = (0.42 + 0.58 * Math.max(0, 0.35 + gy * q)) * d[i]
       const aside = (0.3 + 0.7 * Math.max(0, 0.3 - light.from * gx * q)) * e[i]
@@ -170,7 +188,15 @@ export function blur(a: Float32Array, w: number, h: number, radius: number): Flo
   return p
 }
 
-function box(a: Float32Array, out: Float32Array, n: number, lines: number, r: number, stepX: number, stepY: number): void {
+function box(
+  a: Float32Array,
+  out: Float32Array,
+  n: number,
+  lines: number,
+  r: number,
+  stepX: number,
+  stepY: number,
+): void {
   const inv = 1 / (2 * r + 1)
   for (let l = 0; l < lines; l++) {
     const o = l * stepY

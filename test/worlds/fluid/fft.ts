@@ -30,7 +30,7 @@ export class Fft {
   }
 
   /** Transforms one line of `n` complex numbers; `sign` −1 forward, +1 back (not scaled). */
-  line(re: Float32Array | Float64Array, im: Float32Array | Float64Array, at: number, sign: number): void {
+  line(re: Float64Array, im: Float64Array, at: number, sign: number): void {
     const { n, cos, sin, order } = this
     for (let i = 0; i < n; i++) {
       const j = order[i]
@@ -43,7 +43,16 @@ export class Fft {
         im[at + j] = b
       }
     }
-    for (let size = 2; size <= n; size *= 2) {
+    // The first round has no turning in it.
+    for (let p = at; p < at + n; p += 2) {
+      const xr = re[p + 1]
+      const xi = im[p + 1]
+      re[p + 1] = re[p] - xr
+      im[p + 1] = im[p] - xi
+      re[p] += xr
+      im[p] += xi
+    }
+    for (let size = 4; size <= n; size *= 2) {
       const half = size >> 1
       const stride = n / size
       for (let start = at; start < at + n; start += size) {
@@ -78,13 +87,21 @@ export class Fft2 {
     this.h = h
     this.row = new Fft(w)
     this.column = new Fft(h)
-    this.bufRe = new Float64Array(h * 8)
-    this.bufIm = new Float64Array(h * 8)
+    this.bufRe = new Float64Array(Math.max(w, h * 8))
+    this.bufIm = new Float64Array(Math.max(w, h * 8))
   }
 
   run(re: Float32Array, im: Float32Array, sign: number): void {
     const { w, h, bufRe, bufIm } = this
-    for (let y = 0; y < h; y++) this.row.line(re, im, y * w, sign)
+    for (let y = 0; y < h; y++) {
+      bufRe.set(re.subarray(y * w, y * w + w))
+      bufIm.set(im.subarray(y * w, y * w + w))
+      this.row.line(bufRe, bufIm, 0, sign)
+      for (let x = 0, i = y * w; x < w; x++, i++) {
+        re[i] = bufRe[x]
+        im[i] = bufIm[x]
+      }
+    }
     // Eight columns at a time, so that a cache line read is a cache line used.
     for (let x = 0; x < w; x += 8) {
       for (let y = 0; y < h; y++) {

@@ -3,7 +3,7 @@
  * Two solver steps a record. Units: cells; `size` × 2·`size`, powers of two (256 × 512 for real use).
  */
 import { between, chance, fbm, noise, step } from '../chance.js'
-import { newRecording, record, type Recording } from './record.js'
+import { newRecording, type Recording, record } from './record.js'
 import { Flow } from './solver.js'
 
 export interface FireRun {
@@ -76,7 +76,7 @@ function meanFlow(flow: Flow, f: Flame, time: number): void {
       const e = (x - middle) / (62 * s)
       const k = Math.exp(-e * e)
       flow.meanV[y * w + x] = -speed * k
-      flow.meanU[y * w + x] = -0.5 * e * s * k * Math.exp(-5 * q) as number
+      flow.meanU[y * w + x] = (-0.5 * e * s * k * Math.exp(-5 * q)) as number
     }
   }
 }

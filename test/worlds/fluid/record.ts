@@ -22,7 +22,15 @@ export interface Recording {
 export function newRecording(w: number, h: number, count: number, rate: number): Recording {
   const n = w * h * count * 2
   const make = () => new SharedArrayBuffer(n)
-  return { w, h, count, rate, q: new Uint16Array(make()), u: new Int16Array(make()), v: new Int16Array(make()) }
+  return {
+    w,
+    h,
+    count,
+    rate,
+    q: new Uint16Array(make()),
+    u: new Int16Array(make()),
+    v: new Int16Array(make()),
+  }
 }
 
 export function record(r: Recording, at: number, q: Float32Array, u: Float32Array, v: Float32Array): void {

@@ -3,7 +3,7 @@
  * Units: cells and records of 1/30 s; `size` is a power of two (512 for real use).
  */
 import { between, chance, fbm, noise, step } from '../chance.js'
-import { newRecording, record, type Recording } from './record.js'
+import { newRecording, type Recording, record } from './record.js'
 import { Flow } from './solver.js'
 
 export interface SmokeRun {
@@ -86,7 +86,8 @@ function meanFlow(flow: Flow, c: Column): void {
     for (let x = 0; x < n; x++) {
       const e = (x - here.middle) / here.wide
       const k = up > -0.03 ? Math.exp(-0.18 * e * e * e * e) : 0
-      flow.meanU[y * n + x] = k * (next.middle - here.middle + (x - here.middle) * (next.wide / here.wide - 1))
+      flow.meanU[y * n + x] =
+        k * (next.middle - here.middle + (x - here.middle) * (next.wide / here.wide - 1))
       flow.meanV[y * n + x] = -c.rise * k * (0.75 + 0.25 * Math.exp(-2 * e * e))
     }
   }

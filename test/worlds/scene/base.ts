@@ -2,12 +2,13 @@
  * The static picture, once, by many samples a pixel, kept in layers so that an effect can be put behind, between and
  * before: fence; what is nearer than the smoke; what is farther; how much sea shows; reflectances for thrown light.
  */
-import { bits } from '../chance.js'
+
 import { lensRay, newRay } from '../camera.js'
+import { bits } from '../chance.js'
 import type { Setting } from '../setting.js'
-import { newHit, SEA, SKY, WALL, GROUND } from './hit.js'
 import { traceFence } from './fence.js'
-import { Scene } from './scene.js'
+import { GROUND, newHit, SEA, SKY, WALL } from './hit.js'
+import type { Scene } from './scene.js'
 
 /** Planes of width × height, premultiplied by their share of the pixel. */
 export interface Layers {
@@ -36,6 +37,11 @@ export function newLayers(s: Setting): Layers {
   }
 }
 
+/** Whether two distances belong to different things. */
+function parts(a: number, b: number): boolean {
+  return Math.abs(a - b) > 0.07 * Math.min(a, b)
+}
+
 /** Place of a stratum in an order that spreads over the pixel from the start. */
 function rank(k: number, n: number): number {
   const x = k % n
@@ -56,9 +62,22 @@ export function renderRows(s: Setting, scene: Scene, y0: number, y1: number, out
   // Strata in a scattered order, so that the first few already spread over the pixel.
   const order = Array.from({ length: all }, (_, k) => k).sort((a, b) => rank(a, n) - rank(b, n))
   const sum = new Float64Array(8)
-  // Distances met in the row above, and on this row up to the pixel at hand.
-  const above = new Float64Array(s.width)
+  // Distances through the pixels' centres: rows above, at hand, below.
+  const rows: Float64Array[] = [0, 1, 2].map(() => new Float64Array(s.width))
+  const scan = (y: number, row: Float64Array): Float64Array => {
+    for (let x = 0; x < s.width; x++) {
+      ray.ox = 0
+      ray.oy = s.eyeM
+      ray.dx = (x + 0.5 - s.width / 2) / s.focalPx
+      ray.dy = (s.horizonY - y - 0.5) / s.focalPx
+      row[x] = scene.depth(x, y, ray, hit)
+    }
+    return row
+  }
+  scan(y0 - 1, rows[0])
+  scan(y0, rows[1])
   for (let y = y0; y < y1; y++) {
+    scan(y + 1, rows[2])
     for (let x = 0; x < s.width; x++) {
       const i = y * s.width + x
       let blocked = 0
@@ -77,8 +96,12 @@ export function renderRows(s: Setting, scene: Scene, y0: number, y1: number, out
       let count = 0
       let firstKind = -1
       let firstT = 0
-      const left = x > 0 ? above[x - 1] : 0
-      let mixed = x > 0 && y > y0 && Math.abs(left - above[x]) > 0.06 * Math.max(left, above[x])
+      const here = rows[1][x]
+      let mixed =
+        parts(here, rows[0][x]) ||
+        parts(here, rows[2][x]) ||
+        (x > 0 && parts(here, rows[1][x - 1])) ||
+        (x < s.width - 1 && parts(here, rows[1][x + 1]))
       for (let j = 0; j < all; j++) {
         if (j >= few && !mixed && hi - lo < 0.012 + 0.14 * lo) break
         const k = order[j]
@@ -103,7 +126,6 @@ export function renderRows(s: Setting, scene: Scene, y0: number, y1: number, out
         if (hit.kind === WALL) out.wall[i] += hit.rho
         if (hit.kind === GROUND) out.ground[i] += hit.rho
       }
-      above[x] = firstT < 1e9 ? firstT : 1e9
       const share = open / count
       for (let c = 0; c < 3; c++) {
         out.near[3 * i + c] = sum[c] * share
@@ -114,5 +136,6 @@ export function renderRows(s: Setting, scene: Scene, y0: number, y1: number, out
       out.wall[i] *= share
       out.ground[i] *= share
     }
+    rows.push(rows.shift() as Float64Array)
   }
 }

@@ -203,7 +203,10 @@ export function traceShore(s: Setting, o: Lens, e: Float64Array, out: Met): void
     const y = o.oy + z * o.dy
     const lot = Math.floor(x / 13)
     const inside = x / 13 - lot
-    const tall = 5 + 13 * chance(s.seed, lot, 81) ** 2.2 + (chance(s.seed, lot, 82) < 0.3 ? 5 * Math.max(0, 1 - Math.abs(inside - 0.5) * 2) : 0)
+    const tall =
+      5 +
+      13 * chance(s.seed, lot, 81) ** 2.2 +
+      (chance(s.seed, lot, 82) < 0.3 ? 5 * Math.max(0, 1 - Math.abs(inside - 0.5) * 2) : 0)
     const ramp = step(0.1, 0.15, o.dx)
     if (y < 1 + tall * ramp && y > 0) {
       const lamp = chance(s.seed, Math.floor(x / 3.1), Math.floor(y / 3), 83) < 0.05
@@ -221,7 +224,9 @@ export function traceShore(s: Setting, o: Lens, e: Float64Array, out: Met): void
     const x = o.ox + z * o.dx
     const y = o.oy + z * o.dy
     const body = step(-900, -330, x) * step(-20, -330, x)
-    const hill = body * (46 + 34 * fbm(x * 0.0052 + 1.7, 2, s.seed, 4) + 13 * fbm(x * 0.021, 5, s.seed, 4)) + 2.2 * body * noise(x * 0.16, 1, 4)
+    const hill =
+      body * (46 + 34 * fbm(x * 0.0052 + 1.7, 2, s.seed, 4) + 13 * fbm(x * 0.021, 5, s.seed, 4)) +
+      2.2 * body * noise(x * 0.16, 1, 4)
     if (y < hill && y > 0) dark(out, z, e, 0.02)
   }
 }

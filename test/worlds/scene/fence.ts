@@ -17,7 +17,12 @@ const WIRE = 0.0024
 const MESH = 0.075
 
 /** Share of light, colour and distance where a ray meets the fence; infinity where it passes. */
-export function traceFence(s: Setting, o: { ox: number; oy: number; dx: number; dy: number }, ambient: Float64Array, out: Float64Array): number {
+export function traceFence(
+  s: Setting,
+  o: { ox: number; oy: number; dx: number; dy: number },
+  ambient: Float64Array,
+  out: Float64Array,
+): number {
   // Plane through (X0, Z0) along (UX, UZ): (x − X0)·UZ − (z − Z0)·UX = 0.
   const t = (Z0 * -UX + (X0 - o.ox) * UZ) / (o.dx * UZ - UX)
   if (!(t > 1)) return Number.POSITIVE_INFINITY

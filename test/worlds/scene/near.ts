@@ -17,7 +17,8 @@ export function wallReflectance(s: Setting, z: number, y: number, tint: Float64A
   const inRow = h / board - row
   const panel = Math.floor(z / 2.4)
   const inPanel = z / 2.4 - panel
-  let rho = 0.25 + 0.035 * (chance(s.seed, row, panel, 31) - 0.5) + 0.03 * (chance(s.seed, panel, 0, 32) - 0.5)
+  let rho =
+    0.25 + 0.035 * (chance(s.seed, row, panel, 31) - 0.5) + 0.03 * (chance(s.seed, panel, 0, 32) - 0.5)
   // Board joints and panel joints: dark lines with a light lip.
   rho *= 1 - 0.3 * step(0.055, 0.0, Math.min(inRow, 1 - inRow)) * (0.4 + 0.6 * chance(s.seed, row, panel, 33))
   rho *= 1 - 0.5 * step(0.006, 0.002, Math.min(inPanel, 1 - inPanel))
@@ -47,7 +48,10 @@ export function wallReflectance(s: Setting, z: number, y: number, tint: Float64A
   const damp = step(0.85, 0.1, foot)
   rho *= 1 - 0.55 * damp
   rho *= 1 - 0.45 * step(WALL_TOP - 0.28 - GROUND_Y, WALL_TOP - GROUND_Y, h + 0.12 * noise(z * 3, 0, 1))
-  const rust = step(0.9, 0.98, noise(Math.floor(z / 1.2) * 7.7, 3.1, 9) + 0.55) * step(0.05, 0.01, Math.abs(tz * 1.2)) * (ty < 0 ? 1 : 0)
+  const rust =
+    step(0.9, 0.98, noise(Math.floor(z / 1.2) * 7.7, 3.1, 9) + 0.55) *
+    step(0.05, 0.01, Math.abs(tz * 1.2)) *
+    (ty < 0 ? 1 : 0)
   tint[0] = 1.05 + 0.25 * rust - 0.06 * damp
   tint[1] = 1 - 0.1 * rust + 0.03 * damp
   tint[2] = 0.92 - 0.3 * rust - 0.07 * damp + 0.04 * bloom
@@ -83,7 +87,11 @@ export function ground(s: Setting, x: number, z: number, tint: Float64Array): { 
 }
 
 /** Drum: distance to its side, or infinity; the normal's x and z in `n`. */
-export function drum(s: Setting, o: { ox: number; oy: number; dx: number; dy: number }, n: Float64Array): number {
+export function drum(
+  s: Setting,
+  o: { ox: number; oy: number; dx: number; dy: number },
+  n: Float64Array,
+): number {
   const cx = s.fire.x
   const cz = s.fire.distanceM
   const r = 0.29

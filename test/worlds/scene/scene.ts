@@ -4,9 +4,19 @@
  */
 import { chance, mix } from '../chance.js'
 import type { Setting } from '../setting.js'
-import { drum, GROUND_Y, ground, QUAY_END, WALL_TOP, WALL_X, WALL_Z0, WALL_Z1, wallReflectance } from './near.js'
 import { type Met, SHED, traceBeacon, traceShed, traceShore, traceYard } from './far.js'
 import { GROUND, type Hit, SEA, SKY, SOLID, WALL } from './hit.js'
+import {
+  drum,
+  GROUND_Y,
+  ground,
+  QUAY_END,
+  WALL_TOP,
+  WALL_X,
+  WALL_Z0,
+  WALL_Z1,
+  wallReflectance,
+} from './near.js'
 import { airlight, Sky } from './sky.js'
 import { crestX, Stones } from './stones.js'
 
@@ -29,6 +39,7 @@ export class Scene {
   private readonly air = new Float64Array(3)
   /** Sky at picture resolution, made as needed. */
   private readonly skyCache: Float32Array
+  private shading = true
   private readonly mirror: Lens = { ox: 0, oy: 0, oz: 0, dx: 0, dy: 0 }
 
   constructor(s: Setting) {
@@ -40,6 +51,14 @@ export class Scene {
     this.sky.irradiance(0.97, 0.2, -0.1, this.rightward)
     for (let c = 0; c < 3; c++) this.around[c] = 0.5 * (this.front[c] + this.upward[c])
     this.skyCache = new Float32Array((s.width + 8) * (s.height + 8) * 3).fill(-1)
+  }
+
+  /** Distance alone along the ray of a pixel (sky and sea: far beyond everything), for finding edges. */
+  depth(px: number, py: number, o: Lens, hit: Hit): number {
+    this.shading = false
+    this.trace(px, py, o, 0, hit)
+    this.shading = true
+    return hit.kind === SKY ? 1e6 : hit.kind === SEA ? 1e5 : hit.t
   }
 
   /** Traces past the fence; k numbers the sample. */
@@ -54,7 +73,7 @@ export class Scene {
     if (o.dy < 0) {
       const t = (GROUND_Y - o.oy) / o.dy
       if (t < met.t && onQuay(o.ox + t * o.dx, t)) {
-        this.shadeGround(o, t, k, hit)
+        if (this.shading) this.shadeGround(o, t, k, hit)
         met.t = t
         met.r = hit.r
         met.g = hit.g
@@ -65,7 +84,7 @@ export class Scene {
     if (this.nearWall(o, met, hit)) kind = WALL
     const limit = kind === SOLID || kind === GROUND || kind === WALL ? met.t : Number.POSITIVE_INFINITY
     if (limit > 52) {
-      const t = this.stones.trace(px, py, o, limit, k, c3)
+      const t = this.stones.trace(px, py, o, limit, this.shading ? k : -1, c3)
       if (t < limit) {
         met.t = t
         met.r = c3[0]
@@ -81,7 +100,7 @@ export class Scene {
       return
     }
     if (kind === SKY) {
-      this.skyAt(o, c3)
+      if (this.shading) this.skyAt(o, c3)
       hit.t = Number.POSITIVE_INFINITY
       hit.r = c3[0]
       hit.g = c3[1]
@@ -111,7 +130,12 @@ export class Scene {
       const y = o.oy + t * o.dy - GROUND_Y
       this.sky.irradiance(d3[0], 0.1, d3[2], this.c3)
       const hoop = Math.abs(y - 0.3) < 0.02 || Math.abs(y - 0.58) < 0.02 || y > 0.84 ? 1.6 : 1
-      const k = (0.07 * hoop * (0.7 + 0.6 * chance(s.seed, Math.floor(y * 40), Math.floor(d3[0] * 20), 91)) * (0.55 + 0.45 * Math.min(1, y))) / Math.PI
+      const k =
+        (0.07 *
+          hoop *
+          (0.7 + 0.6 * chance(s.seed, Math.floor(y * 40), Math.floor(d3[0] * 20), 91)) *
+          (0.55 + 0.45 * Math.min(1, y))) /
+        Math.PI
       met.t = t
       met.r = this.c3[0] * k * 1.35
       met.g = this.c3[1] * k * 0.85
@@ -133,12 +157,13 @@ export class Scene {
     }
     const y = o.oy + t * o.dy
     if (t < WALL_Z0 || t > WALL_Z1 || t >= met.t || y < GROUND_Y || y > WALL_TOP) return false
+    met.t = t
+    if (!this.shading) return true
     const rho = wallReflectance(s, t, y, tint) * (coping ? 1.12 : 1)
     const h = y - GROUND_Y
     // Sky seen from the wall: half the dome, less near the ground; a shadow line under the coping.
     const under = coping ? 1 : 1 - 0.55 * Math.exp(-(WALL_TOP - 0.2 - y) / 0.11)
     const f = ((0.62 + 0.38 * Math.min(1, h / 2.2)) * under) / Math.PI
-    met.t = t
     met.r = this.rightward[0] * f * rho * tint[0]
     met.g = this.rightward[1] * f * rho * tint[1]
     met.b = this.rightward[2] * f * rho * tint[2]
@@ -180,7 +205,8 @@ export class Scene {
       this.sky.look(mirror.dx * q, mirror.dy * q, q, c3)
     }
     const sine = Math.abs(o.dy) / Math.hypot(o.dx, o.dy, 1)
-    const fresnel = (0.02 + 0.98 * (1 - sine) ** 5) * wet * (wet > 0.6 ? 0.92 : 0.55) * Math.min(1, open + 0.1)
+    const fresnel =
+      (0.02 + 0.98 * (1 - sine) ** 5) * wet * (wet > 0.6 ? 0.92 : 0.55) * Math.min(1, open + 0.1)
     hit.r = hit.r * (1 - fresnel) + c3[0] * fresnel
     hit.g = hit.g * (1 - fresnel) + c3[1] * fresnel
     hit.b = hit.b * (1 - fresnel) + c3[2] * fresnel
@@ -191,7 +217,7 @@ export class Scene {
   private skyAt(o: Lens, out: Float64Array): void {
     const { s, skyCache } = this
     const w = s.width + 8
-    const fx = s.width / 2 + s.focalPx * (o.dx) + 4
+    const fx = s.width / 2 + s.focalPx * o.dx + 4
     const fy = s.horizonY - s.focalPx * o.dy + 4
     const x0 = Math.min(w - 2, Math.max(0, Math.floor(fx)))
     const y0 = Math.min(s.height + 6, Math.max(0, Math.floor(fy)))

@@ -55,7 +55,8 @@ export class Sea {
         const cut = which === 1 ? step(split * 1.4, split * 0.7, k) : step(split * 0.7, split * 1.4, k)
         const along = (kx * wx + kz * wz) / k
         const spread = 0.08 + 0.92 * along * along * (along > 0 ? 1 : 0.35)
-        const p = ((2 * Math.PI) / side) * Math.sqrt((0.0042 * Math.exp(-1 / (k * L) ** 2) * spread * cut) / k ** 4)
+        const p =
+          ((2 * Math.PI) / side) * Math.sqrt((0.0042 * Math.exp(-1 / (k * L) ** 2) * spread * cut) / k ** 4)
         re0[i] = normal(s.seed + which, x, y, 1) * p * Math.SQRT1_2
         im0[i] = normal(s.seed + which, x, y, 2) * p * Math.SQRT1_2
         omega[i] = Math.sqrt(9.81 * k)
@@ -99,7 +100,16 @@ export class Sea {
    * Radiance of the sea at (x, z) seen along (dx, dy, 1); `footprint` metres on the water.
    * @param foam 0 to 1, how much white water lies there
    */
-  shade(x: number, z: number, dx: number, dy: number, footprint: number, foam: number, k: number, out: Float64Array): void {
+  shade(
+    x: number,
+    z: number,
+    dx: number,
+    dy: number,
+    footprint: number,
+    foam: number,
+    k: number,
+    out: Float64Array,
+  ): void {
     let sx = 0
     let sz = 0
     let rest = 0
@@ -140,7 +150,8 @@ export class Sea {
     out[0] = mix(e[0] * 0.045, out[0], fresnel)
     out[1] = mix(e[1] * 0.075, out[1], fresnel)
     out[2] = mix(e[2] * 0.08, out[2], fresnel)
-    if (foam > 0) for (let c = 0; c < 3; c++) out[c] = mix(out[c], 0.5 * e[c] + 0.22 * this.s.horizon[c], foam)
+    if (foam > 0)
+      for (let c = 0; c < 3; c++) out[c] = mix(out[c], 0.5 * e[c] + 0.22 * this.s.horizon[c], foam)
     airlight(this.s, dx, 1, airBuf)
     const t = Math.exp(-this.s.beta * z)
     for (let c = 0; c < 3; c++) out[c] = out[c] * t + airBuf[c] * (1 - t)

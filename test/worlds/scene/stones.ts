@@ -63,9 +63,15 @@ function box(seed: number, x: number, y: number, z: number, size: number, squat:
   const [c, d] = [Math.cos(pitch), Math.sin(pitch)]
   const [e, f] = [Math.cos(roll), Math.sin(roll)]
   const m = new Float64Array([
-    a * e + b * d * f, c * f, -b * e + a * d * f,
-    -a * f + b * d * e, c * e, b * f + a * d * e,
-    b * c, -d, a * c,
+    a * e + b * d * f,
+    c * f,
+    -b * e + a * d * f,
+    -a * f + b * d * e,
+    c * e,
+    b * f + a * d * e,
+    b * c,
+    -d,
+    a * c,
   ])
   const half: [number, number, number] = [size, size * squat, size * between(0.8, 1.15, seed, 4)]
   return { c: [x, y, z], e: half, m, seed, core: false, radius: Math.hypot(...half) }
@@ -79,6 +85,10 @@ function meet(b: Box, ox: number, oy: number, oz: number, dx: number, dy: number
   const px = ox - c[0]
   const py = oy - c[1]
   const pz = oz - c[2]
+  const along = px * dx + py * dy + pz * dz
+  if (px * px + py * py + pz * pz - (along * along) / (dx * dx + dy * dy + dz * dz) > b.radius * b.radius) {
+    return Number.POSITIVE_INFINITY
+  }
   let near = -1e30
   let far = 1e30
   let axis = 0
@@ -114,7 +124,8 @@ export class Stones {
   constructor(s: Setting, sky: Sky) {
     this.s = s
     this.sky = sky
-    for (const b of makeBoxes(s)) {
+    const boxes = makeBoxes(s).sort((a, b) => a.c[2] - a.radius - (b.c[2] - b.radius))
+    for (const b of boxes) {
       const [x, y, z] = b.c
       const r = (s.focalPx * b.radius) / (z - b.radius) + 2
       const px = s.width / 2 + (s.focalPx * x) / z
@@ -123,13 +134,21 @@ export class Stones {
         for (let tx = Math.floor((px - r) / 16); tx <= (px + r) / 16; tx++) put(this.tiles, ty * 4096 + tx, b)
       }
       for (let gz = Math.floor((z - b.radius) / 4); gz <= (z + b.radius) / 4; gz++) {
-        for (let gx = Math.floor((x - b.radius) / 4); gx <= (x + b.radius) / 4; gx++) put(this.cells, gz * 4096 + gx + 2048, b)
+        for (let gx = Math.floor((x - b.radius) / 4); gx <= (x + b.radius) / 4; gx++)
+          put(this.cells, gz * 4096 + gx + 2048, b)
       }
     }
   }
 
-  /** Nearest stone along the lens ray of pixel (px, py), nearer than `limit`; writes radiance to `out`. */
-  trace(px: number, py: number, o: { ox: number; oy: number; oz: number; dx: number; dy: number }, limit: number, k: number, out: Float64Array): number {
+  /** Nearest stone along the lens ray of pixel (px, py), nearer than `limit`; radiance to `out` unless k is negative. */
+  trace(
+    px: number,
+    py: number,
+    o: { ox: number; oy: number; oz: number; dx: number; dy: number },
+    limit: number,
+    k: number,
+    out: Float64Array,
+  ): number {
     const list = this.tiles.get((py >> 4) * 4096 + (px >> 4))
     if (!list) return Number.POSITIVE_INFINITY
     let best = limit
@@ -138,6 +157,7 @@ export class Stones {
     let ny = 0
     let nz = 0
     for (const b of list) {
+      if (b.c[2] - b.radius > best) break
       const t = meet(b, o.ox, o.oy, o.oz, o.dx, o.dy, 1)
       if (t < best) {
         best = t
@@ -152,11 +172,21 @@ export class Stones {
     const y = o.oy + best * o.dy
     const z = o.oz + best
     if (y < 0) return Number.POSITIVE_INFINITY
-    this.shade(hit, x, y, z, nx, ny, nz, k, out)
+    if (k >= 0) this.shade(hit, x, y, z, nx, ny, nz, k, out)
     return best
   }
 
-  private shade(b: Box, x: number, y: number, z: number, nx0: number, ny0: number, nz0: number, k: number, out: Float64Array): void {
+  private shade(
+    b: Box,
+    x: number,
+    y: number,
+    z: number,
+    nx0: number,
+    ny0: number,
+    nz0: number,
+    k: number,
+    out: Float64Array,
+  ): void {
     const { irr } = this
     // Rough faces: the normal wanders with the pitting of the concrete.
     const bump = 0.34

@@ -7,7 +7,7 @@ import { crestX } from './stones.js'
 /** Adds share × radiance of the sea into `out` (RGB). */
 export function renderSea(s: Setting, sea: Sea, share: Float32Array, frame: number, out: Float32Array): void {
   const times = 2
-  const perTime = 3
+  const perTime = 2
   const open = s.shutterDeg / 360 / 24
   const rgb = new Float64Array(3)
   for (let j = 0; j < times; j++) {
