@@ -38,7 +38,9 @@ export async function score(paths: Pictures): Promise<Record<(typeof SCORED)[num
     const streams = sources.map((s: Source) => s.frames())
     for (let f = 0; f < sources[0]!.info.frameCount; f++) {
       const frames = await Promise.all(streams.map((s) => s.next()))
-      const [plate, truth, ...scored] = frames.map(({ value }, i) => linear(value, paths[names[i]!]))
+      const [plate, truth, ...scored] = frames.map((f, i) =>
+        linear(f.done ? undefined : f.value, paths[names[i]!]),
+      )
       scoreFrame(f, plate!, truth!, scored, tallies)
     }
   } finally {
@@ -74,7 +76,7 @@ function differs(a: Float32Array, b: Float32Array, at: number): boolean {
   return false
 }
 
-function linear(frame: NativeFrame | void, path: string): Linear {
+function linear(frame: NativeFrame | undefined, path: string): Linear {
   if (!frame) throw new Error(`${path} is too short`)
   if (frame.layout.family !== 'rgb' || frame.layout.bits !== 16) throw new Error(`${path} is not 16-bit RGB`)
   const n = frame.width * frame.height
