@@ -7,7 +7,9 @@ export interface Seen {
   readonly frame: number
   readonly plate: FloatImage
   readonly rendered: FloatImage
-  /** The same in the plate's code values, 0 to 1. */
+  /** What the chain gives without any grain added, linear. */
+  readonly predicted: FloatImage
+  /** Plate and rendered in the plate's code values, 0 to 1. */
   readonly plateCode: FloatImage
   readonly renderedCode: FloatImage
   /** The next frame, where there is one: linear. */

@@ -69,6 +69,11 @@ export class FrameMaker {
 
   make(input: FrameInput): FrameOutput {
     const { layers, bad } = this.layers(input)
-    return { number: input.number, bad, ...composeFrame(input.plate, layers, input.number, this.#compose) }
+    return { number: input.number, bad, ...this.compose(input, layers) }
+  }
+
+  /** The frame with these layers in it. */
+  compose(input: FrameInput, layers: readonly Layer[]): Composed {
+    return composeFrame(input.plate, layers, input.number, this.#compose)
   }
 }

@@ -1,7 +1,6 @@
 /** Gathers what the compares look at: frames of the finished file beside the plate, and each element as the chain placed it. */
 import type { Seen, SeenElement } from '../chain/compare.js'
 import type { Layer } from '../chain/element.js'
-import type { Emission } from '../chain/light/cast/model.js'
 import { placeAt } from '../chain/place/raster/model.js'
 import { luminanceRow } from '../colour/index.js'
 import { type FloatImage, intersect, type NativeFrame } from '../core/index.js'
@@ -18,7 +17,7 @@ import { tableOf } from './tables.js'
 export interface Look {
   readonly seen: Seen
   /** Elements that show on this frame. */
-  readonly elements: readonly (SeenElement & { readonly emission: Emission | undefined })[]
+  readonly elements: readonly (SeenElement & Pick<Layer, 'emission' | 'variance'>)[]
 }
 
 /** Looks at `numbers` (frames of the shot, ascending), one at a time. */
@@ -28,7 +27,7 @@ export async function* looks(
   rendered: Source,
   numbers: readonly number[],
 ): AsyncGenerator<Look, void, undefined> {
-  const plan = makePlan(shot, sources, { format: 'exr-half' })
+  const plan = makePlan(shot, sources, { format: 'exr-half', grain: false })
   const maker = new FrameMaker(plan)
   const { first } = shotRange(shot, sources.plate.info.frameCount)
   for await (const input of frameInputs(shot, sources, numbers)) {
@@ -36,12 +35,15 @@ export async function* looks(
     const result = await pair(rendered, input.number)
     if (plate.now === undefined || result.now === undefined) return
     const { layers } = maker.layers(input)
+    // Linear EXR is what the chain holds before any delivery.
+    const predicted = maker.compose(input, layers).frame
     const [keep, touched] = coverage(layers, plan)
     const code = (image: FloatImage) => toCode(image, plan)
     const seen: Seen = {
       frame: input.number,
       plate: plate.now,
       rendered: result.now,
+      predicted: linearFrame(predicted, plan.delivery.encoding),
       plateCode: code(plate.now),
       renderedCode: code(result.now),
       plateAfter: plate.after,
@@ -54,6 +56,7 @@ export async function* looks(
       return {
         ...seenElement(layer, e, plan, input.number, matteOf(input, layer.id)),
         emission: layer.emission,
+        variance: layer.variance,
       }
     })
     yield { seen, elements }

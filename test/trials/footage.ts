@@ -17,7 +17,7 @@ async function rooftop(folder: string): Promise<Shot> {
   const file = join(plates, 'rooftop-pq.mp4')
   const keys = await follow(file, 780, 330)
   const matte = join(folder, 'skyline')
-  await skylineMatte(file, join(matte, 'skyline.####.png'), 0.62, 0.03)
+  await skylineMatte(file, join(matte, 'skyline.####.png'), 0.54, 0.06)
   const far = { distanceM: 600, keys, rate: '24' }
   return parseShot(
     {
@@ -76,6 +76,7 @@ function carpark(): Shot {
           inside: 'soot',
           position: { x: 545, y: 120 },
           scale: 0.16,
+          treatments: { 'light.exposure': { value: [1.5], evidence: { kind: 'set' } } },
         },
       ],
     },

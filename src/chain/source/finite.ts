@@ -2,7 +2,7 @@
  * NaN and infinity from a file: counted, and replaced before any filter can spread them.
  *
  *   NaN → mean of the finite pixels among its eight neighbours, per channel; 0 when there is none
- *   ±∞  → ±65504, the largest half float
+ *   ±∞  → ±65504, the largest half float; in alpha 1 and 0, as nothing covers more than all or less than nothing
  */
 import type { FloatImage } from '../../core/index.js'
 
@@ -19,6 +19,7 @@ export function replaceNotFinite(image: FloatImage, mark?: Uint8Array): Replaced
   let nan = 0
   let infinite = 0
   const holes: number[] = []
+  const endless: number[] = []
   for (let i = 0; i < d.length; i++) {
     const v = d[i] as number
     if (Number.isFinite(v)) continue
@@ -28,13 +29,17 @@ export function replaceNotFinite(image: FloatImage, mark?: Uint8Array): Replaced
       holes.push(i)
     } else {
       infinite++
-      d[i] = v > 0 ? LARGEST_HALF : -LARGEST_HALF
+      endless.push(i)
     }
   }
   const values = holes.map((i) => neighbourMean(image, i))
   holes.forEach((i, k) => {
     d[i] = values[k] as number
   })
+  for (const i of endless) {
+    const [least, most] = (i & 3) === 3 ? [0, 1] : [-LARGEST_HALF, LARGEST_HALF]
+    d[i] = (d[i] as number) > 0 ? most : least
+  }
   return { nan, infinite }
 }
 
@@ -49,7 +54,7 @@ function neighbourMean(image: FloatImage, index: number): number {
   for (let v = Math.max(y - 1, 0); v <= Math.min(y + 1, height - 1); v++) {
     for (let u = Math.max(x - 1, 0); u <= Math.min(x + 1, width - 1); u++) {
       const value = image.data[4 * (v * width + u) + channel] as number
-      if (Number.isNaN(value)) continue
+      if (!Number.isFinite(value)) continue
       sum += value
       n++
     }

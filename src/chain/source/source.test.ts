@@ -83,7 +83,17 @@ describe('values that are no light', () => {
     const mark = new Uint8Array(9)
     expect(replaceNotFinite(image, mark)).toEqual({ nan: 1, infinite: 2 })
     expect(image.data[5]).toBe(-65504)
-    expect(Number.isFinite(image.data[16] as number)).toBe(true)
+    // Of its neighbours the endless one does not count.
+    expect(image.data[16]).toBe(0.25)
     expect([...mark]).toEqual([1, 1, 0, 0, 1, 0, 0, 0, 0])
+  })
+
+  it('endless alpha covers all or nothing', () => {
+    const image = pixel(0.5, 0.5, 0.5, Number.POSITIVE_INFINITY)
+    replaceNotFinite(image)
+    expect(image.data[3]).toBe(1)
+    image.data[3] = Number.NEGATIVE_INFINITY
+    replaceNotFinite(image)
+    expect(image.data[3]).toBe(0)
   })
 })

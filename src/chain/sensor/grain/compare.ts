@@ -1,165 +1,257 @@
 /**
  * Grain in the finished file: how much, how coarse, and whether it stands still.
  *
- * Blocks of 16×16 that the element covers by a third or more, against untouched blocks of the same frames at like level, the
- * flattest tenth of each:
+ *   amount   √(var(rendered − predicted) + keep² σ²(plate) + α² σ²element) / σ(level)    limit 0.7 to 1.4 in two channels
+ *   size     correlation of rendered − predicted with the next pixel, mean of x and y     limit ± 0.2 from the plate's
+ *   frozen   correlation of the fine detail with the same place a frame later             limit 0.3 above the plate's own
  *
- *   amount   ratio of standard deviations, per channel        limit 0.7 to 1.4 in two channels
- *   size     correlation with the next pixel, mean of x and y  limit ± 0.2
- *   frozen   correlation with the same place a frame later     limit 0.3 above the plate's own
- *
- * Limits: DESIGN, starting limits of the tells. Codecs freeze noise: frozen is only said against how frozen the plate is.
+ * in blocks of 16×16 that the element covers by a third or more and that are not clipped; σ(level) is what the plate's grain
+ * is at that level, measured anew for the check. `predicted` is the picture without any grain added, so that an element's texture
+ * is not taken for grain; its own grain stands in the books. Frozen is only asked where the element brings grain of its own, and
+ * only said against how frozen the plate is, since codecs freeze noise. Limits: DESIGN, starting limits of the tells.
  */
-import { quantile, type Region } from '../../../core/index.js'
-import { blockStats } from '../../../kernels/index.js'
+import { quantile, type Region, type Rgb } from '../../../core/index.js'
 import type { Comparison, Seen, SeenElement, Verdict } from '../../compare.js'
 import { blockLikeness, GRAIN_BLOCK as SIZE } from './likeness.js'
+import type { GrainMeasure } from './measure.js'
+import { varianceAt } from './model.js'
 
 const LEAST_BLOCKS = 8
+/** Share of the level's variance that must be in the difference before its correlation means something. */
+const ENOUGH = 0.3
 
 interface Block {
-  readonly level: number
-  readonly variance: readonly number[]
+  /** Ratio of standard deviations per channel. */
+  readonly ratio: Rgb
+  /** Share of the norm that the element's own grain makes up. */
+  readonly own: number
+  /** NaN where too little was added. */
   readonly lag: number
-  /** Correlation with the next frame; NaN where there is none. */
+  /** NaN where there is no next frame. */
   readonly frozen: number
 }
 
 export interface GrainLook {
   readonly frame: number
-  readonly plate: Block[]
-  readonly element: Block[]
+  readonly blocks: readonly Block[]
+  /** Likeness of untouched blocks with the next frame. */
+  readonly plateFrozen: readonly number[]
   readonly region: Region
 }
 
-/** @param clip linear value at which the plate's code ends */
-export function lookAtGrain(seen: Seen, e: SeenElement, clip: number): GrainLook {
-  const { width } = seen.plate.region
-  const plate: Block[] = []
-  const element: Block[] = []
-  for (const s of blockStats(seen.rendered, SIZE)) {
-    if (s.mean.some((m) => m <= 0 || m > 0.97 * clip)) continue
-    const cover = share(s.x, s.y, width, (p) => e.alpha[p] as number)
-    const outside = share(s.x, s.y, width, (p) => seen.touched[p] as number) === 0
-    if (!outside && cover < 1 / 3) continue
-    const after = outside ? seen.plateAfter : seen.renderedAfter
-    const image = outside ? seen.plate : seen.rendered
-    const block: Block = {
-      level: (s.mean[0] + s.mean[1] + s.mean[2]) / 3,
-      variance: s.variance,
-      lag: (s.lagX[1] + s.lagY[1]) / 2,
-      frozen: after === undefined ? Number.NaN : blockLikeness(image, after, s.x, s.y),
+/**
+ * @param clip linear value at which the plate's code ends
+ * @param own variance of the element's grain as placed, where its alpha is 1
+ */
+export function lookAtGrain(
+  seen: Seen,
+  e: SeenElement,
+  norm: GrainMeasure,
+  clip: number,
+  own: Rgb,
+): GrainLook {
+  const { width, height } = seen.plate.region
+  const blocks: Block[] = []
+  const plateFrozen: number[] = []
+  for (let y = 0; y + SIZE <= height; y += SIZE) {
+    for (let x = 0; x + SIZE <= width; x += SIZE) {
+      const cover = mean(x, y, width, (p) => e.alpha[p] as number)
+      if (cover >= 1 / 3) {
+        const block = lookAtBlock(seen, x, y, cover, norm, clip, own)
+        if (block !== undefined) blocks.push(block)
+      } else if (
+        seen.plateAfter !== undefined &&
+        (x + y) % 64 === 0 &&
+        mean(x, y, width, (p) => seen.touched[p] as number) === 0
+      ) {
+        plateFrozen.push(blockLikeness(seen.plate, seen.plateAfter, x, y))
+      }
     }
-    if (outside) plate.push(block)
-    else element.push(block)
   }
-  return { frame: seen.frame, plate, element, region: e.region }
+  return { frame: seen.frame, blocks, plateFrozen, region: e.region }
 }
 
-function share(x0: number, y0: number, width: number, at: (p: number) => number): number {
+function lookAtBlock(
+  seen: Seen,
+  x: number,
+  y: number,
+  cover: number,
+  norm: GrainMeasure,
+  clip: number,
+  own: Rgb,
+): Block | undefined {
+  const { width } = seen.plate.region
+  const ratio: [number, number, number] = [0, 0, 0]
+  let share = 0
+  let lag = Number.NaN
+  for (const c of [0, 1, 2] as const) {
+    const level = mean(x, y, width, (p) => seen.predicted.data[4 * p + c] as number)
+    if (!(level > 0 && level < 0.9 * clip)) return undefined
+    const plateLevel = mean(x, y, width, (p) => seen.plate.data[4 * p + c] as number)
+    const wanted = varianceAt(norm, c, level)
+    const added = addedGrain(seen, x, y, c)
+    const kept = mean(x, y, width, (p) => (seen.keep[p] as number) ** 2) * varianceAt(norm, c, plateLevel)
+    const brought = cover * cover * own[c]
+    ratio[c] = Math.sqrt((added.variance + kept + brought) / Math.max(wanted, 1e-12))
+    if (c === 1) {
+      share = brought / Math.max(wanted, 1e-12)
+      if (added.variance > ENOUGH * wanted) lag = added.lag
+    }
+  }
+  const after = seen.renderedAfter
+  return {
+    ratio,
+    own: share,
+    lag,
+    frozen: after === undefined ? Number.NaN : blockLikeness(seen.rendered, after, x, y),
+  }
+}
+
+/** Variance of what was added to the predicted picture, less its own mean, and its correlation with the next pixel. */
+function addedGrain(seen: Seen, x0: number, y0: number, c: number): { variance: number; lag: number } {
+  const { width } = seen.plate.region
+  const d = new Float64Array(SIZE * SIZE)
+  let sum = 0
+  for (let y = 0; y < SIZE; y++) {
+    for (let x = 0; x < SIZE; x++) {
+      const i = 4 * ((y0 + y) * width + x0 + x) + c
+      const v = (seen.rendered.data[i] as number) - (seen.predicted.data[i] as number)
+      d[y * SIZE + x] = v
+      sum += v
+    }
+  }
+  const m = sum / d.length
+  let power = 0
+  let beside = 0
+  for (let i = 0; i < d.length; i++) {
+    const v = (d[i] as number) - m
+    power += v * v
+    if (i % SIZE < SIZE - 1) beside += v * ((d[i + 1] as number) - m)
+    if (i + SIZE < d.length) beside += v * ((d[i + SIZE] as number) - m)
+  }
+  const pairs = (2 * (SIZE - 1)) / SIZE
+  return { variance: power / d.length, lag: power > 0 ? beside / pairs / power : 0 }
+}
+
+function mean(x0: number, y0: number, width: number, at: (p: number) => number): number {
   let sum = 0
   for (let y = y0; y < y0 + SIZE; y++) for (let x = x0; x < x0 + SIZE; x++) sum += at(y * width + x)
   return sum / (SIZE * SIZE)
 }
 
-export function compareGrain(name: string, looks: readonly GrainLook[]): Comparison {
-  const element = looks.flatMap((l) => l.element)
+/** @param norm the plate's grain as measured for this check, or why it could not be */
+export function compareGrain(
+  name: string,
+  looks: readonly GrainLook[],
+  norm: GrainMeasure | { cannotTell: string },
+): Comparison {
   const none = (why: string): Comparison => ({
     verdicts: [],
     undecided: ['grain-amount', 'grain-size', 'frozen-grain'].map((tell) => ({ tell, link: 'sensor', why })),
     measured: {},
   })
-  if (element.length < LEAST_BLOCKS) return none('the element covers too few flat, unclipped places')
-  const levels = element.map((b) => b.level).sort((a, b) => a - b)
-  const like = (b: Block) =>
-    b.level >= 0.7 * quantile(levels, 0.05) && b.level <= 1.4 * quantile(levels, 0.95)
-  const plate = looks.flatMap((l) => l.plate).filter(like)
-  if (plate.length < LEAST_BLOCKS) return none('the plate has no flat place of like level to compare with')
-  const own = flattest(element)
-  const norm = flattest(plate)
-  const sigma = (blocks: readonly Block[], c: number) =>
-    Math.sqrt(median(blocks.map((b) => b.variance[c] as number)))
-  const ratios = [0, 1, 2].map((c) => sigma(own, c) / Math.max(sigma(norm, c), 1e-7))
-  const lags: [number, number] = [median(own.map((b) => b.lag)), median(norm.map((b) => b.lag))]
-  const frozen: [number, number] = [median(own.map((b) => b.frozen)), median(norm.map((b) => b.frozen))]
-  const region = (looks.find((l) => l.element.length > 0) as GrainLook).region
-  const frames = looks.filter((l) => l.element.length > 0).map((l) => l.frame)
-  const base = { link: 'sensor', frames, region }
-  const found = [amount(name, ratios), size(name, lags), still(name, frozen)].filter((v) => v !== undefined)
+  if ('cannotTell' in norm) return none(`the plate's grain is not known: ${norm.cannotTell}`)
+  const blocks = looks.flatMap((l) => l.blocks)
+  if (blocks.length < LEAST_BLOCKS) return none('the element covers too few unclipped places')
+  const shown = looks.filter((l) => l.blocks.length > 0)
+  const base = { link: 'sensor', frames: shown.map((l) => l.frame), region: (shown[0] as GrainLook).region }
+  const ratios = ([0, 1, 2] as const).map((c) => median(blocks.map((b) => b.ratio[c])))
+  const parts = [amount(name, ratios), size(name, blocks, norm), still(name, blocks, looks)]
   return {
-    verdicts: found.map((v) => ({ ...base, ...v })),
-    undecided: Number.isNaN(frozen[0])
-      ? [{ tell: 'frozen-grain', link: 'sensor', why: 'there is no next frame' }]
-      : [],
-    measured: { ratio: ratios, size: [lags[0]], frozen: [frozen[0]] },
+    verdicts: parts.flatMap((p) => (p.verdict === undefined ? [] : [{ ...base, ...p.verdict }])),
+    undecided: parts.flatMap((p) =>
+      p.why === undefined ? [] : [{ tell: p.tell, link: 'sensor', why: p.why }],
+    ),
+    measured: { ratio: ratios },
   }
 }
 
-type Part = Omit<Verdict, 'link' | 'frames' | 'region'>
+interface Part {
+  readonly tell: string
+  readonly verdict?: Omit<Verdict, 'link' | 'frames' | 'region'>
+  readonly why?: string
+}
 
-function amount(name: string, ratios: readonly number[]): Part | undefined {
+function amount(name: string, ratios: readonly number[]): Part {
+  const tell = 'grain-amount'
   const low = ratios.filter((r) => r < 0.7).length >= 2
   const high = ratios.filter((r) => r > 1.4).length >= 2
-  if (!low && !high) return undefined
+  if (!low && !high) return { tell }
   const r = median([...ratios])
   return {
-    tell: 'grain-amount',
-    unit: '×',
-    measured: r,
-    expected: 1,
-    limit: low ? 0.7 : 1.4,
-    confidence: 0.7,
-    sentence: `${name} has ${r.toFixed(1)} × the grain of the plate at like level.`,
-    cause: low
-      ? 'Where it covers the plate, the plate’s grain went with it.'
-      : 'Its own grain came along and was raised by the match.',
-    remedy: low
-      ? 'Fit again, so that the plate’s grain is measured and topped up.'
-      : 'Take a cleaner element, or one that is scaled down more.',
-    contrast: low ? 0.7 / Math.max(r, 0.05) : r / 1.4,
+    tell,
+    verdict: {
+      tell,
+      unit: '×',
+      measured: r,
+      expected: 1,
+      limit: low ? 0.7 : 1.4,
+      confidence: 0.7,
+      sentence: `${name} has ${r.toFixed(1)} × the grain of the plate at like level.`,
+      cause: low
+        ? 'Where it covers the plate, the plate’s grain went with it.'
+        : 'Its own grain came along and was raised by the match.',
+      remedy: low
+        ? 'Fit again, so that the plate’s grain is measured and topped up.'
+        : 'Take a cleaner element, or one that is scaled down more.',
+      contrast: low ? 0.7 / Math.max(r, 0.05) : r / 1.4,
+    },
   }
 }
 
-function size(name: string, [own, norm]: readonly [number, number]): Part | undefined {
-  if (Math.abs(own - norm) <= 0.2) return undefined
+function size(name: string, blocks: readonly Block[], norm: GrainMeasure): Part {
+  const tell = 'grain-size'
+  const lags = blocks.map((b) => b.lag).filter((v) => !Number.isNaN(v))
+  if (lags.length < LEAST_BLOCKS) return { tell, why: 'too little grain was added for its size to be seen' }
+  const own = median(lags)
+  const green = norm.lags[1] ?? [0, 0, 0, 0]
+  const expected = (green[0] + green[2]) / 2
+  if (Math.abs(own - expected) <= 0.2) return { tell }
   return {
-    tell: 'grain-size',
-    unit: '–',
-    measured: own,
-    expected: norm,
-    limit: 0.2,
-    confidence: 0.6,
-    sentence: `The grain of ${name} is ${own > norm ? 'coarser' : 'finer'} than the plate's.`,
-    cause:
-      own > norm
-        ? 'Enlarging or a codec smeared its own grain.'
-        : 'The grain added is whiter than the plate’s.',
-    remedy: 'Fit again, so that the correlation of the plate’s grain is measured.',
-    contrast: Math.abs(own - norm) / 0.2,
+    tell,
+    verdict: {
+      tell,
+      unit: '–',
+      measured: own,
+      expected,
+      limit: 0.2,
+      confidence: 0.6,
+      sentence: `The grain of ${name} is ${own > expected ? 'coarser' : 'finer'} than the plate's.`,
+      cause:
+        own > expected
+          ? 'A codec or a later step smeared it.'
+          : 'The grain added is whiter than the plate’s.',
+      remedy: 'Fit again, so that the correlation of the plate’s grain is measured.',
+      contrast: Math.abs(own - expected) / 0.2,
+    },
   }
 }
 
-function still(name: string, [own, norm]: readonly [number, number]): Part | undefined {
-  if (!(own - norm > 0.3)) return undefined
+function still(name: string, blocks: readonly Block[], looks: readonly GrainLook[]): Part {
+  const tell = 'frozen-grain'
+  const grainy = blocks.filter((b) => b.own > ENOUGH && !Number.isNaN(b.frozen))
+  const plate = looks.flatMap((l) => l.plateFrozen)
+  if (grainy.length < LEAST_BLOCKS)
+    return { tell, why: 'the element brings no grain of its own that could stand still' }
+  if (plate.length < LEAST_BLOCKS) return { tell, why: 'the plate has no untouched place to compare with' }
+  const own = median(grainy.map((b) => b.frozen))
+  const norm = median([...plate])
+  if (own - norm <= 0.3) return { tell }
   return {
-    tell: 'frozen-grain',
-    unit: '–',
-    measured: own,
-    expected: norm,
-    limit: norm + 0.3,
-    confidence: 0.6,
-    sentence: `The grain of ${name} stands still from frame to frame.`,
-    cause: 'A still or a repeated frame carries its grain along.',
-    remedy: 'Use the element at its true rate, or a denoised still with the grain topped up.',
-    contrast: (own - norm) / 0.3,
+    tell,
+    verdict: {
+      tell,
+      unit: '–',
+      measured: own,
+      expected: norm,
+      limit: norm + 0.3,
+      confidence: 0.6,
+      sentence: `The grain of ${name} stands still from frame to frame.`,
+      cause: 'A still or a repeated frame carries its grain along.',
+      remedy: 'Use the element at its true rate, or a denoised still with the grain topped up.',
+      contrast: (own - norm) / 0.3,
+    },
   }
-}
-
-/** The flattest tenth, at least `LEAST_BLOCKS`. */
-function flattest(blocks: readonly Block[]): Block[] {
-  const total = (b: Block) => b.variance.reduce((s, v) => s + v, 0)
-  const n = Math.max(LEAST_BLOCKS, Math.ceil(blocks.length / 10))
-  return [...blocks].sort((a, b) => total(a) - total(b)).slice(0, n)
 }
 
 function median(values: number[]): number {

@@ -42,7 +42,7 @@ export function grainModel(
 }
 
 /** Variance of channel `c` at a linear level. */
-export function varianceAt(m: GrainModel, c: number, level: number): number {
+export function varianceAt(m: Pick<GrainModel, 'levels' | 'variance'>, c: number, level: number): number {
   const { levels } = m
   const v = m.variance[c] as readonly number[]
   const last = levels.length - 1

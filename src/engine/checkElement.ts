@@ -1,0 +1,122 @@
+/** The check of one element: what each link sees of it on every frame, and what that comes to. */
+import { compareHaze } from '../chain/air/haze/compare.js'
+import { applyHaze, unhaze } from '../chain/air/haze/model.js'
+import type { Comparison } from '../chain/compare.js'
+import { compareEdges, type EdgeLook, lookAtEdges } from '../chain/lens/defocus/compare.js'
+import { type CastLook, compareCast, lookAtCast } from '../chain/light/cast/compare.js'
+import { compareMatch, lookAtMatch, type MatchLook } from '../chain/light/match/compare.js'
+import type { Points } from '../chain/light/match/model.js'
+import { type BorderLook, compareBorder, lookAtBorder } from '../chain/place/raster/compare.js'
+import { compareGrain, type GrainLook, lookAtGrain } from '../chain/sensor/grain/compare.js'
+import type { GrainMeasure } from '../chain/sensor/grain/measure.js'
+import { varianceAt } from '../chain/sensor/grain/model.js'
+import { compareHalo, type HaloLook, lookAtHalo } from '../chain/source/alpha/compare.js'
+import { curveOf } from '../colour/index.js'
+import { type Reading, type Rgb, told } from '../core/index.js'
+import { natureShares } from '../shot/index.js'
+import type { ShotElement } from '../shot/schema.js'
+import type { FitContext } from './context.js'
+import { fitAir } from './fitAir.js'
+import { comparedPoints } from './fitElement.js'
+import type { Plan } from './plan.js'
+import { clipLevel } from './samples.js'
+import type { Look } from './seen.js'
+import { elementSettings, grainOf, settled } from './settings.js'
+
+/** What was seen of one element, frame by frame. */
+export interface ElementLooks {
+  readonly match: MatchLook[]
+  readonly halo: (HaloLook | undefined)[]
+  readonly border: BorderLook[]
+  readonly edges: EdgeLook[]
+  readonly grain: GrainLook[]
+  readonly cast: (CastLook | undefined)[]
+}
+
+/** Adds what one frame shows of each element to `all`. */
+export function lookAtElements(
+  look: Look,
+  plan: Plan,
+  context: FitContext,
+  grain: Reading<GrainMeasure>,
+  all: Map<string, ElementLooks>,
+): void {
+  const clip = clipLevel(context.sources.plate)
+  for (const e of look.elements) {
+    const own = all.get(e.id) ?? { match: [], halo: [], border: [], edges: [], grain: [], cast: [] }
+    all.set(e.id, own)
+    const element = plan.shot.elements.find((x) => x.id === e.id) as ShotElement
+    const picture = plan.elements[e.id]
+    if (picture === undefined) continue
+    const s = elementSettings(element, picture, plan)
+    if (s.emits < 1) {
+      own.match.push(lookAtMatch(look.seen, e, 0.4))
+      own.halo.push(lookAtHalo(look.seen, e))
+      own.edges.push(lookAtEdges(look.seen, e, codeSigma(plan)))
+      if (told(grain)) own.grain.push(lookAtGrain(look.seen, e, grain.value, clip, e.variance))
+    }
+    own.border.push(lookAtBorder(look.seen, e))
+    for (const surface of s.surfaces) {
+      if (e.emission === undefined || s.metresPerPixel === undefined) continue
+      own.cast.push(lookAtCast(look.seen, surface, e.emission, s.metresPerPixel))
+    }
+  }
+}
+
+/** Grain of the plate at 18 % in code values, as far as it is known. */
+function codeSigma(plan: Plan): number {
+  const grain = grainOf(plan.shot)
+  if (grain === undefined) return 0.005
+  const { encode } = curveOf(plan.plate.encoding.curve)
+  const sigma = Math.sqrt(varianceAt(grain, 1, 0.18))
+  return Math.abs(encode(0.18 + sigma) - encode(0.18))
+}
+
+/** All that the links say of one element. */
+export function compareElement(
+  e: ShotElement,
+  seen: ElementLooks,
+  c: FitContext,
+  grain: Reading<GrainMeasure>,
+): Comparison[] {
+  const out: Comparison[] = []
+  const name = e.id
+  if (natureShares(e.nature).emits < 1) {
+    const match = compareMatch(name, seen.match, expectedPoints(e, c))
+    out.push(
+      match,
+      compareHalo(name, seen.halo),
+      compareEdges(name, seen.edges),
+      compareGrain(name, seen.grain, told(grain) ? grain.value : grain),
+    )
+    out.push(
+      compareHaze({
+        name,
+        frames: seen.match.map((l) => l.frame),
+        region: seen.match[0]?.region ?? { x: 0, y: 0, width: 0, height: 0 },
+        black: match.measured.black,
+        transmittance: settled(e, 'air.transmittance') as Rgb | undefined,
+        airlight: settled(e, 'air.airlight') as Rgb | undefined,
+        distanceM: e.distanceM,
+      }),
+    )
+  }
+  out.push(compareBorder(name, seen.border))
+  if (seen.cast.length > 0) out.push(compareCast(name, seen.cast))
+  return out
+}
+
+/** Points of the compared place (the half of it that the fit did not use) seen through the element's own air. */
+function expectedPoints(e: ShotElement, c: FitContext): Points | undefined {
+  const place = comparedPoints(e, c, 'odd')
+  const air = fitAir(e, c)
+  const t = settled(e, 'air.transmittance') as Rgb | undefined
+  if (place === undefined || t === undefined) return place
+  const move = (v: Rgb): Rgb => {
+    const clear = unhaze(v, air.placeTransmittance, air.airlightColour).map((x) => Math.max(x, 0))
+    const image = { region: { x: 0, y: 0, width: 1, height: 1 }, data: Float32Array.from([...clear, 1]) }
+    applyHaze(image, t, air.airlightColour)
+    return [image.data[0] as number, image.data[1] as number, image.data[2] as number]
+  }
+  return { black: move(place.black), middle: move(place.middle), white: move(place.white) }
+}
