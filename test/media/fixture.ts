@@ -5,6 +5,7 @@ import {
   AV_CODEC_FLAG_GLOBAL_HEADER,
   AV_LOG_QUIET,
   AV_PKT_DATA_DISPLAYMATRIX,
+  AV_PKT_DATA_FRAME_CROPPING,
   AVFMT_GLOBALHEADER,
 } from 'node-av/constants'
 import {
@@ -38,6 +39,8 @@ export interface Movie {
   /** Code points written into the container, when unlike. */
   readonly containerTags?: readonly [number, number, number, number]
   readonly matrix?: readonly number[]
+  /** Clean aperture: samples to cut off at top, bottom, left, right. */
+  readonly crop?: readonly [number, number, number, number]
   readonly aspect?: readonly [number, number]
   readonly metadata?: Readonly<Record<string, string>>
   readonly interlaced?: boolean
@@ -107,6 +110,10 @@ export async function makeMovie(path: string, m: Movie): Promise<void> {
       bytes.writeInt32LE(v * (i % 3 === 2 ? 2 ** 30 : 65536), 4 * i)
     })
     stream.codecpar.addCodedSideData(AV_PKT_DATA_DISPLAYMATRIX, bytes)
+  }
+  if (m.crop) {
+    const bytes = Buffer.from(Uint32Array.from(m.crop).buffer)
+    stream.codecpar.addCodedSideData(AV_PKT_DATA_FRAME_CROPPING, bytes)
   }
   if (m.metadata) stream.metadata = Dictionary.fromObject({ ...m.metadata })
   must(await out.openOutput(), 'file')

@@ -3,6 +3,7 @@ import { mkdtemp, rm } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { makeMovie, noise } from '../../../test/media/fixture.js'
 import { picture } from '../../../test/media/pictures.js'
 import { cut, planeOf, psnr, readBack } from '../../../test/media/readBack.js'
 import { allocateFrame, type NativeFrame, type PixelLayout } from '../../core/index.js'
@@ -75,6 +76,31 @@ describe.each(Object.keys(floor) as (keyof typeof floor)[])('%s', (format) => {
       i++
     }
     expect(i).toBe(2)
+    await source.close()
+  })
+})
+
+describe('a margin marked in a file', () => {
+  const frames = [noise('yuv420p', 64, 32, 8, 5)]
+  const options = { qp: 0, preset: 'ultrafast' }
+  const movie = { encoder: 'libx264', format: 'yuv420p', width: 64, height: 32, frames, options } as const
+  const luma = (x: number, y: number) => frames[0]![64 * y + x]
+  const blue = (x: number, y: number) => frames[0]![64 * 32 + 32 * y + x]
+
+  it.each([
+    ['mov', undefined],
+    ['mp4', [-1, 0, 0, 0, -1, 0, 0, 0, 1]],
+  ] as const)('is cut before the picture is turned, %s', async (ending, matrix) => {
+    const path = join(folder, `margin.${ending}`)
+    await makeMovie(path, { ...movie, crop: [2, 4, 6, 8], ...(matrix ? { matrix } : {}) })
+    const source = await openSource(path)
+    expect(source.info).toMatchObject({ width: 50, height: 26, rotation: matrix ? 180 : 0 })
+    expect(source.info.findings.map((f) => f.code)).toEqual(['media.aperture'])
+    const { value: frame } = await source.frames().next()
+    const [y, cb] = frame!.planes
+    const corners = [y!.data[0], y!.data[50 * 26 - 1], cb!.data[0], cb!.data[25 * 13 - 1]]
+    const stored = [luma(6, 2), luma(55, 27), blue(3, 1), blue(27, 13)]
+    expect(corners).toEqual(matrix ? [1, 0, 3, 2].map((i) => stored[i]) : stored)
     await source.close()
   })
 })
