@@ -83,7 +83,7 @@ async function films(
     height: s.height,
     fps: 24,
     bits: 10,
-    crf: 10,
+    crf: 7,
     timecode: '01:00:00:00',
   } as const
   const plate = await Movie.open({ ...movie, path: join(folder, 'plate.mov'), sound: wind(s) })

@@ -2,7 +2,7 @@
  * The camera by brute force: every sample has its own point in the pixel and its own point on the lens, and goes
  * through the plane of focus. A thin lens: x′ = f·x/z about the shifted axis.
  */
-import { chance } from './chance.js'
+import { bits } from './chance.js'
 import type { Setting } from './setting.js'
 
 export interface Ray {
@@ -21,11 +21,13 @@ export function newRay(): Ray {
 
 /** Ray of stratum `k` of `n` × `n` in pixel (px, py); higher k go through the strata again with other chances. */
 export function lensRay(s: Setting, px: number, py: number, k: number, n: number, ray: Ray): void {
-  const u = (px + ((k % n) + chance(s.seed, px, py, 4 * k)) / n - s.width / 2) / s.focalPx
-  const v =
-    (s.horizonY - (py + ((Math.floor(k / n) % n) + chance(s.seed, px, py, 4 * k + 1)) / n)) / s.focalPx
-  const radius = (s.focalMm / s.fNumber / 2000) * Math.sqrt(chance(s.seed, px, py, 4 * k + 2))
-  const angle = 2 * Math.PI * chance(s.seed, px, py, 4 * k + 3)
+  // Sixteen bits for each of the four numbers.
+  const a = bits(s.seed, px, py, 2 * k)
+  const b = bits(s.seed, px, py, 2 * k + 1)
+  const u = (px + ((k % n) + (a & 65535) / 65536) / n - s.width / 2) / s.focalPx
+  const v = (s.horizonY - (py + ((Math.floor(k / n) % n) + (a >>> 16) / 65536) / n)) / s.focalPx
+  const radius = (s.focalMm / s.fNumber / 2000) * Math.sqrt((b & 65535) / 65536)
+  const angle = (2 * Math.PI * (b >>> 16)) / 65536
   ray.ox = radius * Math.cos(angle)
   ray.oy = s.eyeM + radius * Math.sin(angle)
   ray.oz = 0

@@ -4,7 +4,7 @@
  */
 import { mkdirSync, writeFileSync } from 'node:fs'
 import { dirname } from 'node:path'
-import { crc32, deflateSync } from 'node:zlib'
+import { constants, crc32, deflateSync } from 'node:zlib'
 import {
   AV_CHANNEL_ORDER_NATIVE,
   AV_CODEC_FLAG_BITEXACT,
@@ -229,7 +229,7 @@ export function writePng(
     Buffer.concat([
       Buffer.from([137, 80, 78, 71, 13, 10, 26, 10]),
       chunk('IHDR', head),
-      chunk('IDAT', deflateSync(raw, { level: 1 })),
+      chunk('IDAT', deflateSync(raw, { level: 1, strategy: constants.Z_RLE })),
       chunk('IEND', Buffer.alloc(0)),
     ]),
   )

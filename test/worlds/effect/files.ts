@@ -37,7 +37,7 @@ function studio(s: Setting): SmokeLight {
 }
 
 /** Code value of the file for linear light `l`: softer shoulder, lifted black. */
-export function smokeCode(s: Setting, l: number): number {
+function smokeCode(s: Setting, l: number): number {
   const { lift } = s.smokeFile
   return lift + (1 - lift) * Math.min(1, toSrgb(Math.min(1, 0.62 * l ** CONTRAST)))
 }

@@ -176,7 +176,7 @@ function shade(
 }
 
 /** Three box blurs of the given radius: near enough to a bell. */
-export function blur(a: Float32Array, w: number, h: number, radius: number): Float32Array {
+function blur(a: Float32Array, w: number, h: number, radius: number): Float32Array {
   let p = a.slice()
   let q = new Float32Array(a.length)
   for (let pass = 0; pass < 2; pass++) {

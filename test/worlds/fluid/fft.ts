@@ -5,7 +5,7 @@
  */
 
 /** Twiddles and bit reversal for one length. */
-export class Fft {
+class Fft {
   readonly n: number
   private readonly cos: Float64Array
   private readonly sin: Float64Array

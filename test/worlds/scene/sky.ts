@@ -17,7 +17,7 @@ export function airlight(s: Setting, dx: number, dz: number, out: Float64Array):
 const air = new Float64Array(3)
 
 /** Radiance of the sky towards a direction (unit length, dy ≥ 0). */
-export function skyRadiance(s: Setting, dx: number, dy: number, dz: number, out: Float64Array): void {
+function skyRadiance(s: Setting, dx: number, dy: number, dz: number, out: Float64Array): void {
   const up = Math.max(0, dy)
   airlight(s, dx, dz, air)
   const low = Math.exp(-up / 0.055)

@@ -6,7 +6,7 @@ import { between, chance, fbm, mix, step } from '../chance.js'
 import type { Setting } from '../setting.js'
 import type { Sky } from './sky.js'
 
-export interface Box {
+interface Box {
   readonly c: readonly [number, number, number]
   /** Half sizes. */
   readonly e: readonly [number, number, number]
@@ -23,7 +23,7 @@ export function crestX(z: number): number {
   return -2.2 + 3.4 * Math.exp(-(((z - 100) / 45) ** 2)) - 66 * Math.max(0, q) ** 1.25
 }
 
-export function makeBoxes(s: Setting): Box[] {
+function makeBoxes(s: Setting): Box[] {
   const boxes: Box[] = []
   let z = 53
   let k = 0
