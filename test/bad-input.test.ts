@@ -180,6 +180,25 @@ describe('outputs', () => {
     expect(await refused(shot, 'fx.####.mov')).toMatchObject({ code: 'media.wrong-extension' })
   })
 
+  it('that would take the place of what they are made from', async () => {
+    const shot = await document('good', () => {})
+    for (const out of [
+      'plate/plate.####.png',
+      'plate',
+      'fire/fire.####.png',
+      'fire/../plate/plate.####.png',
+    ]) {
+      expect(await refused(shot, out)).toMatchObject({ code: 'media.output-is-input' })
+    }
+    const movie = await document('movie', (plate) => (plate.file = 'silent.mov'))
+    const frames = [noise('yuv422p10le', 64, 32, 10, 1)]
+    const film = { encoder: 'prores_ks', format: 'yuv422p10le', width: 64, height: 32, frames }
+    await makeMovie(join(folder, 'silent.mov'), film)
+    const over = ['--format', 'prores-422-hq']
+    expect(await refused(movie, 'silent.mov', ...over)).toMatchObject({ code: 'media.output-is-input' })
+    expect(await refused(movie, 'movie.shot.json', ...over)).toMatchObject({ code: 'media.wrong-extension' })
+  })
+
   it('on a full disk', async (context) => {
     const disk = join(folder, 'disk')
     await mkdir(disk)

@@ -81,6 +81,8 @@ export interface DeliverySpec {
   /** Sequences: number of the first file. */
   readonly firstNumber?: number
   readonly timecode?: string
+  /** Files and sequences that the delivery is made from: none of them may be replaced by it. */
+  readonly inputs?: readonly string[]
   /** EXR: the frames carry alpha. */
   readonly alpha?: boolean
   /** Copies the audio of this file, cut to the frames written. */

@@ -20,9 +20,10 @@ const SMALL_SHARE = 0.35
 /**
  * Writes the report: one self-contained HTML file under 8 MB. The same input gives the same bytes.
  *
- * @throws Problem `report.cannot-write` (exit 2), `report.size-differs`, and what opening the files throws.
+ * @throws Problem `report.cannot-write`, `report.wrong-extension`, `report.size-differs`, and what opening the files throws.
  */
 export async function buildReport(input: ReportInput, job: Job, hands: Hands): Promise<ReportResult> {
+  if (!/\.html?$/i.test(input.out)) throw wrongName(input.out)
   const roll = await openRoll(input, hands)
   try {
     const page = await compose(input, job, hands, roll)
@@ -153,4 +154,15 @@ async function writeWhole(out: string, bytes: Uint8Array): Promise<void> {
       remedy: 'Choose another place with --out, or make room there.',
     })
   }
+}
+
+/** Under another name the page could take the place of the plate or the document. */
+function wrongName(out: string): Problem {
+  return new Problem({
+    code: 'report.wrong-extension',
+    what: 'The report is a page, and its name must say so',
+    where: out,
+    expected: 'a name that ends in .html',
+    remedy: 'Give such a name with --out.',
+  })
 }

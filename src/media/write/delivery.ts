@@ -2,6 +2,7 @@
  * What each delivery format takes: sample layout, colour encoding, encoder and container.
  * Profiles and layouts: [smpte-rdd36], [smpte-st2019-1], [h264], [openexr-layout], [png3].
  */
+import { extname } from 'node:path'
 import {
   type ColourEncoding,
   type CurveName,
@@ -145,10 +146,11 @@ export function deliveryFindings(format: DeliveryFormat, plate: ColourEncoding, 
   ]
 }
 
-/** @throws Problem `media.wrong-encoding`, `media.size-not-supported`, `media.bad-rate` before anything is written */
+/** @throws Problem `media.wrong-extension`, `media.wrong-encoding`, `media.size-not-supported`, `media.bad-rate` before anything is written */
 export function checkSpec(path: string, spec: DeliverySpec): void {
   const { layout, codec } = deliveries[spec.format]
   const { encoding, width, height, rate } = spec
+  if (codec.kind === 'movie') checkEnding(path, spec.format)
   const whole = (n: number) => Number.isInteger(n) && n > 0
   const smallest = codec.kind === 'movie' ? codec.smallest : ANY
   if (!whole(width) || !whole(height) || width < smallest.width || height < smallest.height) {
@@ -184,4 +186,19 @@ export function checkSpec(path: string, spec: DeliverySpec): void {
       remedy: 'Ask deliveryEncoding for the encoding that the format takes.',
     })
   }
+}
+
+/** A movie under another kind's name is no movie to most programs, and may be somebody else's file. */
+function checkEnding(path: string, format: DeliveryFormat): void {
+  const fits = format === 'h264-preview' ? ['.mp4', '.mov'] : ['.mov']
+  const ending = extname(path).toLowerCase()
+  if (fits.includes(ending)) return
+  throw new Problem({
+    code: 'media.wrong-extension',
+    what: 'The name does not fit the format',
+    where: path,
+    expected: `a name that ends in ${fits.join(' or ')}`,
+    received: ending === '' ? 'no ending' : ending,
+    remedy: `Name it so, or choose another format than ${format}.`,
+  })
 }

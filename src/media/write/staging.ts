@@ -3,7 +3,7 @@
  * hidden folder beside its files; `settle` renames, `discard` removes everything, made folders included.
  */
 import { randomBytes } from 'node:crypto'
-import { mkdir, open, readdir, realpath, rename, rm, rmdir, stat } from 'node:fs/promises'
+import { mkdir, open, readdir, rename, rm, rmdir, stat } from 'node:fs/promises'
 import { basename, dirname, extname, join, resolve } from 'node:path'
 import { Problem } from '../../core/index.js'
 import { cannotWrite, writeProblem } from './failure.js'
@@ -105,6 +105,8 @@ export interface SequenceName {
   /** Name of the temporary folder's stem. */
   readonly stem: string
   fileName(number: number): string
+  /** Whether `fileName` gives this name for some number. */
+  isOne(name: string): boolean
 }
 
 /**
@@ -121,6 +123,7 @@ export function sequenceName(path: string, extension: '.exr' | '.png'): Sequence
       where: path,
       expected: `name.####${extension} or a folder`,
       received: ending,
+      remedy: 'Name it so, or choose another format.',
     })
   }
   const isFile = ending === extension
@@ -131,18 +134,11 @@ export function sequenceName(path: string, extension: '.exr' | '.png'): Sequence
   const after = hashes === null ? '' : name.slice(hashes.index + hashes[0].length)
   const digits = hashes === null ? 4 : hashes[0].length
   const fileName = (number: number) => `${before}${String(number).padStart(digits, '0')}${after}${extension}`
-  return { folder, stem: name, fileName }
-}
-
-/** @throws Problem `media.output-is-input` when writing `path` would replace the file that is being read */
-export async function refuseInput(path: string, input: string | undefined): Promise<void> {
-  if (input === undefined) return
-  const [out, own] = await Promise.all([path, input].map((p) => realpath(p).catch(() => undefined)))
-  if (out === undefined || out !== own) return
-  throw new Problem({
-    code: 'media.output-is-input',
-    what: 'The output would replace the file that it is made from',
-    where: path,
-    remedy: 'Choose another name.',
-  })
+  const [head, tail] = [before, `${after}${extension}`]
+  const isOne = (own: string) =>
+    own.startsWith(head) &&
+    own.endsWith(tail) &&
+    own.length >= head.length + digits + tail.length &&
+    /^\d+$/.test(own.slice(head.length, own.length - tail.length))
+  return { folder, stem: name, fileName, isOne }
 }

@@ -3,9 +3,9 @@ import { layoutName, type NativeFrame, type PixelLayout, Problem, sameLayout } f
 import type { DeliverySpec, Writer } from '../types.js'
 import { checkSpec, deliveryCodec } from './delivery.js'
 import { writeProblem } from './failure.js'
+import { refuseInputs } from './inputs.js'
 import { MovieWork } from './movie.js'
 import { SequenceWork } from './sequence.js'
-import { refuseInput } from './staging.js'
 import type { Work } from './work.js'
 
 /**
@@ -13,12 +13,12 @@ import type { Work } from './work.js'
  *
  * @param path movie file, `name.####.exr`, or a folder for a sequence; missing folders are made
  * @throws Problem `media.cannot-write`, `media.disk-full`, `media.wrong-encoding`, `media.size-not-supported`,
- * `media.bad-timecode`, `media.output-is-input`: before any work, with nothing left behind
+ * `media.bad-timecode`, `media.output-is-input`, `media.wrong-extension`: before any work, with nothing left behind
  */
 export async function createWriter(path: string, spec: DeliverySpec): Promise<Writer> {
   checkSpec(path, spec)
-  await refuseInput(path, spec.audioFrom?.path)
   const codec = deliveryCodec(spec.format)
+  await refuseInputs(path, spec, codec)
   try {
     const work =
       codec.kind === 'movie'
