@@ -16,6 +16,7 @@ import { type ExrHeader, readExrHeader } from './exr/header.js'
 import { moveToOrigin, placeInDisplay, requireComplete, windowsDiffer } from './exr/window.js'
 import { quiet, reason } from './library.js'
 import { type Look, lookAt } from './look.js'
+import { requireRoom } from './room.js'
 
 export type PictureKind = 'png' | 'tiff' | 'exr' | 'dpx' | 'jpeg'
 
@@ -61,12 +62,13 @@ export interface Picture {
   readonly exr?: ExrHeader
 }
 
-/** @throws Problem `media.file-unreadable`, `media.damaged-frame`, `media.exr-…`, `media.unsupported-layout` */
+/** @throws Problem `media.file-unreadable`, `media.picture-too-large`, `media.damaged-frame`, `media.exr-…`, `media.unsupported-layout` */
 export async function readPicture(bytes: Buffer, where: string): Promise<Picture> {
   quiet()
   const kind = kindOf(bytes, where)
-  if (kind !== 'exr') return { kind, ...(await decode(bytes, kind, where)) }
-  const exr = readExrHeader(bytes, where)
+  const exr = kind === 'exr' ? readExrHeader(bytes, where) : undefined
+  requireRoom(bytes, kind, exr, where)
+  if (exr === undefined) return { kind, ...(await decode(bytes, kind, where)) }
   guardExr(exr, where)
   requireComplete(bytes, exr, where)
   const moved = windowsDiffer(exr) || exr.dataWindow.x !== 0 || exr.dataWindow.y !== 0

@@ -312,3 +312,34 @@ describe('sequences', () => {
     }
   })
 })
+
+describe('pictures larger than the memory', () => {
+  it('are refused by their header, before anything is decoded', async () => {
+    const png = Buffer.from(await encodeStill(new Uint8Array(12), 2, 2, 'png'))
+    png.writeUInt32BE(900_000, 16)
+    png.writeUInt32BE(900_000, 20)
+    const dpx = await (async () => {
+      const path = join(folder, 'large.dpx')
+      await makePicture(path, 'dpx', 'gbrp10le', 16, 8, noise('gbrp10le', 16, 8, 10, 2))
+      const bytes = await readFile(path)
+      const write = bytes.toString('latin1', 0, 4) === 'SDPX' ? bytes.writeUInt32BE : bytes.writeUInt32LE
+      write.call(bytes, 900_000, 772)
+      write.call(bytes, 900_000, 776)
+      return bytes
+    })()
+    const v = Float32Array.from([1])
+    const at = { data: [0, 0, 1, 1], display: [0, 0, 900_000, 900_000] } as const
+    const exr = exrFile({ channels: { B: v, G: v, R: v }, ...at })
+    for (const [name, bytes] of [
+      ['large.png', png],
+      ['large.dpx', dpx],
+      ['large.exr', exr],
+    ] as const) {
+      const path = join(folder, name)
+      await writeFile(path, bytes)
+      const opened = openSource(path)
+      await expect(opened, name).rejects.toMatchObject({ code: 'media.picture-too-large', exit: 2 })
+      await expect(opened).rejects.toThrow(/900000×900000/)
+    }
+  })
+})
