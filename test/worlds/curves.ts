@@ -1,4 +1,4 @@
-/** Camera and still curves of the worlds' files and the way into 4:2:0. Sources: [bt709], [iec61966]. */
+/** Camera and still curves of the worlds' files and the way into 4:2:0. Sources: [bt709], [iec61966-2-1]. */
 
 /** BT.709 camera curve with the exact constants, mirrored below 0. */
 export function bt709(l: number): number {

@@ -1,5 +1,5 @@
 /**
- * The worlds' own file writing: H.264 in QuickTime with tags, timecode and sound, and PNG by hand [png-3].
+ * The worlds' own file writing: H.264 in QuickTime with tags, timecode and sound, and PNG by hand [png3].
  * Independent of `src/media`: what the program reads was not written by itself.
  */
 import { mkdirSync, writeFileSync } from 'node:fs'

@@ -1,7 +1,7 @@
 /**
  * Colour of a black body in linear BT.709, luminance 1: Planck's law against an analytic fit of the CIE 1931 observer.
  *
- * Sources: [planck1901], [wyman2013] (fit), [iec61966] (matrix). Blue is kept at 5 % of luminance: a camera's filters overlap.
+ * Sources: [planck1901], [wyman2013] (fit), [iec61966-2-1] (matrix). Blue is kept at 5 % of luminance: a camera's filters overlap.
  */
 export function planckRgb(kelvin: number): [number, number, number] {
   let X = 0
