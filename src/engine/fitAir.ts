@@ -10,6 +10,7 @@ import { plateCells, pointsOf } from '../chain/light/match/measure.js'
 import { confidenceOf, type Evidence, type Reading, type Rgb, told } from '../core/index.js'
 import type { ShotElement, Treatment } from '../shot/schema.js'
 import { type FitContext, sampleNear } from './context.js'
+import { clipLevel } from './samples.js'
 import { settled } from './settings.js'
 
 export interface AirFit {
@@ -29,7 +30,7 @@ export function fitAir(e: ShotElement, c: FitContext): AirFit {
   const place =
     e.compareWith === undefined ? undefined : pointsOf([plateCells(sample.image, e.compareWith, 'even')])
   const own = nearestBlack(sample.image)
-  const wholeFrame = airlightOfFrame(sample.image, sample.frame)
+  const wholeFrame = airlightOfFrame(sample.image, sample.frame, e.position.x, clipLevel(c.sources.plate))
   const visibility = c.shot.site.visibilityM
   const placeDistance = e.compareWith?.distanceM ?? e.distanceM
 

@@ -189,7 +189,7 @@ function fitCast(e: ShotElement, c: FitContext, found: Found): void {
   }
   const means: number[] = []
   for (const s of surfaces) {
-    const mean = measureSurface(sample.image, s, sample.frame)
+    const mean = measureSurface(sample.image, { ...s, nearest: s.nearest }, sample.frame)
     means.push(...(told(mean) ? mean.value : [0, 0, 0]))
     if (told(mean)) put(found, 'light.surfaces', treatment(means, mean.evidence))
   }
@@ -198,7 +198,7 @@ function fitCast(e: ShotElement, c: FitContext, found: Found): void {
     'light.cast',
     treatment([1], {
       kind: 'derived',
-      formula: 'reflectance/π · intensity · facing / distance²',
+      formula: 'reflectance/π · intensity · away / distance³',
       inputs: {
         metresPerPixel: m,
         awayM: surfaces.map((s) => s.awayM),

@@ -90,7 +90,8 @@ function surfacesOf(e: ShotElement): Surface[] {
   return (e.lights ?? []).map((l, i) => ({
     polygon: l.polygon,
     awayM: l.awayM,
-    facing: l.facing,
+    nearest: l.nearest,
+    turnedDeg: l.turnedDeg,
     reflectance: l.reflectance,
     featherPx: l.featherPx,
     mean: [means[3 * i] ?? 0, means[3 * i + 1] ?? 0, means[3 * i + 2] ?? 0],

@@ -171,8 +171,10 @@ const element = z.strictObject({
         polygon: z.array(z.tuple([pixels, pixels])).min(3),
         /** From the emitter to the nearest point of the surface. */
         awayM: positive,
-        /** Cosine between the surface's normal and the direction to the emitter. */
-        facing: z.number().min(0).max(1).default(1),
+        /** Point of the surface nearest to the emitter, plate pixels; the nearest one in the picture when absent. */
+        nearest: z.tuple([pixels, pixels]).optional(),
+        /** How far the surface is turned away from the picture plane about its upright axis: 0 faces the camera. */
+        turnedDeg: z.number().min(0).max(89).default(0),
         /** Share of light that the surface gives back, 0 to 1. */
         reflectance: z.number().min(0.01).max(1).default(0.2),
         /** Softness of the polygon's border. */

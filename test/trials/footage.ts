@@ -17,7 +17,7 @@ async function rooftop(folder: string): Promise<Shot> {
   const file = join(plates, 'rooftop-pq.mp4')
   const keys = await follow(file, 780, 330)
   const matte = join(folder, 'skyline')
-  await skylineMatte(file, join(matte, 'skyline.####.png'), 0.54, 0.06)
+  await skylineMatte(file, join(matte, 'skyline.####.png'), 0.54, 0.06, 450)
   const far = { distanceM: 600, keys, rate: '24' }
   return parseShot(
     {

@@ -25,8 +25,10 @@ export function artistDocument(s: Setting, exact = false): Json & { elements: Js
   const px = s.width / 1280
   const [sx, sy] = project(s, sc.left + sc.widthM / 2, sc.top - sc.heightM / 2, sc.distanceM)
   const [fx, fy] = project(s, fc.left + fc.widthM / 2, fc.top - fc.heightM / 2, fc.distanceM)
-  const size = (card: typeof sc, file: { height: number }, heightM: number): Json =>
-    exact ? { scale: (card.heightM * s.focalPx) / card.distanceM / file.height } : { heightM }
+  // An artist sizes an element in the picture, by eye, and paces out the distance.
+  const size = (card: typeof sc, file: { height: number }, k: number): Json => ({
+    scale: round(((card.heightM * s.focalPx) / card.distanceM / file.height) * (1 + err(0.005, k)), 6),
+  })
   const stonesZ = 84
   const [cx0, cy0] = project(s, crestX(stonesZ) - 5.2, 3.3, stonesZ)
   const [cx1, cy1] = project(s, crestX(stonesZ) - 2.9, 1.9, stonesZ)
@@ -53,7 +55,7 @@ export function artistDocument(s: Setting, exact = false): Json & { elements: Js
         nature: 'absorbs',
         group: 'burning',
         position: { x: round(sx + err(1.3 * px, 2), 3), y: round(sy + err(1.1 * px, 3), 3) },
-        ...size(sc, smokeFile, round(sc.heightM * (1 + err(0.03, 4)), 1)),
+        ...size(sc, smokeFile, 4),
         distanceM: round(sc.distanceM * (1 + err(0.05, 5)), exact ? 9 : 0),
         compareWith: {
           x: Math.round(cx0),
@@ -71,9 +73,10 @@ export function artistDocument(s: Setting, exact = false): Json & { elements: Js
         file: 'fire.mov',
         alpha: 'on-black',
         nature: 'emits',
+        luminanceCdM2: exact ? s.fire.luminance : 1500,
         group: 'burning',
         position: { x: round(fx + err(0.9 * px, 7), 3), y: round(fy + err(0.8 * px, 8), 3) },
-        ...size(fc, fireFile, round(fc.heightM * (1 + err(0.03, 9)), 2)),
+        ...size(fc, fireFile, 9),
         distanceM: round(fc.distanceM * (1 + err(0.05, 10)), exact ? 9 : 1),
         lights: [
           {
@@ -84,7 +87,8 @@ export function artistDocument(s: Setting, exact = false): Json & { elements: Js
               project(s, WALL_X, GROUND_Y, 38.9),
             ].map(([x, y]) => [round(x + (exact ? 0 : off), 1), round(y, 1)]),
             awayM: round((s.fire.x - WALL_X) * (1 + err(0.1, 11)), exact ? 6 : 1),
-            facing: 1,
+            nearest: project(s, WALL_X, s.fire.footY + 0.8, s.fire.distanceM).map((v, i) => round(v + err(3 * px, 12 + i), 1)),
+            turnedDeg: round((Math.atan2(s.fire.distanceM, -WALL_X) * 180) / Math.PI + err(1, 14), 1),
             reflectance: exact ? 0.2 : 0.2,
             featherPx: Math.max(1, 3 * px),
           },

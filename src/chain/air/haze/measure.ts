@@ -2,12 +2,14 @@
  * Airlight and transmittance read off the plate.
  *
  *   airlight from a place   A = (b − J t) / (1 − t)       where the air is thick enough there: 1 − t ≥ 0.15
- *   airlight of the frame   mean of the pixels whose dark channel is in the brightest 0.1 % [he2009]
+ *   airlight of the frame   colour of the row of 15×15 patches whose median dark channel is brightest, in the third of the
+ *                           frame around the element: the haze over the horizon there. The brightest patches of all
+ *                           [he2009] would find the sun.
  *   transmittance           1 − t = (b − J) / (A − J)     J: the frame's own nearest black
  *
  *   b black point of the place (2 %)   J the same black without air
  */
-import { type FloatImage, quantile, type Reading, type Rgb } from '../../../core/index.js'
+import { type FloatImage, median, type Reading, type Rgb } from '../../../core/index.js'
 
 /** He, Sun & Tang 2009: patch of the dark channel. */
 const PATCH = 15
@@ -27,20 +29,32 @@ export function airlightOfPlace(black: Rgb, own: Rgb, t: number, frame: number):
   }
 }
 
-/** Airlight of the frame by its dark channel, on a grid of whole patches. */
-export function airlightOfFrame(image: FloatImage, frame: number): Reading<Rgb> {
-  const patches = darkChannel(image)
-  if (patches.length < 20) return { cannotTell: 'the picture is too small for its air to be measured' }
-  const limit = quantile(Float64Array.from(patches, (p) => p.dark).sort(), 0.995)
-  const top = patches.filter((p) => p.dark >= limit)
-  const mean = (c: 0 | 1 | 2) => top.reduce((s, p) => s + p.mean[c], 0) / top.length
+/**
+ * Airlight over the horizon near column `x`.
+ *
+ * @param clip linear value at which the plate's code ends: patches that reach it are left out
+ */
+export function airlightOfFrame(image: FloatImage, frame: number, x: number, clip: number): Reading<Rgb> {
+  const { width } = image.region
+  const rows = new Map<number, PatchLight[]>()
+  for (const p of darkChannel(image)) {
+    if (Math.abs(p.x + PATCH / 2 - Math.min(Math.max(x, width / 6), width - width / 6)) > width / 6) continue
+    if (p.mean.some((m) => m > 0.95 * clip)) continue
+    rows.set(p.y, [...(rows.get(p.y) ?? []), p])
+  }
+  const known = [...rows.values()].filter((row) => row.length >= 8)
+  if (known.length < 4) return { cannotTell: 'too little of the picture near the element is unclipped' }
+  const dark = (row: readonly PatchLight[]) => median(row.map((p) => p.dark))
+  const brightest = known.reduce((best, row) => (dark(row) > dark(best) ? row : best))
+  const colour = (c: 0 | 1 | 2) => median(brightest.map((p) => p.mean[c]))
   return {
-    value: [mean(0), mean(1), mean(2)],
+    value: [colour(0), colour(1), colour(2)],
     evidence: {
       kind: 'measured',
       frames: [frame],
-      method: 'brightest patches of the dark channel',
-      confidence: 0.4,
+      region: { x: (brightest[0] as PatchLight).x, y: (brightest[0] as PatchLight).y, width: PATCH * brightest.length, height: PATCH },
+      method: 'brightest row of the dark channel near the element',
+      confidence: 0.5,
     },
   }
 }
@@ -79,6 +93,8 @@ export function nearestBlack(image: FloatImage): Rgb {
 }
 
 interface PatchLight {
+  readonly x: number
+  readonly y: number
   readonly dark: number
   readonly least: Rgb
   readonly mean: Rgb
@@ -111,5 +127,5 @@ function patchLight(image: FloatImage, x0: number, y0: number): PatchLight {
     }
   }
   const n = PATCH * PATCH
-  return { dark: Math.min(...least), least, mean: [sum[0] / n, sum[1] / n, sum[2] / n] }
+  return { x: x0, y: y0, dark: Math.min(...least), least, mean: [sum[0] / n, sum[1] / n, sum[2] / n] }
 }

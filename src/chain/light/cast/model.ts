@@ -1,23 +1,25 @@
 /**
- * Cast light: what an emitter adds to a surface of the plate.
+ * Cast light: what an emitter adds to a flat surface of the plate.
  *
- *   ΔL(x, y) = k · ρ/π · I · cos θ / r² · L(x, y) / L̄        I = Σ emission · m²      r² = a² + (s · m)²
+ *   ΔL(x, y) = k · ρ/π · I · a / r³ · L(x, y) / L̄        I = Σ emission · m²
+ *   r² = a² + (m · Δx / cos τ)² + (m · Δy)²
  *
  *   I   intensity of the emitter on this frame, linear · m²      ρ  reflectance of the surface, a stated share
  *   m   metres per plate pixel at the emitter                    a  distance to the surface's nearest point, m
- *   s   pixels further away than that nearest point, in the picture
+ *   Δ   plate pixels from that nearest point                     τ  turn of the surface away from the picture plane
  *   L̄   mean light of the surface before; L/L̄ is its own texture, so that a stain stays a stain
  *   k   factor, 1 as derived
  *
- * Holds for a diffuse surface that faces the emitter about evenly and lies at about its distance from the camera.
- * Source: inverse square and Lambert's law, [pharr2023 §4.1].
+ * a/r is the cosine at the surface. Holds for a diffuse plane, an emitter small against its distance, and a place at about
+ * the emitter's own distance from the camera. Source: inverse square and Lambert's law, [pharr2023 §4.1].
  */
 import type { Region, Rgb } from '../../../core/index.js'
 
 export interface Surface {
   readonly polygon: readonly (readonly [number, number])[]
   readonly awayM: number
-  readonly facing: number
+  readonly nearest: readonly [number, number] | undefined
+  readonly turnedDeg: number
   readonly reflectance: number
   readonly featherPx: number
   /** Mean light of the surface before the emitter shines on it. */
@@ -34,19 +36,42 @@ export interface Emission {
 }
 
 /** Distance in pixels from a point to the polygon's border; negative inside. */
-export function signedDistance(polygon: Surface['polygon'], x: number, y: number): number {
-  let nearest = Number.POSITIVE_INFINITY
-  let inside = false
+function signedDistance(polygon: Surface['polygon'], x: number, y: number): number {
+  const [nx, ny] = borderPoint(polygon, x, y)
+  return (isInside(polygon, x, y) ? -1 : 1) * Math.hypot(x - nx, y - ny)
+}
+
+/** Point of the polygon, border and inside, that is nearest to (x, y). */
+function nearestPoint(polygon: Surface['polygon'], x: number, y: number): readonly [number, number] {
+  return isInside(polygon, x, y) ? [x, y] : borderPoint(polygon, x, y)
+}
+
+function borderPoint(polygon: Surface['polygon'], x: number, y: number): readonly [number, number] {
+  let best: readonly [number, number] = [x, y]
+  let least = Number.POSITIVE_INFINITY
   for (let i = 0, j = polygon.length - 1; i < polygon.length; j = i++) {
     const [ax, ay] = polygon[i] as readonly [number, number]
     const [bx, by] = polygon[j] as readonly [number, number]
     const dx = bx - ax
     const dy = by - ay
     const t = Math.min(Math.max(((x - ax) * dx + (y - ay) * dy) / Math.max(dx * dx + dy * dy, 1e-9), 0), 1)
-    nearest = Math.min(nearest, (x - ax - t * dx) ** 2 + (y - ay - t * dy) ** 2)
+    const away = (x - ax - t * dx) ** 2 + (y - ay - t * dy) ** 2
+    if (away < least) {
+      least = away
+      best = [ax + t * dx, ay + t * dy]
+    }
+  }
+  return best
+}
+
+function isInside(polygon: Surface['polygon'], x: number, y: number): boolean {
+  let inside = false
+  for (let i = 0, j = polygon.length - 1; i < polygon.length; j = i++) {
+    const [ax, ay] = polygon[i] as readonly [number, number]
+    const [bx, by] = polygon[j] as readonly [number, number]
     if (ay > y !== by > y && x < ((bx - ax) * (y - ay)) / (by - ay) + ax) inside = !inside
   }
-  return (inside ? -1 : 1) * Math.sqrt(nearest)
+  return inside
 }
 
 /** Everything that the surface's light can touch. */
@@ -66,15 +91,17 @@ export function surfaceShare(s: Surface, x: number, y: number): number {
   return t * t * (3 - 2 * t)
 }
 
-/** Relative rise ΔL / L per channel at the nearest point, and how it falls off over the picture. */
+/** Relative rise ΔL / L per channel where r is 1 m, and how it falls off over the picture. */
 export function castRise(s: Surface, e: Emission, metresPerPixel: number, factor: number) {
-  const near = Math.max(signedDistance(s.polygon, e.x, e.y), 0)
-  const strength = ((factor * s.reflectance) / Math.PI) * s.facing * metresPerPixel ** 2
+  const strength = ((factor * s.reflectance) / Math.PI) * metresPerPixel ** 2
   const rise = (c: 0 | 1 | 2) => (strength * Math.max(e.total[c], 0)) / Math.max(s.mean[c], 1e-4)
   const peak: Rgb = [rise(0), rise(1), rise(2)]
+  const [nx, ny] = s.nearest ?? nearestPoint(s.polygon, e.x, e.y)
+  const across = metresPerPixel / Math.cos((s.turnedDeg * Math.PI) / 180)
   const falloff = (x: number, y: number) => {
-    const further = Math.max(Math.hypot(x + 0.5 - e.x, y + 0.5 - e.y) - near, 0) * metresPerPixel
-    return 1 / (s.awayM * s.awayM + further * further)
+    const dx = (x + 0.5 - nx) * across
+    const dy = (y + 0.5 - ny) * metresPerPixel
+    return s.awayM / (s.awayM * s.awayM + dx * dx + dy * dy) ** 1.5
   }
   return { peak, falloff }
 }

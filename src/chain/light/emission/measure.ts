@@ -40,7 +40,7 @@ export function measureEmitter(
       all += light
       bright.push(light)
       if (most > 0.95 * clip) atCeiling += light
-      else if (most > 0.1 * clip) {
+      else if (most > 0.4 * clip) {
         sum[0] += r
         sum[1] += g
         sum[2] += b
