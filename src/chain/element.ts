@@ -143,6 +143,7 @@ function addEmission(image: FloatImage, emitted: FloatImage): Emission | undefin
   let weight = 0
   let sx = 0
   let sy = 0
+  let syy = 0
   const { x, y, width } = image.region
   for (let i = 0, p = 0; i < image.data.length; i += 4, p++) {
     let light = 0
@@ -155,9 +156,13 @@ function addEmission(image: FloatImage, emitted: FloatImage): Emission | undefin
     if (light <= 0) continue
     weight += light
     sx += light * (x + (p % width) + 0.5)
-    sy += light * (y + Math.floor(p / width) + 0.5)
+    const v = y + Math.floor(p / width) + 0.5
+    sy += light * v
+    syy += light * v * v
   }
-  return weight > 0 ? { total, x: sx / weight, y: sy / weight } : undefined
+  if (weight <= 0) return undefined
+  const middle = sy / weight
+  return { total, x: sx / weight, y: middle, spreadY: Math.sqrt(Math.max(syy / weight - middle * middle, 0)) }
 }
 
 /** Mean slope of the light link: what it does to the element's own grain. */

@@ -56,20 +56,27 @@ export function planckRgb(kelvin: number, primaries: PrimariesName): Rgb {
 }
 
 /**
- * Temperature of the black body whose ratio of green to red is that of the linear colour `rgb`: bisection over the
- * locus, held to 1000…20000 K. Blue is not looked at: it leaves the gamut first. NaN without red and green light.
+ * Temperature of the black body whose ratio of two channels is that of the linear colour `rgb`: bisection over the locus,
+ * held to 1000…20000 K. By default green to red, since blue leaves the gamut first; blue to green serves where red is
+ * clipped. NaN without light in the two.
  */
-export function temperatureOf(rgb: Rgb, primaries: PrimariesName): number {
-  const [r, g] = rgb
-  if (!(r > 0) && !(g > 0)) return Number.NaN
-  if (r <= 0) return HOTTEST
-  let low = COLDEST
-  let high = HOTTEST
-  while (high - low > 0.01) {
-    const middle = (low + high) / 2
-    const [pr, pg] = planckRgb(middle, primaries)
-    if (pg * r < g * pr) low = middle
-    else high = middle
+export function temperatureOf(
+  rgb: Rgb,
+  primaries: PrimariesName,
+  by: 'green-red' | 'blue-green' = 'green-red',
+): number {
+  const [low, high] = by === 'green-red' ? ([0, 1] as const) : ([1, 2] as const)
+  const red = rgb[low]
+  const blue = rgb[high]
+  if (!(red > 0) && !(blue > 0)) return Number.NaN
+  if (red <= 0) return HOTTEST
+  let cold = COLDEST
+  let hot = HOTTEST
+  while (hot - cold > 0.01) {
+    const middle = (cold + hot) / 2
+    const p = planckRgb(middle, primaries)
+    if (p[high] * red < blue * p[low]) cold = middle
+    else hot = middle
   }
-  return (low + high) / 2
+  return (cold + hot) / 2
 }

@@ -56,7 +56,7 @@ export async function checkShot(
     for (const e of shot.elements) {
       const seen = byElement.get(e.id)
       if (seen === undefined) continue
-      for (const comparison of compareElement(e, seen, context, grain))
+      for (const comparison of await compareElement(e, seen, context, grain))
         comparisons.push({ element: e, comparison })
     }
     tick(numbers.length + 1)

@@ -4,20 +4,22 @@ import { applyHaze, unhaze } from '../chain/air/haze/model.js'
 import type { Comparison } from '../chain/compare.js'
 import { compareEdges, type EdgeLook, lookAtEdges } from '../chain/lens/defocus/compare.js'
 import { type CastLook, compareCast, lookAtCast } from '../chain/light/cast/compare.js'
+import { applyMatch } from '../chain/light/match/apply.js'
 import { compareMatch, lookAtMatch, type MatchLook } from '../chain/light/match/compare.js'
+import { asGreys } from '../chain/light/match/measure.js'
 import type { Points } from '../chain/light/match/model.js'
 import { type BorderLook, compareBorder, lookAtBorder } from '../chain/place/raster/compare.js'
 import { compareGrain, type GrainLook, lookAtGrain } from '../chain/sensor/grain/compare.js'
 import type { GrainMeasure } from '../chain/sensor/grain/measure.js'
 import { varianceAt } from '../chain/sensor/grain/model.js'
 import { compareHalo, type HaloLook, lookAtHalo } from '../chain/source/alpha/compare.js'
-import { curveOf } from '../colour/index.js'
+import { curveOf, luminanceRow } from '../colour/index.js'
 import { type Reading, type Rgb, told } from '../core/index.js'
 import { natureShares } from '../shot/index.js'
 import type { ShotElement } from '../shot/schema.js'
 import type { FitContext } from './context.js'
 import { fitAir } from './fitAir.js'
-import { comparedPoints } from './fitElement.js'
+import { colourPoints, comparedPoints, lightOf } from './fitElement.js'
 import type { Plan } from './plan.js'
 import { clipLevel } from './samples.js'
 import type { Look } from './seen.js'
@@ -73,16 +75,16 @@ function codeSigma(plan: Plan): number {
 }
 
 /** All that the links say of one element. */
-export function compareElement(
+export async function compareElement(
   e: ShotElement,
   seen: ElementLooks,
   c: FitContext,
   grain: Reading<GrainMeasure>,
-): Comparison[] {
+): Promise<Comparison[]> {
   const out: Comparison[] = []
   const name = e.id
   if (natureShares(e.nature).emits < 1) {
-    const match = compareMatch(name, seen.match, expectedPoints(e, c))
+    const match = compareMatch(name, seen.match, await expectedPoints(e, c))
     out.push(
       match,
       compareHalo(name, seen.halo),
@@ -106,17 +108,27 @@ export function compareElement(
   return out
 }
 
-/** Points of the compared place (the half of it that the fit did not use) seen through the element's own air. */
-function expectedPoints(e: ShotElement, c: FitContext): Points | undefined {
+/**
+ * What the element should look like: its own colours, balanced and exposed to the compared place (the half of it that the fit
+ * did not use), through the element's own air. Measured anew; nothing is taken from the light treatments of the document.
+ */
+async function expectedPoints(e: ShotElement, c: FitContext): Promise<Points | undefined> {
   const place = comparedPoints(e, c, 'odd')
+  const { images } = await lightOf(e, c)
+  const colours = colourPoints(images)
+  if (place === undefined || colours === undefined) return undefined
   const air = fitAir(e, c)
-  const t = settled(e, 'air.transmittance') as Rgb | undefined
-  if (place === undefined || t === undefined) return place
-  const move = (v: Rgb): Rgb => {
-    const clear = unhaze(v, air.placeTransmittance, air.airlightColour).map((x) => Math.max(x, 0))
-    const image = { region: { x: 0, y: 0, width: 1, height: 1 }, data: Float32Array.from([...clear, 1]) }
-    applyHaze(image, t, air.airlightColour)
+  const clear = (v: Rgb): Rgb => {
+    const [r, g, b] = unhaze(v, air.placeTransmittance, air.placeAirlight)
+    return [Math.max(r, 0), Math.max(g, 0), Math.max(b, 0)]
+  }
+  const to = { black: clear(place.black), middle: clear(place.middle), white: clear(place.white) }
+  const from = asGreys(colours, luminanceRow(c.sources.plate.info.encoding.primaries))
+  const look = (v: Rgb): Rgb => {
+    const image = { region: { x: 0, y: 0, width: 1, height: 1 }, data: Float32Array.from([...v, 1]) }
+    applyMatch(image, from, to)
+    applyHaze(image, (settled(e, 'air.transmittance') as Rgb | undefined) ?? [1, 1, 1], air.airlightColour)
     return [image.data[0] as number, image.data[1] as number, image.data[2] as number]
   }
-  return { black: move(place.black), middle: move(place.middle), white: move(place.white) }
+  return { black: look(colours.black), middle: look(colours.middle), white: look(colours.white) }
 }

@@ -1,10 +1,5 @@
 /** Air link: airlight and transmittance before the element and before the place that it is compared with. */
-import {
-  airlightOfFrame,
-  airlightOfPlace,
-  nearestBlack,
-  transmittanceOfPlace,
-} from '../chain/air/haze/measure.js'
+import { airlightOfFrame, nearestBlack, transmittanceOfPlace } from '../chain/air/haze/measure.js'
 import { transmittance } from '../chain/air/haze/model.js'
 import { plateCells, pointsOf } from '../chain/light/match/measure.js'
 import { confidenceOf, type Evidence, type Reading, type Rgb, told } from '../core/index.js'
@@ -18,6 +13,8 @@ export interface AirFit {
   readonly airlight: Treatment
   /** Before the compared place; 1 where nothing is known, so that its haze stays in its points. */
   readonly placeTransmittance: Rgb
+  /** Over the horizon behind the place, and behind the element. */
+  readonly placeAirlight: Rgb
   readonly airlightColour: Rgb
   readonly confidence: number
 }
@@ -29,17 +26,17 @@ export function fitAir(e: ShotElement, c: FitContext): AirFit {
   if (sample === undefined) return unknown('the plate could not be sampled')
   const place =
     e.compareWith === undefined ? undefined : pointsOf([plateCells(sample.image, e.compareWith, 'even')])
-  const own = nearestBlack(sample.image)
-  const wholeFrame = airlightOfFrame(sample.image, sample.frame, e.position.x, clipLevel(c.sources.plate))
+  const clip = clipLevel(c.sources.plate)
+  const over = (x: number) => airlightOfFrame(sample.image, sample.frame, x, clip)
+  const atElement = over(e.position.x)
+  const atPlace = e.compareWith === undefined ? atElement : over(e.compareWith.x + e.compareWith.width / 2)
   const visibility = c.shot.site.visibilityM
   const placeDistance = e.compareWith?.distanceM ?? e.distanceM
 
   if (visibility !== undefined && placeDistance !== undefined) {
     const t = transmittance(visibility, placeDistance)
-    const ofPlace = place === undefined ? undefined : airlightOfPlace(place.black, own, t, sample.frame)
-    const airlight = ofPlace !== undefined && told(ofPlace) ? ofPlace : wholeFrame
     const d = e.distanceM ?? placeDistance
-    return known(e, airlight, t, transmittance(visibility, d), {
+    return known(e, atElement, atPlace, t, transmittance(visibility, d), {
       kind: 'derived',
       formula: 'e^(−ln 50 · d / V)',
       inputs: { visibilityM: visibility, distanceM: d },
@@ -48,30 +45,33 @@ export function fitAir(e: ShotElement, c: FitContext): AirFit {
   }
   if (place === undefined)
     return unknown('neither the visibility and a distance nor a place to compare with is known')
-  if (!told(wholeFrame)) return unknown(wholeFrame.cannotTell)
-  const t = transmittanceOfPlace(place.black, own, wholeFrame.value, sample.frame)
+  if (!told(atPlace)) return unknown(atPlace.cannotTell)
+  const t = transmittanceOfPlace(place.black, nearestBlack(sample.image), atPlace.value, sample.frame)
   if (!told(t)) return unknown(t.cannotTell)
   const ratio =
     e.distanceM !== undefined && e.compareWith?.distanceM !== undefined
       ? e.distanceM / e.compareWith.distanceM
       : 1
-  return known(e, wholeFrame, t.value, t.value ** ratio, t.evidence)
+  return known(e, atElement, atPlace, t.value, t.value ** ratio, t.evidence)
 }
 
 function known(
   e: ShotElement,
   airlight: Reading<Rgb>,
+  placeAirlight: Reading<Rgb>,
   tPlace: number,
   tElement: number,
   evidence: Evidence,
 ): AirFit {
   if (!told(airlight)) return unknown(airlight.cannotTell)
+  if (!told(placeAirlight)) return unknown(placeAirlight.cannotTell)
   const setColour = settledByHand(e, 'air.airlight')
   return {
     transmittance: { value: [tElement, tElement, tElement], evidence } as Treatment,
     airlight: { value: [...airlight.value], evidence: airlight.evidence } as Treatment,
     placeTransmittance: [tPlace, tPlace, tPlace],
     airlightColour: setColour ?? airlight.value,
+    placeAirlight: setColour ?? placeAirlight.value,
     confidence: Math.min(confidenceOf(evidence), confidenceOf(airlight.evidence)),
   }
 }
@@ -87,6 +87,7 @@ function unknown(why: string): AirFit {
     transmittance: { cannotTell: why },
     airlight: { cannotTell: why },
     placeTransmittance: CLEAR,
+    placeAirlight: [0, 0, 0],
     airlightColour: [0, 0, 0],
     confidence: 1,
   }

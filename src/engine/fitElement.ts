@@ -5,10 +5,11 @@ import { circleOfConfusion, radiusPx } from '../chain/lens/defocus/model.js'
 import { measureSurface } from '../chain/light/cast/measure.js'
 import { measureEmitter } from '../chain/light/emission/measure.js'
 import { whiteLuminance } from '../chain/light/emission/model.js'
-import { coveredCells, coverThreshold, plateCells, pointsOf } from '../chain/light/match/measure.js'
+import { asGreys, coveredCells, coverThreshold, plateCells, pointsOf } from '../chain/light/match/measure.js'
 import type { Points } from '../chain/light/match/model.js'
 import { measureOwnGrain } from '../chain/sensor/grain/measureOwn.js'
 import { measureFloor } from '../chain/source/floor/measure.js'
+import { luminanceRow } from '../colour/index.js'
 import { type Evidence, type FloatImage, told } from '../core/index.js'
 import { natureShares } from '../shot/index.js'
 import type { ShotElement, Treatment } from '../shot/schema.js'
@@ -47,7 +48,11 @@ function treatment(value: readonly number[], evidence: Evidence): Treatment {
   return { value: [...value], evidence } as Treatment
 }
 
-async function lightOf(e: ShotElement, c: FitContext): Promise<{ frames: number[]; images: FloatImage[] }> {
+/** Frames of the element as the source link gives them, spread over what the shot shows of it. */
+export async function lightOf(
+  e: ShotElement,
+  c: FitContext,
+): Promise<{ frames: number[]; images: FloatImage[] }> {
   const plan = makePlan(c.shot, c.sources, { format: 'exr-half' })
   const picture = plan.elements[e.id]
   if (picture === undefined) return { frames: [], images: [] }
@@ -128,8 +133,9 @@ function fitMatch(
   air: AirFit,
   found: Found,
 ): void {
-  const least = coverThreshold(images)
-  const own = pointsOf(images.map((i) => coveredCells(i, least)))
+  const colours = colourPoints(images)
+  // Its colour is its own (blood is red in any light), its exposure is not.
+  const own = colours && asGreys(colours, luminanceRow(c.sources.plate.info.encoding.primaries))
   const place = comparedPoints(e, c, 'even')
   const fill = (prefix: string, t: (which: keyof Points) => Treatment) => {
     for (const which of ['black', 'middle', 'white'] as const) {
@@ -137,9 +143,11 @@ function fitMatch(
     }
   }
   const method = '2, 50 and 98 % of 4×4 means'
+  const balanced = `${method}, as greys: the element is taken as balanced for its own light`
   if (own === undefined)
     fill('element', () => ({ cannotTell: 'the element covers too little to be measured' }))
-  else fill('element', (w) => treatment(own[w], { kind: 'measured', frames, method, confidence: 0.9 }))
+  else
+    fill('element', (w) => treatment(own[w], { kind: 'measured', frames, method: balanced, confidence: 0.9 }))
   if (place === undefined || e.compareWith === undefined) {
     fill('plate', () => ({
       cannotTell: 'no place of the plate was named to compare with (compareWith), or it is too small',
@@ -150,7 +158,7 @@ function fitMatch(
   const region = { x, y, width, height }
   fill('plate', (w) => {
     const seen = place[w]
-    const clear = unhaze(seen, air.placeTransmittance, air.airlightColour)
+    const clear = unhaze(seen, air.placeTransmittance, air.placeAirlight)
     return treatment(
       clear.map((v) => Math.max(v, 0)),
       air.placeTransmittance.every((t) => t === 1)
@@ -158,11 +166,17 @@ function fitMatch(
         : {
             kind: 'derived',
             formula: '(seen − airlight · (1 − t)) / t',
-            inputs: { seen: [...seen], airlight: [...air.airlightColour], t: [...air.placeTransmittance] },
+            inputs: { seen: [...seen], airlight: [...air.placeAirlight], t: [...air.placeTransmittance] },
             confidence: 0.8 * air.confidence,
           },
     )
   })
+}
+
+/** Black, middle and white of the element's own colours where it covers. */
+export function colourPoints(images: readonly FloatImage[]): Points | undefined {
+  const least = coverThreshold(images)
+  return pointsOf(images.map((i) => coveredCells(i, least)))
 }
 
 /** Points of the compared place on the sampled frame nearest to the one named. */

@@ -130,7 +130,9 @@ function deliverySpec(
     rate: info.rate,
     encoding: plan.delivery.encoding,
     alpha: plan.delivery.layout.alpha,
-    inputs: [sources.plate, ...sources.elements.values(), ...sources.holdouts.values()].map((s) => s.info.path),
+    inputs: [sources.plate, ...sources.elements.values(), ...sources.holdouts.values()].map(
+      (s) => s.info.path,
+    ),
     pixelAspect: info.pixelAspect,
     firstNumber: info.firstNumber + first,
     ...(info.timecode === undefined ? {} : { timecode: addFrames(info.timecode, first, info.rate) }),

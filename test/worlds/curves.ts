@@ -76,5 +76,5 @@ export function to420(rgb: Float32Array, width: number, height: number, bits: 8 
 
 function clamp(v: number, lo: number, hi: number): number {
   const r = Math.floor(v + 0.5)
-  return r < lo ? lo : r > hi ? hi : r
+  return r < lo ? lo : Math.min(r, hi)
 }

@@ -87,7 +87,9 @@ export function artistDocument(s: Setting, exact = false): Json & { elements: Js
               project(s, WALL_X, GROUND_Y, 38.9),
             ].map(([x, y]) => [round(x + (exact ? 0 : off), 1), round(y, 1)]),
             awayM: round((s.fire.x - WALL_X) * (1 + err(0.1, 11)), exact ? 6 : 1),
-            nearest: project(s, WALL_X, s.fire.footY + 0.8, s.fire.distanceM).map((v, i) => round(v + err(3 * px, 12 + i), 1)),
+            nearest: project(s, WALL_X, s.fire.footY + 0.8, s.fire.distanceM).map((v, i) =>
+              round(v + err(3 * px, 12 + i), 1),
+            ),
             turnedDeg: round((Math.atan2(s.fire.distanceM, -WALL_X) * 180) / Math.PI + err(1, 14), 1),
             reflectance: exact ? 0.2 : 0.2,
             featherPx: Math.max(1, 3 * px),
@@ -106,14 +108,14 @@ export function trueDocument(s: Setting, t: Truth, wallReflectance: number): Jso
     evidence: { kind: 'set', note: 'true value' },
   })
   const doc = artistDocument(s, true)
-  doc.plate['treatments'] = {
+  doc.plate.treatments = {
     'sensor.grainLevels': set(t.grain.levels),
     'sensor.grainVariance': set(t.grain.variance),
     'sensor.grainCorrelation': set(t.grain.correlation),
     'sensor.grainMix': set(t.grain.mix),
   }
   const three = (v: number) => [v, v, v]
-  doc.elements[0]['treatments'] = {
+  doc.elements[0].treatments = {
     'source.floor': set(three(0)),
     'source.floorNoise': set(three(0)),
     'light.elementBlack': set(t.smoke.elementBlack),
@@ -127,7 +129,7 @@ export function trueDocument(s: Setting, t: Truth, wallReflectance: number): Jso
     'lens.blurRadius': set(t.smoke.blurRadiusPx),
     'sensor.elementVariance': set(t.smoke.elementVariance),
   }
-  doc.elements[1]['treatments'] = {
+  doc.elements[1].treatments = {
     'source.floor': set(t.fire.floor),
     'source.floorNoise': set(t.fire.floorNoise),
     'light.exposure': set(t.fire.exposureStops),
@@ -139,21 +141,21 @@ export function trueDocument(s: Setting, t: Truth, wallReflectance: number): Jso
     'lens.blurRadius': set(t.fire.blurRadiusPx),
     'sensor.elementVariance': set(t.fire.elementVariance),
   }
-  const lights = doc.elements[1]['lights'] as Json[]
-  lights[0]['reflectance'] = round(wallReflectance, 4)
+  const lights = doc.elements[1].lights as Json[]
+  lights[0].reflectance = round(wallReflectance, 4)
   return doc
 }
 
 /** The same document for the noise-free twins. */
 export function cleanDocument(doc: Json): Json {
   const copy = structuredClone(doc) as Json & { plate: Json; elements: Json[] }
-  copy.plate['file'] = 'clean/plate/plate.####.png'
-  copy.plate['curve'] = 'bt709'
-  copy.plate['rate'] = '24'
-  copy.elements[0]['file'] = 'clean/smoke/smoke.####.png'
-  copy.elements[1]['file'] = 'clean/fire/fire.####.png'
-  copy.elements[1]['curve'] = 'bt709'
-  copy.elements[1]['rate'] = '30'
+  copy.plate.file = 'clean/plate/plate.####.png'
+  copy.plate.curve = 'bt709'
+  copy.plate.rate = '24'
+  copy.elements[0].file = 'clean/smoke/smoke.####.png'
+  copy.elements[1].file = 'clean/fire/fire.####.png'
+  copy.elements[1].curve = 'bt709'
+  copy.elements[1].rate = '30'
   return copy
 }
 

@@ -63,10 +63,23 @@ export async function scoreFit(folder: string, job: Job, say: Say) {
   }
   const plain = await clean('plain', fit, 'plain')
   const result = await clean('result', fit, 'result')
-  const best = await clean('best', join(folder, 'clean.true.shot.json'), 'result')
+  const best = await clean('best', await completed(folder, job), 'result')
   say('score')
   const twin = (name: string) => join(folder, 'clean', name, `${name}.####.png`)
   return score({ plate: twin('plate'), truth: twin('truth'), plain, result, best })
+}
+
+/** The true document with what is no parameter but a reading of the plate (the mean light of a lit surface) measured. */
+async function completed(folder: string, job: Job): Promise<string> {
+  const { shot } = await loadShot(join(folder, 'true.shot.json'))
+  const { shot: fitted } = await fitShot(shot, folder, job)
+  const path = join(folder, 'clean.true.shot.json')
+  const whole = mergeFit(shot, fitted)
+  writeFileSync(
+    path,
+    JSON.stringify(cleanDocument(structuredClone(whole) as Parameters<typeof cleanDocument>[0])),
+  )
+  return path
 }
 
 /** Renders the world's own files, checks the result and writes the report. */

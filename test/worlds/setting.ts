@@ -79,6 +79,11 @@ export interface SettingOptions {
   readonly fluid?: number
 }
 
+/** A grey of this reflectance, turned to brown by `brown`. */
+function tintedGrey(grey: number, brown: number): Rgb {
+  return [grey * (1 + brown), grey, grey * (1 - brown)]
+}
+
 export function makeSetting(seed: number, options: SettingOptions = {}): Setting {
   const width = options.width ?? 1280
   const height = options.height ?? 720
@@ -128,7 +133,8 @@ export function makeSetting(seed: number, options: SettingOptions = {}): Setting
       heightM: f(18.5, 21.5, 14),
       depth: f(4.2, 5.6, 15),
       lean: f(0.12, 0.26, 16),
-      albedo: [f(0.15, 0.2, 17), f(0.13, 0.165, 18), f(0.105, 0.14, 19)],
+      // About as dark as weathered concrete, a little brown.
+      albedo: tintedGrey(f(0.19, 0.235, 17), f(0, 0.1, 18)),
     },
     fire: {
       distanceM: fireDistance,

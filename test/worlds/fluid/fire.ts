@@ -112,6 +112,6 @@ function feed(flow: Flow, heat: Float32Array, f: Flame, k: number): void {
     flow.v[i] = flow.v[i] * 0.985 - lift * q
     flow.u[i] *= 0.985
     const lost = q - 0.007 - 0.013 * q * q * q * q
-    heat[i] = lost > 0 ? lost : 0
+    heat[i] = Math.max(lost, 0)
   }
 }

@@ -95,7 +95,7 @@ export class Flow {
         const e = q[r1 + c1]
         const lo = Math.min(p, s, t, e)
         const hi = Math.max(p, s, t, e)
-        b[i] = value < lo ? lo : value > hi ? hi : value
+        b[i] = value < lo ? lo : Math.min(value, hi)
       }
     }
     q.set(b)

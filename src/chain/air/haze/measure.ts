@@ -1,8 +1,7 @@
 /**
  * Airlight and transmittance read off the plate.
  *
- *   airlight from a place   A = (b − J t) / (1 − t)       where the air is thick enough there: 1 − t ≥ 0.15
- *   airlight of the frame   colour of the row of 15×15 patches whose median dark channel is brightest, in the third of the
+ *   airlight of the frame   colour of the row of 15×15 patches whose median darkest pixel is brightest, in the third of the
  *                           frame around the element: the haze over the horizon there. The brightest patches of all
  *                           [he2009] would find the sun.
  *   transmittance           1 − t = (b − J) / (A − J)     J: the frame's own nearest black
@@ -13,21 +12,6 @@ import { type FloatImage, median, type Reading, type Rgb } from '../../../core/i
 
 /** He, Sun & Tang 2009: patch of the dark channel. */
 const PATCH = 15
-
-/** Airlight seen in a place of known transmittance; `black` is its black point, `own` that of the same matter without air. */
-export function airlightOfPlace(black: Rgb, own: Rgb, t: number, frame: number): Reading<Rgb> {
-  if (1 - t < 0.15) return { cannotTell: 'the air before that place is too thin to show its colour' }
-  const a = (c: 0 | 1 | 2) => Math.max((black[c] - own[c] * t) / (1 - t), 0)
-  return {
-    value: [a(0), a(1), a(2)],
-    evidence: {
-      kind: 'measured',
-      frames: [frame],
-      method: 'black point of a place of known distance, less its own light',
-      confidence: 0.7,
-    },
-  }
-}
 
 /**
  * Airlight over the horizon near column `x`.
@@ -44,7 +28,7 @@ export function airlightOfFrame(image: FloatImage, frame: number, x: number, cli
   }
   const known = [...rows.values()].filter((row) => row.length >= 8)
   if (known.length < 4) return { cannotTell: 'too little of the picture near the element is unclipped' }
-  const dark = (row: readonly PatchLight[]) => median(row.map((p) => p.dark))
+  const dark = (row: readonly PatchLight[]) => median(row.map((p) => p.least[0] + p.least[1] + p.least[2]))
   const brightest = known.reduce((best, row) => (dark(row) > dark(best) ? row : best))
   const colour = (c: 0 | 1 | 2) => median(brightest.map((p) => p.mean[c]))
   return {
@@ -52,8 +36,13 @@ export function airlightOfFrame(image: FloatImage, frame: number, x: number, cli
     evidence: {
       kind: 'measured',
       frames: [frame],
-      region: { x: (brightest[0] as PatchLight).x, y: (brightest[0] as PatchLight).y, width: PATCH * brightest.length, height: PATCH },
-      method: 'brightest row of the dark channel near the element',
+      region: {
+        x: (brightest[0] as PatchLight).x,
+        y: (brightest[0] as PatchLight).y,
+        width: PATCH * brightest.length,
+        height: PATCH,
+      },
+      method: 'brightest row of darkest pixels near the element',
       confidence: 0.5,
     },
   }

@@ -10,6 +10,7 @@
  *   L̄   mean light of the surface before; L/L̄ is its own texture, so that a stain stays a stain
  *   k   factor, 1 as derived
  *
+ * The emitter counts as three equal lamps, in its middle and √1.5 of its upright spread above and below.
  * a/r is the cosine at the surface. Holds for a diffuse plane, an emitter small against its distance, and a place at about
  * the emitter's own distance from the camera. Source: inverse square and Lambert's law, [pharr2023 §4.1].
  */
@@ -33,6 +34,8 @@ export interface Emission {
   /** Where its centre lies, plate pixels. */
   readonly x: number
   readonly y: number
+  /** Standard deviation of its light up and down, plate pixels. */
+  readonly spreadY: number
 }
 
 /** Distance in pixels from a point to the polygon's border; negative inside. */
@@ -97,11 +100,17 @@ export function castRise(s: Surface, e: Emission, metresPerPixel: number, factor
   const rise = (c: 0 | 1 | 2) => (strength * Math.max(e.total[c], 0)) / Math.max(s.mean[c], 1e-4)
   const peak: Rgb = [rise(0), rise(1), rise(2)]
   const [nx, ny] = s.nearest ?? nearestPoint(s.polygon, e.x, e.y)
+  const lampOffset = Math.sqrt(1.5) * e.spreadY
   const across = metresPerPixel / Math.cos((s.turnedDeg * Math.PI) / 180)
   const falloff = (x: number, y: number) => {
     const dx = (x + 0.5 - nx) * across
-    const dy = (y + 0.5 - ny) * metresPerPixel
-    return s.awayM / (s.awayM * s.awayM + dx * dx + dy * dy) ** 1.5
+    const flat = s.awayM * s.awayM + dx * dx
+    let sum = 0
+    for (const lamp of [-lampOffset, 0, lampOffset]) {
+      const dy = (y + 0.5 - ny - lamp) * metresPerPixel
+      sum += s.awayM / (flat + dy * dy) ** 1.5
+    }
+    return sum / 3
   }
   return { peak, falloff }
 }

@@ -1,13 +1,18 @@
 /**
  * An emitter in its own file: how bright its body is and how hot it looks.
  *
- *   body         luminance above which half of all its light comes; at the file's ceiling it is a lower bound
- *   temperature  nearest on Planck's locus to the summed light of what is bright and yet unclipped
+ *   temperature  of the body: where red is clipped and green and blue are not, by blue to green; else by green to red of what is
+ *                bright and yet unclipped (0.6 to 0.9 of the ceiling). The dimmer rim is cooler and would mislead.
+ *   luminance    of a clipped pixel: what its unclipped channels ask for at that temperature, v_c / P_c
+ *   body         luminance above which half of all its light comes; where all channels are clipped, a lower bound
  *
- * Source: [planck1901] for the locus; the choice of body: common practice.
+ * P: Planck's colour at luminance 1. Source: [planck1901] for the locus; the choice of body: common practice.
  */
-import { luminanceRow, temperatureOf } from '../../../colour/index.js'
+import { luminanceRow, planckRgb, temperatureOf } from '../../../colour/index.js'
 import type { FloatImage, PrimariesName, Reading, Rgb } from '../../../core/index.js'
+
+/** Share of a file's ceiling above which a channel counts as clipped: codecs ring and bend there. */
+const CEILING = 0.9
 
 export interface EmitterMeasure {
   /** Linear luminance, diffuse white = 1. */
@@ -24,43 +29,94 @@ export function measureEmitter(
   clip: number,
   primaries: PrimariesName,
 ): Reading<EmitterMeasure> {
-  const y = luminanceRow(primaries)
-  const bright: number[] = []
+  const temperature = bodyTemperature(images, clip, primaries)
+  if (temperature === undefined)
+    return { cannotTell: 'the file holds no bright light that keeps two channels unclipped' }
+  const { lights, all, atCeiling } = luminances(
+    images,
+    clip,
+    planckRgb(temperature, primaries),
+    luminanceRow(primaries),
+  )
+  return {
+    value: { body: halfLight(lights, all), temperature, clipped: atCeiling / all },
+    evidence: {
+      kind: 'measured',
+      frames: [...frames],
+      method:
+        'half-light luminance, clipped channels by the unclipped ones; Planck locus nearest to the unclipped light',
+      confidence: atCeiling / all > 0.3 ? 0.5 : 0.8,
+    },
+  }
+}
+
+function bodyTemperature(
+  images: readonly FloatImage[],
+  clip: number,
+  primaries: PrimariesName,
+): number | undefined {
+  const ceiling = Number.isFinite(clip) ? clip : brightest(images)
+  const core = lightWhere(images, (r, g, b) => r > CEILING * clip && g < CEILING * clip && b < CEILING * clip)
+  // Blue to green says nothing where the locus has no blue: below some 1900 K in BT.709.
+  if (core.count >= 200 && core.sum[2] > 0.03 * core.sum[1])
+    return temperatureOf(core.sum, primaries, 'blue-green')
+  const bright = lightWhere(
+    images,
+    (r, g, b) => Math.max(r, g, b) > 0.6 * ceiling && Math.max(r, g, b) < 0.9 * clip,
+  )
+  return bright.count < 50 ? undefined : temperatureOf(bright.sum, primaries)
+}
+
+function lightWhere(images: readonly FloatImage[], pass: (r: number, g: number, b: number) => boolean) {
   const sum: [number, number, number] = [0, 0, 0]
-  let all = 0
-  let atCeiling = 0
+  let count = 0
   for (const { data } of images) {
     for (let i = 0; i < data.length; i += 4) {
       const r = data[i] as number
       const g = data[i + 1] as number
       const b = data[i + 2] as number
-      const most = Math.max(r, g, b)
-      const light = y[0] * r + y[1] * g + y[2] * b
-      if (most < 0.01 * clip || light <= 0) continue
-      all += light
-      bright.push(light)
-      if (most > 0.95 * clip) atCeiling += light
-      else if (most > 0.4 * clip) {
-        sum[0] += r
-        sum[1] += g
-        sum[2] += b
-      }
+      if (!pass(r, g, b)) continue
+      count++
+      sum[0] += r
+      sum[1] += g
+      sum[2] += b
     }
   }
-  if (bright.length < 50) return { cannotTell: 'the file holds no light to measure' }
-  return {
-    value: {
-      body: halfLight(bright, all),
-      temperature: temperatureOf(sum as Rgb, primaries),
-      clipped: atCeiling / all,
-    },
-    evidence: {
-      kind: 'measured',
-      frames: [...frames],
-      method: 'half-light luminance; Planck locus nearest to the unclipped light',
-      confidence: atCeiling / all > 0.3 ? 0.5 : 0.8,
-    },
+  return { sum, count }
+}
+
+/** Luminance of every lit pixel, rebuilt where a channel is clipped. */
+function luminances(images: readonly FloatImage[], clip: number, planck: Rgb, y: Rgb) {
+  const lights: number[] = []
+  let all = 0
+  let atCeiling = 0
+  for (const { data } of images) {
+    for (let i = 0; i < data.length; i += 4) {
+      let light = 0
+      let clipped = false
+      // The first channel that is whole, red before green before blue, asks for the luminance: it is the least noisy one.
+      let asked = 0
+      for (const c of [0, 1, 2] as const) {
+        const v = data[i + c] as number
+        light += y[c] * v
+        if (v > CEILING * clip) clipped = true
+        else if (asked === 0 && planck[c] > 0.03) asked = v / planck[c]
+      }
+      if (light <= 0.005 || !Number.isFinite(light)) continue
+      const whole = clipped ? Math.max(light, asked) : light
+      lights.push(whole)
+      all += whole
+      if (clipped) atCeiling += whole
+    }
   }
+  return { lights, all, atCeiling }
+}
+
+function brightest(images: readonly FloatImage[]): number {
+  let most = 0
+  for (const { data } of images)
+    for (let i = 0; i < data.length; i++) if ((i & 3) !== 3) most = Math.max(most, data[i] as number)
+  return most
 }
 
 function halfLight(values: number[], total: number): number {

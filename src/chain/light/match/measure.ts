@@ -43,6 +43,18 @@ export function pointsOf(all: readonly Cells[]): Points | undefined {
   return { black: at(ENDS[0]), middle: at(ENDS[1]), white: at(ENDS[2]) }
 }
 
+/**
+ * The same points as greys of their luminance: for an element whose own colour is its own (blood is red in any light). It is
+ * taken as balanced for its own light, so that the plate's points bring the plate's illuminant and nothing else.
+ */
+export function asGreys(points: Points, luminance: Rgb): Points {
+  const grey = (v: Rgb): Rgb => {
+    const y = luminance[0] * v[0] + luminance[1] * v[1] + luminance[2] * v[2]
+    return [y, y, y]
+  }
+  return { black: grey(points.black), middle: grey(points.middle), white: grey(points.white) }
+}
+
 function cells(image: FloatImage, within: Region, half: Half, leastAlpha: number): Cells {
   const r = intersect(image.region, within)
   const out: Cells = [[], [], []]
