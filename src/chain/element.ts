@@ -26,6 +26,7 @@ import { applyMatch } from './light/match/apply.js'
 import type { Points } from './light/match/model.js'
 import type { PlaceMap } from './place/raster/model.js'
 import { type AlphaKind, coverFromLight, toPremultiplied } from './source/alpha/apply.js'
+import { rebuildCores } from './source/ceiling/apply.js'
 import { type Replaced, replaceNotFinite } from './source/finite.js'
 import { removeFloor } from './source/floor/apply.js'
 
@@ -39,6 +40,8 @@ export interface ElementSettings {
   readonly toPlate: readonly number[] | undefined
   /** Share of the colour that is emission, 0 to 1. */
   readonly emits: number
+  /** Level at which its file is clipped, and the colour by which its core is rebuilt; undefined leaves it. */
+  readonly ceiling: { readonly level: number; readonly planck: Rgb } | undefined
   readonly floor: Rgb
   readonly floorNoise: Rgb
   readonly match: { readonly from: Points; readonly to: Points } | undefined
@@ -72,6 +75,7 @@ export function sourceLight(
   const image = unpack(frame, s.coding, { x: 0, y: 0, width: frame.width, height: frame.height })
   const replaced = replaceNotFinite(image)
   toPremultiplied(image, s.alpha, s.decode)
+  if (clean && s.ceiling !== undefined) rebuildCores(image, s.ceiling.level, s.ceiling.planck)
   if (s.toPlate !== undefined) applyMatrix(image, s.toPlate)
   if (clean && s.alpha === 'on-black') removeFloor(image, s.floor, s.floorNoise)
   if (s.alpha === 'on-black' && s.emits < 1) coverFromLight(image)

@@ -5,11 +5,13 @@ import { castParams } from './light/cast/params.js'
 import { emissionParams } from './light/emission/params.js'
 import { matchParams } from './light/match/params.js'
 import { elementGrainParams, plateGrainParams } from './sensor/grain/params.js'
+import { ceilingParams } from './source/ceiling/params.js'
 import { floorParams } from './source/floor/params.js'
 
 /** Every treatment that an element can carry, in the order of the light's path. */
 export const elementParams: readonly Param[] = [
   ...floorParams,
+  ...ceilingParams,
   ...matchParams,
   ...emissionParams,
   ...castParams,

@@ -26,7 +26,7 @@ const ELEMENT_SAMPLES = 5
 
 export async function fitElement(e: ShotElement, c: FitContext): Promise<ShotElement['treatments']> {
   const found: Found = {}
-  const cleaned = { ...e, treatments: { ...e.treatments, ...(await fitFloor(e, c, found)) } }
+  const cleaned = { ...e, treatments: await fitFloor(e, c, found) }
   const { frames, images } = await lightOf(cleaned, c)
   const air = fitAir(e, c)
   put(found, 'air.transmittance', air.transmittance)
@@ -99,9 +99,16 @@ function fitEmission(
   put(
     found,
     'light.temperature',
-    assumed([1900], 'flames of wood and oil shine at about 1900 K; set it where you know better', 0.5),
+    X,
   )
+  fitCeiling(e, clipLevel(source), m.value.clipped, found)
   put(found, 'light.exposure', exposureOf(e, c, m.value.body, m.value.clipped))
+}
+
+function fitCeiling(e: ShotElement, clip: number, clipped: number, found: Found): void {
+  if (e.alpha !== 'on-black' || !Number.isFinite(clip) || clipped < 0.02) return
+  const why = `${Math.round(100 * clipped)} % of its light lies at the ceiling of its file: the core is rebuilt by its temperature`
+  put(found, 'source.ceiling', assumed([clip], why, 0.4))
 }
 
 function exposureOf(e: ShotElement, c: FitContext, body: number, clipped: number): Treatment {

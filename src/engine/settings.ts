@@ -10,7 +10,7 @@ import { elementParams } from '../chain/params.js'
 import { type Placement, scaleFromSize } from '../chain/place/raster/model.js'
 import { type GrainModel, grainModel } from '../chain/sensor/grain/model.js'
 import type { Cadence } from '../chain/shutter/cadence/model.js'
-import { conversion } from '../colour/index.js'
+import { conversion, planckRgb } from '../colour/index.js'
 import { Problem, type Region, type Rgb } from '../core/index.js'
 import { natureShares } from '../shot/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
@@ -48,6 +48,7 @@ export function elementSettings(e: ShotElement, picture: Picture, plan: Plan): E
       ? undefined
       : [...conversion(picture.encoding.primaries, plate.encoding.primaries)],
     emits: natureShares(e.nature).emits,
+    ceiling: ceilingOf(e, picture),
     floor: rgb(e, 'source.floor'),
     floorNoise: rgb(e, 'source.floorNoise'),
     match: matchOf(e),
@@ -65,6 +66,13 @@ export function elementSettings(e: ShotElement, picture: Picture, plan: Plan): E
     castFactor: one(e, 'light.cast'),
     surfaces: surfacesOf(e),
   }
+}
+
+/** Only what shines on black has a core to rebuild; what covers keeps its own whites. */
+function ceilingOf(e: ShotElement, picture: Picture): ElementSettings['ceiling'] {
+  const level = one(e, 'source.ceiling')
+  if (level <= 0 || e.alpha !== 'on-black') return undefined
+  return { level, planck: planckRgb(one(e, 'light.elementTemperature'), picture.encoding.primaries) }
 }
 
 function matchOf(e: ShotElement): ElementSettings['match'] {

@@ -130,6 +130,7 @@ export function trueDocument(s: Setting, t: Truth, wallReflectance: number): Jso
     'sensor.elementVariance': set(t.smoke.elementVariance),
   }
   doc.elements[1].treatments = {
+    'source.ceiling': set(1),
     'source.floor': set(t.fire.floor),
     'source.floorNoise': set(t.fire.floorNoise),
     'light.exposure': set(t.fire.exposureStops),
