@@ -99,7 +99,11 @@ function fitEmission(
   put(
     found,
     'light.temperature',
-    X,
+    assumed(
+      [1800],
+      'flames shine at 1700 K (a match) to 1850 K (a candle); set it where you know better',
+      0.5,
+    ),
   )
   fitCeiling(e, clipLevel(source), m.value.clipped, found)
   put(found, 'light.exposure', exposureOf(e, c, m.value.body, m.value.clipped))
