@@ -19,7 +19,16 @@ function nativeBytes(p: Pick<Picture, 'width' | 'height' | 'layout'>): number {
 /** Bytes that one frame in flight may need at most. */
 export function bytesPerFrame(plan: Plan): number {
   const pictures = [plan.plate, ...Object.values(plan.elements)]
-  return pictures.reduce((sum, p) => sum + 2 * nativeBytes(p) + FLOAT_COPIES * 16 * p.width * p.height, 0)
+  // A matte has the plate's size and goes along as it was decoded.
+  const mattes =
+    plan.shot.elements.filter((e) => e.holdout !== undefined).length *
+    8 *
+    plan.plate.width *
+    plan.plate.height
+  return pictures.reduce(
+    (sum, p) => sum + 2 * nativeBytes(p) + FLOAT_COPIES * 16 * p.width * p.height,
+    mattes,
+  )
 }
 
 /**

@@ -10,7 +10,7 @@ import type { Shot } from '../../src/shot/schema.js'
 
 export interface Sacred {
   readonly frames: number
-  /** Samples of the null render that differ from the plate's own; −1 where the layouts do not agree. */
+  /** Samples of the null render that differ from the plate's own finite ones; −1 where the layouts do not agree. */
   readonly nullDiffers: number
   /** Samples of the result that differ from the null render although no touched pixel lies in their footprint. */
   readonly strayed: number
@@ -65,8 +65,10 @@ function differing(a: NativeFrame, b: NativeFrame): number {
   let n = 0
   a.planes.forEach((p, i) => {
     const other = b.planes[i]?.data
-    // Object.is: a NaN of the plate must stay one unless it was replaced, which is told elsewhere.
-    for (let k = 0; k < p.data.length; k++) if (!Object.is(p.data[k], other?.[k])) n++
+    for (let k = 0; k < p.data.length; k++) {
+      // NaN and infinity are replaced, and that is told elsewhere.
+      if (p.data[k] !== other?.[k] && Number.isFinite(other?.[k])) n++
+    }
   })
   return n
 }

@@ -46,7 +46,13 @@ export async function follow(path: string, x: number, y: number): Promise<Point[
 }
 
 /** Matte sequence: white wherever luma lies below `level` of full code (what stands before a brighter sky), and below `horizon`. */
-export async function skylineMatte(path: string, out: string, level: number, soft: number, horizon: number): Promise<void> {
+export async function skylineMatte(
+  path: string,
+  out: string,
+  level: number,
+  soft: number,
+  horizon: number,
+): Promise<void> {
   const source = await openSource(path)
   const { width, height, layout } = source.info
   const encoding = {
@@ -70,7 +76,10 @@ export async function skylineMatte(path: string, out: string, level: number, sof
     const luma = frame.planes[0]
     if (luma === undefined) break
     for (let i = 0; i < luma.data.length; i++) {
-      const t = i >= horizon * width ? 0 : Math.min(Math.max(((luma.data[i] as number) / top - level) / soft + 0.5, 0), 1)
+      const t =
+        i >= horizon * width
+          ? 0
+          : Math.min(Math.max(((luma.data[i] as number) / top - level) / soft + 0.5, 0), 1)
       for (const plane of matte.planes) plane.data[i] = Math.round(65535 * (1 - t))
     }
     await writer.write(matte)

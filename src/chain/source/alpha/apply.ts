@@ -6,6 +6,8 @@
  *   on-black       C = decode(c′); α of what shines is 0; of what covers, max(R, G, B): a bound, not a measurement
  *   none           C = decode(c′), α = 1
  *
+ * Alpha beyond 0 to 1 (float files hold such) is held to it: nothing covers more than all of the plate.
+ *
  * Source: [porter1984]; on-black coverage: common practice.
  */
 import type { FloatImage } from '../../../core/index.js'
@@ -16,6 +18,7 @@ export type AlphaKind = 'straight' | 'premultiplied' | 'on-black' | 'none'
 /** In place: code-domain RGBA (alpha as stored) becomes premultiplied linear light. */
 export function toPremultiplied(image: FloatImage, kind: AlphaKind, decode: CurveTable): void {
   const d = image.data
+  for (let i = 3; i < d.length; i += 4) d[i] = Math.min(Math.max(d[i] as number, 0), 1)
   if (kind === 'premultiplied') divideByAlpha(d)
   applyCurve(image, decode)
   for (let i = 0; i < d.length; i += 4) {
