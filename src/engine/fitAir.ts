@@ -2,6 +2,7 @@
 import { airlightOfFrame, nearestBlack, transmittanceOfPlace } from '../chain/air/haze/measure.js'
 import { transmittance } from '../chain/air/haze/model.js'
 import { plateCells, pointsOf } from '../chain/light/match/measure.js'
+import type { Points } from '../chain/light/match/model.js'
 import { confidenceOf, type Evidence, type Reading, type Rgb, told } from '../core/index.js'
 import type { ShotElement, Treatment } from '../shot/schema.js'
 import { type FitContext, sampleNear } from './context.js'
@@ -34,7 +35,7 @@ export function fitAir(e: ShotElement, c: FitContext): AirFit {
   const placeDistance = e.compareWith?.distanceM ?? e.distanceM
 
   if (visibility !== undefined && placeDistance !== undefined) {
-    const t = transmittance(visibility, placeDistance)
+    const t = Math.max(transmittance(visibility, placeDistance), clearest(place, atPlace))
     const d = e.distanceM ?? placeDistance
     return known(e, atElement, atPlace, t, transmittance(visibility, d), {
       kind: 'derived',
@@ -53,6 +54,16 @@ export function fitAir(e: ShotElement, c: FitContext): AirFit {
       ? e.distanceM / e.compareWith.distanceM
       : 1
   return known(e, atElement, atPlace, t.value, t.value ** ratio, t.evidence)
+}
+
+/** Share of the place's blacks that the air before it may make up. */
+const AIR_IN_BLACK = 0.8
+
+/** Least transmittance that leaves the place's blacks above the air before it; 0 when either is unknown. */
+function clearest(place: Points | undefined, airlight: Reading<Rgb>): number {
+  if (place === undefined || !told(airlight)) return 0
+  const share = ([0, 1, 2] as const).map((c) => place.black[c] / Math.max(airlight.value[c], 1e-6))
+  return 1 - AIR_IN_BLACK * Math.max(Math.min(...share), 0)
 }
 
 function known(

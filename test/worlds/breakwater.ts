@@ -14,6 +14,7 @@ import { type Ready, smokeCard } from './effect/in-scene.js'
 import { LEAF, type SmokeLight } from './effect/smoke-look.js'
 import { Movie, writePng } from './files.js'
 import type { Recording } from './fluid/record.js'
+import { comparedPlace } from './place.js'
 import { type Layers, newLayers } from './scene/base.js'
 import { Sky } from './scene/sky.js'
 import { makeSetting, type Setting, type SettingOptions } from './setting.js'
@@ -200,8 +201,9 @@ function writeDocuments(s: Setting, folder: string, layers: Layers, ready: Ready
   const wall = share > 0 ? sum / share : 0.2
   const write = (name: string, value: unknown) =>
     writeFileSync(join(folder, name), `${JSON.stringify(value, null, 2)}\n`)
-  const artist = artistDocument(s)
-  const exact = trueDocument(s, truth, wall)
+  const place = comparedPlace(s)
+  const artist = artistDocument(s, place)
+  const exact = trueDocument(s, place, truth, wall)
   write('breakwater.shot.json', artist)
   write('true.shot.json', exact)
   write('clean.true.shot.json', cleanDocument(exact))

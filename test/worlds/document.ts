@@ -7,15 +7,19 @@ import { project } from './camera.js'
 import { between } from './chance.js'
 import { fireFileSize, smokeFileSize } from './effect/files.js'
 import { fireCard, smokeCard } from './effect/in-scene.js'
+import type { Place } from './place.js'
 import { GROUND_Y, WALL_TOP, WALL_X } from './scene/near.js'
-import { crestX } from './scene/stones.js'
 import type { Setting } from './setting.js'
 import type { Truth } from './truth.js'
 
 type Json = { [key: string]: unknown }
 
 /** @param exact true: no artist's error */
-export function artistDocument(s: Setting, exact = false): Json & { elements: Json[]; plate: Json } {
+export function artistDocument(
+  s: Setting,
+  place: Place,
+  exact = false,
+): Json & { elements: Json[]; plate: Json } {
   const err = (size: number, k: number) =>
     exact ? 0 : between(0.75, 1, s.seed, k, 400) * size * (between(-1, 1, s.seed, k, 401) < 0 ? -1 : 1)
   const sc = smokeCard(s)
@@ -29,9 +33,6 @@ export function artistDocument(s: Setting, exact = false): Json & { elements: Js
   const size = (card: typeof sc, file: { height: number }, k: number): Json => ({
     scale: round(((card.heightM * s.focalPx) / card.distanceM / file.height) * (1 + err(0.005, k)), 6),
   })
-  const stonesZ = 84
-  const [cx0, cy0] = project(s, crestX(stonesZ) - 5.2, 3.3, stonesZ)
-  const [cx1, cy1] = project(s, crestX(stonesZ) - 2.9, 1.9, stonesZ)
   const off = 0.8 * px
   return {
     platefit: 1,
@@ -58,12 +59,12 @@ export function artistDocument(s: Setting, exact = false): Json & { elements: Js
         ...size(sc, smokeFile, 4),
         distanceM: round(sc.distanceM * (1 + err(0.05, 5)), exact ? 9 : 0),
         compareWith: {
-          x: Math.round(cx0),
-          y: Math.round(cy0),
-          width: Math.max(4, Math.round(cx1 - cx0)),
-          height: Math.max(4, Math.round(cy1 - cy0)),
+          x: place.x,
+          y: place.y,
+          width: place.width,
+          height: place.height,
           frame: 0,
-          distanceM: round(stonesZ * (1 + err(0.05, 6)), 0),
+          distanceM: round(place.distanceM * (1 + err(0.05, 6)), exact ? 6 : 0),
         },
         holdout: { file: 'holdout.png' },
         treatments: {},
@@ -102,12 +103,12 @@ export function artistDocument(s: Setting, exact = false): Json & { elements: Js
 }
 
 /** The document in which nothing is left to find. */
-export function trueDocument(s: Setting, t: Truth, wallReflectance: number): Json {
+export function trueDocument(s: Setting, place: Place, t: Truth, wallReflectance: number): Json {
   const set = (value: number | number[]) => ({
     value: Array.isArray(value) ? value : [value],
     evidence: { kind: 'set', note: 'true value' },
   })
-  const doc = artistDocument(s, true)
+  const doc = artistDocument(s, place, true)
   doc.plate.treatments = {
     'sensor.grainLevels': set(t.grain.levels),
     'sensor.grainVariance': set(t.grain.variance),

@@ -6,8 +6,8 @@ import { rebuildCores } from './apply.js'
  * Black bodies in BT.709 at luminance 1. 1900 K: 1 : .2326 : 0 (colour-science, CIE 1931) over .2126 + .7152 · .2326.
  * CIE A, xy .44757 .40745, through the matrix of IEC 61966-2-1.
  */
-const K1900: Rgb = [2.63878, 0.61378, 0]
-const CIE_A: Rgb = [1.84424, 0.88124, 0.23308]
+const K1900: Rgb = [2.63883, 0.61379, 0]
+const CIE_A: Rgb = [1.845, 0.82609, 0.23328]
 
 const pixel = (...v: number[]): FloatImage => ({
   region: { x: 0, y: 0, width: 1, height: 1 },

@@ -7,8 +7,9 @@
  *   P  Planck's colour at the body's temperature, luminance 1
  *
  * A channel counts as clipped from 0.9 of the ceiling on: codecs ring and bend there; between 0.9 and 1 the rebuilt light comes
- * in by degrees. Where no channel is whole the light is what green's ceiling asks for: a lower bound. An assumption, and said so:
- * it is what makes the light that the core casts, and its bloom, right in kind. Source: [planck1901].
+ * in by degrees. Where no channel is whole the light is the most that any of them asks for as it stands: a lower bound, and no
+ * less than what the pixels around it were given. An assumption, and said so: it is what makes the light that the core casts,
+ * and its bloom, right in kind. Source: [planck1901].
  */
 import type { FloatImage, Rgb } from '../../../core/index.js'
 
@@ -24,7 +25,11 @@ export function askedLuminance(r: number, g: number, b: number, ceiling: number,
   if (r <= near && planck[0] > ENOUGH) return r / planck[0]
   if (g <= near && planck[1] > ENOUGH) return g / planck[1]
   if (b <= near && planck[2] > ENOUGH) return b / planck[2]
-  return ceiling / Math.max(planck[1], ENOUGH)
+  return Math.max(asked(r, planck[0]), asked(g, planck[1]), asked(b, planck[2]))
+}
+
+function asked(v: number, share: number): number {
+  return share > ENOUGH ? v / share : 0
 }
 
 /** In place on linear light in the element's primaries. */
