@@ -82,18 +82,6 @@ export function sourceLight(
   return { image, replaced }
 }
 
-/** Plate pixels that the element can touch under this map, blur included, cut to the frame. */
-export function elementReach(
-  width: number,
-  height: number,
-  map: PlaceMap,
-  blurRadius: number,
-  frame: Region,
-): Region {
-  const placed = placedRegion(width, height, map)
-  return intersect(grow(placed, blurRadius > 0 ? Math.ceil(blurRadius) + 1 : 0), frame)
-}
-
 /** Place, light, air and lens links. `light` is what {@link sourceLight} gave. */
 export function treatedLayer(light: FloatImage, s: ElementSettings, map: PlaceMap, frame: Region): Layer {
   const margin = s.blurRadius > 0 ? Math.ceil(s.blurRadius) + 1 : 0

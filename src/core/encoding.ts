@@ -1,10 +1,29 @@
 import type { Siting } from './planes.js'
 
 /** Transfer curves known to the colour room (see `colour/curves.ts` for the records). */
-export type CurveName = 'linear' | 'srgb' | 'bt709' | 'bt1886' | 'gamma22' | 'gamma24' | 'gamma26' | 'gamma28' | 'pq' | 'hlg'
+export type CurveName =
+  | 'linear'
+  | 'srgb'
+  | 'bt709'
+  | 'bt1886'
+  | 'gamma22'
+  | 'gamma24'
+  | 'gamma26'
+  | 'gamma28'
+  | 'pq'
+  | 'hlg'
 
 /** Primaries known to the colour room (see `colour/primaries.ts`). */
-export type PrimariesName = 'bt709' | 'bt601-625' | 'bt601-525' | 'bt2020' | 'p3-d65' | 'p3-dci' | 'xyz' | 'aces-ap0' | 'aces-ap1'
+export type PrimariesName =
+  | 'bt709'
+  | 'bt601-625'
+  | 'bt601-525'
+  | 'bt2020'
+  | 'p3-d65'
+  | 'p3-dci'
+  | 'xyz'
+  | 'aces-ap0'
+  | 'aces-ap1'
 
 /** Luma-chroma matrix; `rgb` means that there is none. */
 export type MatrixName = 'rgb' | 'bt601' | 'bt709' | 'bt2020'

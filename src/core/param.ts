@@ -1,5 +1,3 @@
-import type { Problem } from './problem.js'
-
 /**
  * One declaration of a treatment's parameter. It makes the schema of the shot document, the command-line help,
  * the form on the page and the reference: nothing about a parameter is written twice.
@@ -19,6 +17,3 @@ export interface Param {
   /** Key in REFERENCES.bib, or `common practice`. */
   readonly source?: string
 }
-
-/** Receives problems without stopping the work (a NaN frame, a dropped duplicate). */
-export type Report = (problem: Problem) => void

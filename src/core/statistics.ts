@@ -11,21 +11,11 @@ export function quantile(sorted: ArrayLike<number>, q: number): number {
 
 /** Ascending copy without NaN. */
 export function sorted(values: Iterable<number>): Float64Array {
-  return Float64Array.from(values).filter((v) => !Number.isNaN(v)).sort()
+  return Float64Array.from(values)
+    .filter((v) => !Number.isNaN(v))
+    .sort()
 }
 
 export function median(values: Iterable<number>): number {
   return quantile(sorted(values), 0.5)
-}
-
-export function mean(values: ArrayLike<number>): number {
-  let sum = 0
-  for (let i = 0; i < values.length; i++) sum += values[i] as number
-  return values.length === 0 ? Number.NaN : sum / values.length
-}
-
-/** Standard deviation from the median absolute deviation, for normal data (factor 1.4826 = 1 / Φ⁻¹(3/4)). */
-export function robustSigma(values: readonly number[]): number {
-  const m = median(values)
-  return 1.482602 * median(values.map((v) => Math.abs(v - m)))
 }
