@@ -45,7 +45,7 @@ describe('airlight of a frame', () => {
     ['a clear sky', false, 240],
     ['a sun disc above the element', true, 240],
     ['a sun disc, seen from the side', true, 60],
-  ])('is that over the horizon, within 6 %%, under %s', (_, sun, x) => {
+  ])('is that over the horizon, within 6 parts in 100, under %s', (_, sun, x) => {
     const found = airlight(picture(sun), x)
     for (const c of [0, 1, 2] as const) expect(Math.abs(found[c] / A[c] - 1)).toBeLessThan(0.06)
   })

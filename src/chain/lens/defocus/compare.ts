@@ -1,9 +1,10 @@
 /**
  * Edge width: an element cannot be sharper than the sharpest things that the plate's lens drew.
  *
- *   width = 0.8 · A / g        A  rise along a monotone run of at most 12 pixels      g  steepest slope in it
+ *   width = 1.0225 · A / g     A  rise along a monotone run of at most 12 pixels      g  steepest slope in it
  *
- * (0.8: from 10 to 90 % of a straight ramp), on luminance, along rows and columns. The sharpest tenth of the element's edges is
+ * (2.5631 σ / √(2π) σ: from 10 to 90 % of a Gaussian edge; of a straight ramp it says 1.28 × too much), on luminance, along rows
+ * and columns; a run ends where the slope falls under a tenth of its steepest, so that flat and sloping ground count for nothing. The sharpest tenth of the element's edges is
  * held against the sharpest tenth of the plate's; only rises above 8 σ of the grain count. Limit: narrower than 0.7 × (a choice).
  * Soft elements are never accused of being soft. Source: [iso12233] for edge spread; the run method: common practice.
  */
@@ -13,6 +14,9 @@ import { type Comparison, regionWhere, type Seen, type SeenElement } from '../..
 const LIMIT = 0.7
 const LEAST_EDGES = 40
 const RUN = 12
+const FOOT = 0.1
+/** 10 to 90 % of a Gaussian edge over its rise by its steepest slope: 2.5631 / √(2π). */
+const GAUSS = 1.0225
 
 export interface EdgeLook {
   readonly frame: number
@@ -65,6 +69,7 @@ function widths(
   return out
 }
 
+/** From each steepest place outward, as long as it goes on the same way with a tenth of that slope or more. */
 function alongLine(
   v: Float32Array,
   start: number,
@@ -74,24 +79,20 @@ function alongLine(
   here: (p: number) => boolean,
   out: number[],
 ): void {
-  let i = 1
-  while (i < length) {
-    const first = i - 1
-    const up = (v[start + i * step] as number) >= (v[start + first * step] as number)
-    let steepest = 0
-    let at = i
-    while (i < length && i - first <= RUN) {
-      const d = (v[start + i * step] as number) - (v[start + (i - 1) * step] as number)
-      if (up ? d < 0 : d > 0) break
-      if (Math.abs(d) > steepest) {
-        steepest = Math.abs(d)
-        at = i
-      }
-      i++
-    }
-    const rise = Math.abs((v[start + (i - 1) * step] as number) - (v[start + first * step] as number))
-    if (rise > least && i - first <= RUN && here(start + at * step)) out.push((0.8 * rise) / steepest)
-    if (i === first + 1) i++
+  const slope = (i: number) => (v[start + i * step] as number) - (v[start + (i - 1) * step] as number)
+  for (let i = 1; i < length; i++) {
+    const steepest = slope(i)
+    const size = Math.abs(steepest)
+    if (size * RUN < least) continue
+    const part = (k: number) => (k < 1 || k >= length ? 0 : slope(k) / steepest)
+    if (part(i - 1) >= 1 || part(i + 1) > 1) continue
+    let first = i - 1
+    let last = i
+    while (last - first <= RUN && part(first) >= FOOT && part(first) <= 1) first--
+    while (last - first <= RUN && part(last + 1) >= FOOT && part(last + 1) <= 1) last++
+    if (last - first > RUN || part(first) > 1 || part(last + 1) > 1) continue
+    const rise = Math.abs((v[start + last * step] as number) - (v[start + first * step] as number))
+    if (rise > least && here(start + i * step)) out.push((GAUSS * rise) / size)
   }
 }
 
@@ -123,11 +124,16 @@ export function compareEdges(name: string, looks: readonly EdgeLook[]): Comparis
         confidence: 0.6,
         sentence: `${name} is sharper than anything in the plate: its edges rise within ${own.toFixed(1)} px, the plate's within ${expected.toFixed(1)}.`,
         cause: "The element's edges never went through the plate's lens.",
-        remedy: `Raise lens.blurRadius by about ${(Math.max(expected - own, 0.2) / 1.6).toFixed(1)} px.`,
+        remedy: `Blur it by a disc of about ${missingRadius(own, expected).toFixed(1)} px more (lens.blurRadius).`,
         contrast: (LIMIT * expected) / Math.max(own, 0.1),
       },
     ],
     undecided: [],
     measured,
   }
+}
+
+/** Radius of the disc that widens one edge to another: its variance along an axis is r²/4, and variances add. */
+function missingRadius(own: number, expected: number): number {
+  return Math.max((2 * Math.sqrt(expected * expected - own * own)) / 2.5631, 0.2)
 }

@@ -29,7 +29,8 @@ const solidAngle = (u: number, v: number, a: number) =>
 /** Σ ΔL over the wall · m² / cos τ, in the wall's own area, channel by channel. */
 function thrown(surface: Surface, e: Emission, factor = 1): Rgb {
   const image = emptyImage({ x: 0, y: 0, width: SIZE, height: SIZE })
-  for (let i = 0; i < image.data.length; i++) image.data[i] = i % 4 === 3 ? 1 : (surface.mean[i % 4] as number)
+  for (let i = 0; i < image.data.length; i++)
+    image.data[i] = i % 4 === 3 ? 1 : (surface.mean[i % 4] as number)
   const before = image.data.slice()
   applyCast(image, new Float32Array(3 * SIZE * SIZE), surfaceMask(surface), e, METRES, factor)
   const sum: [number, number, number] = [0, 0, 0]
@@ -109,7 +110,14 @@ describe('cast light', () => {
     }
     const image = emptyImage({ x: 90, y: 90, width: 60, height: 60 })
     image.data.fill(0.3)
-    applyCast(image, new Float32Array(3 * 3600), surfaceMask({ ...small, nearest: undefined }), lamp, METRES, 1)
+    applyCast(
+      image,
+      new Float32Array(3 * 3600),
+      surfaceMask({ ...small, nearest: undefined }),
+      lamp,
+      METRES,
+      1,
+    )
     expect(image.data[4 * (3 * 60 + 30)]).toBe(Math.fround(0.3))
     expect(image.data[4 * (49 * 60 + 49)]).toBeGreaterThan(0.31)
   })
@@ -119,10 +127,33 @@ describe('mean of a surface', () => {
   it('is the mean of its pixels and nothing beside it', () => {
     const image = emptyImage({ x: 0, y: 0, width: 60, height: 60 })
     for (let p = 0; p < 3600; p++) image.data[4 * p] = p % 60 < 30 ? 0.2 : 5
-    const left = { ...wall, polygon: [[0, 0], [29, 0], [29, 60], [0, 60]] as const }
+    const left = {
+      ...wall,
+      polygon: [
+        [0, 0],
+        [29, 0],
+        [29, 60],
+        [0, 60],
+      ] as const,
+    }
     const m = measureSurface(image, left, 0)
     if (!told(m)) throw new Error(m.cannotTell)
     expect(m.value[0]).toBeCloseTo(0.2, 6)
-    expect(told(measureSurface(image, { ...left, polygon: [[90, 0], [99, 0], [99, 9]] }, 0))).toBe(false)
+    expect(
+      told(
+        measureSurface(
+          image,
+          {
+            ...left,
+            polygon: [
+              [90, 0],
+              [99, 0],
+              [99, 9],
+            ],
+          },
+          0,
+        ),
+      ),
+    ).toBe(false)
   })
 })
