@@ -100,10 +100,10 @@ function wrongLength(path: string, expected: number, received: number): Problem 
   })
 }
 
-/** Frames spread over the time in which any element shows. */
+/** Frames spread over the time in which any element shows; over all of the shot where none does. */
 function lookFrames(shot: Shot, count: number): number[] {
-  const starts = shot.elements.map((e) => Math.max(e.startFrame, 0))
-  const first = Math.min(...starts, count - 1)
+  const starts = shot.elements.map((e) => Math.max(e.startFrame, 0)).filter((f) => f < count)
+  const first = starts.length === 0 ? 0 : Math.min(...starts)
   return spread(Math.min(first + 1, count - 1), Math.max(count - 2, 0), LOOKS).sort((a, b) => a - b)
 }
 

@@ -1,5 +1,5 @@
 /** The check of one element: what each link sees of it on every frame, and what that comes to. */
-import { compareHaze } from '../chain/air/haze/compare.js'
+import { compareHaze, type HazeLook } from '../chain/air/haze/compare.js'
 import { applyHaze, unhaze } from '../chain/air/haze/model.js'
 import type { Comparison } from '../chain/compare.js'
 import { compareEdges, type EdgeLook, lookAtEdges } from '../chain/lens/defocus/compare.js'
@@ -23,7 +23,7 @@ import { colourPoints, comparedPoints, lightOf } from './fitElement.js'
 import type { Plan } from './plan.js'
 import { clipLevel } from './samples.js'
 import type { Look } from './seen.js'
-import { elementSettings, grainOf, settled } from './settings.js'
+import { elementSettings, settled } from './settings.js'
 
 /** What was seen of one element, frame by frame. */
 export interface ElementLooks {
@@ -54,7 +54,7 @@ export function lookAtElements(
     if (s.emits < 1) {
       own.match.push(lookAtMatch(look.seen, e, 0.4))
       own.halo.push(lookAtHalo(look.seen, e))
-      own.edges.push(lookAtEdges(look.seen, e, codeSigma(plan)))
+      own.edges.push(lookAtEdges(look.seen, e, codeSigma(plan, grain)))
       if (told(grain)) own.grain.push(lookAtGrain(look.seen, e, grain.value, clip, e.variance))
     }
     own.border.push(lookAtBorder(look.seen, e))
@@ -66,11 +66,10 @@ export function lookAtElements(
 }
 
 /** Grain of the plate at 18 % in code values, as far as it is known. */
-function codeSigma(plan: Plan): number {
-  const grain = grainOf(plan.shot)
-  if (grain === undefined) return 0.005
+function codeSigma(plan: Plan, grain: Reading<GrainMeasure>): number {
+  if (!told(grain)) return 0.005
   const { encode } = curveOf(plan.plate.encoding.curve)
-  const sigma = Math.sqrt(varianceAt(grain, 1, 0.18))
+  const sigma = Math.sqrt(varianceAt(grain.value, 1, 0.18))
   return Math.abs(encode(0.18 + sigma) - encode(0.18))
 }
 
@@ -97,8 +96,7 @@ export async function compareElement(
         frames: seen.match.map((l) => l.frame),
         region: seen.match[0]?.region ?? { x: 0, y: 0, width: 0, height: 0 },
         black: match.measured.black,
-        transmittance: settled(e, 'air.transmittance') as Rgb | undefined,
-        airlight: settled(e, 'air.airlight') as Rgb | undefined,
+        ...airBefore(e, c),
         distanceM: e.distanceM,
       }),
     )
@@ -106,6 +104,20 @@ export async function compareElement(
   out.push(compareBorder(name, seen.border))
   if (seen.cast.length > 0) out.push(compareCast(name, seen.cast))
   return out
+}
+
+/**
+ * The air that should lie before the element. What visibility and distance say goes before a treatment set by hand: that is
+ * what is being checked. Air that was only read off the plate does not.
+ */
+function airBefore(e: ShotElement, c: FitContext): Pick<HazeLook, 'transmittance' | 'airlight'> {
+  const { transmittance, airlightColour } = fitAir(e, c)
+  if ('value' in transmittance && transmittance.evidence.kind === 'derived')
+    return { transmittance: transmittance.value as unknown as Rgb, airlight: airlightColour }
+  return {
+    transmittance: settled(e, 'air.transmittance') as Rgb | undefined,
+    airlight: settled(e, 'air.airlight') as Rgb | undefined,
+  }
 }
 
 /**

@@ -74,7 +74,7 @@ export function artistDocument(
         file: 'fire.mov',
         alpha: 'on-black',
         nature: 'emits',
-        luminanceCdM2: exact ? s.fire.luminance : 1500,
+        luminanceCdM2: round(s.fire.luminance * (1 + err(0.12, 15)), 0),
         group: 'burning',
         position: { x: round(fx + err(0.9 * px, 7), 3), y: round(fy + err(0.8 * px, 8), 3) },
         ...size(fc, fireFile, 9),

@@ -1,8 +1,7 @@
 /** The place on the breakwater that an artist compares the smoke with, and how far it really is. */
-import { lensRay, newRay, project } from './camera.js'
+import { lensRay, newRay } from './camera.js'
 import { newHit } from './scene/hit.js'
 import { Scene } from './scene/scene.js'
-import { crestX } from './scene/stones.js'
 import type { Setting } from './setting.js'
 
 export interface Place {
@@ -15,13 +14,9 @@ export interface Place {
 }
 
 export function comparedPlace(s: Setting): Place {
-  const z = 84
-  const [x0, y0] = project(s, crestX(z) - 5.2, 3.3, z)
-  const [x1, y1] = project(s, crestX(z) - 2.9, 1.9, z)
-  const x = Math.round(x0)
-  const y = Math.round(y0)
-  const width = Math.max(4, Math.round(x1 - x0))
-  const height = Math.max(4, Math.round(y1 - y0))
+  // The nearest heap of cubes, left of the fence: the camera stands the same in every weather.
+  const px = s.width / 1280
+  const [x, y, width, height] = [420, 470, 128, 55].map((v) => Math.max(4, Math.round(v * px)))
   const scene = new Scene(s)
   const ray = newRay()
   const hit = newHit()

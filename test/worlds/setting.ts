@@ -134,7 +134,7 @@ export function makeSetting(seed: number, options: SettingOptions = {}): Setting
       depth: f(4.2, 5.6, 15),
       lean: f(0.12, 0.26, 16),
       // About as dark as weathered concrete, a little brown.
-      albedo: tintedGrey(f(0.19, 0.235, 17), f(0, 0.1, 18)),
+      albedo: tintedGrey(f(0.25, 0.29, 17), f(0, 0.1, 18)),
     },
     fire: {
       distanceM: fireDistance,

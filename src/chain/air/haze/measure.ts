@@ -1,9 +1,9 @@
 /**
  * Airlight and transmittance read off the plate.
  *
- *   airlight of the frame   colour of the row of 15×15 patches whose median darkest pixel is brightest, in the third of the
- *                           frame around the element: the haze over the horizon there. The brightest patches of all
- *                           [he2009] would find the sun.
+ *   airlight of the frame   middle colour of the brightest tenth, by their darkest pixel, of the 15×15 patches in the third of
+ *                           the frame around the element: the haze over the horizon there. The brightest patches of the
+ *                           whole frame [he2009] would find the sun; clipped ones are left out.
  *   transmittance           1 − t = (b − J) / (A − J)     J: the frame's own nearest black
  *
  *   b black point of the place (2 %)   J the same black without air
@@ -20,29 +20,20 @@ const PATCH = 15
  */
 export function airlightOfFrame(image: FloatImage, frame: number, x: number, clip: number): Reading<Rgb> {
   const { width } = image.region
-  const rows = new Map<number, PatchLight[]>()
-  for (const p of darkChannel(image)) {
-    if (Math.abs(p.x + PATCH / 2 - Math.min(Math.max(x, width / 6), width - width / 6)) > width / 6) continue
-    if (p.mean.some((m) => m > 0.95 * clip)) continue
-    rows.set(p.y, [...(rows.get(p.y) ?? []), p])
-  }
-  const known = [...rows.values()].filter((row) => row.length >= 8)
-  if (known.length < 4) return { cannotTell: 'too little of the picture near the element is unclipped' }
-  const dark = (row: readonly PatchLight[]) => median(row.map((p) => p.least[0] + p.least[1] + p.least[2]))
-  const brightest = known.reduce((best, row) => (dark(row) > dark(best) ? row : best))
-  const colour = (c: 0 | 1 | 2) => median(brightest.map((p) => p.mean[c]))
+  const middle = Math.min(Math.max(x, width / 6), width - width / 6)
+  const near = patches(image).filter(
+    (p) => Math.abs(p.x + PATCH / 2 - middle) <= width / 6 && p.mean.every((m) => m <= 0.95 * clip),
+  )
+  if (near.length < 40) return { cannotTell: 'too little of the picture near the element is unclipped' }
+  const least = (p: PatchLight) => p.least[0] + p.least[1] + p.least[2]
+  const bright = near.sort((a, b) => least(b) - least(a)).slice(0, Math.ceil(near.length / 10))
+  const colour = (c: 0 | 1 | 2) => median(bright.map((p) => p.mean[c]))
   return {
     value: [colour(0), colour(1), colour(2)],
     evidence: {
       kind: 'measured',
       frames: [frame],
-      region: {
-        x: (brightest[0] as PatchLight).x,
-        y: (brightest[0] as PatchLight).y,
-        width: PATCH * brightest.length,
-        height: PATCH,
-      },
-      method: 'brightest row of darkest pixels near the element',
+      method: `brightest tenth of the ${PATCH} px patches near the element, by their darkest pixel`,
       confidence: 0.5,
     },
   }
@@ -73,23 +64,22 @@ export function transmittanceOfPlace(
   }
 }
 
-/** The darkest point of the frame: 0.2 % of its patches' dark channel, as a colour. */
+/** Darkest values of the darkest hundredth of the frame's patches. */
 export function nearestBlack(image: FloatImage): Rgb {
-  const patches = darkChannel(image).sort((a, b) => a.dark - b.dark)
-  const few = patches.slice(0, Math.max(1, Math.ceil(patches.length * 0.01)))
+  const all = patches(image).sort((a, b) => Math.min(...a.least) - Math.min(...b.least))
+  const few = all.slice(0, Math.max(1, Math.ceil(all.length * 0.01)))
   const low = (c: 0 | 1 | 2) => few.reduce((s, p) => s + p.least[c], 0) / few.length
   return [low(0), low(1), low(2)]
 }
 
 interface PatchLight {
   readonly x: number
-  readonly y: number
-  readonly dark: number
   readonly least: Rgb
   readonly mean: Rgb
 }
 
-function darkChannel(image: FloatImage): PatchLight[] {
+/** The frame in whole patches. */
+function patches(image: FloatImage): PatchLight[] {
   const { width, height } = image.region
   const out: PatchLight[] = []
   for (let y = 0; y + PATCH <= height; y += PATCH) {
@@ -116,5 +106,5 @@ function patchLight(image: FloatImage, x0: number, y0: number): PatchLight {
     }
   }
   const n = PATCH * PATCH
-  return { x: x0, y: y0, dark: Math.min(...least), least, mean: [sum[0] / n, sum[1] / n, sum[2] / n] }
+  return { x: x0, least, mean: [sum[0] / n, sum[1] / n, sum[2] / n] }
 }

@@ -21,10 +21,18 @@ describe('black, middle and white', () => {
     expect(f(0.0625)).toBeCloseTo(0.25, 12)
   })
 
-  it('is mirrored below black and runs on above white', () => {
+  it('runs on below black and above white, and is monotone', () => {
     const f = channelMatch(points(0.1, 0.35, 1.1), points(0.2, 0.7, 1.2), 1)
-    expect(f(0.1 - 0.25)).toBeCloseTo(0.2 - 0.5, 9)
+    expect(f(0)).toBeLessThan(0.2)
     expect(f(5)).toBeGreaterThan(1.2)
+    for (let x = -0.2; x < 1.5; x += 0.001) expect(f(x + 0.001)).toBeGreaterThan(f(x))
+  })
+
+  // γ = ½ here: a power would make ±0.02 of a span that is ±0.0004.
+  it('leaves the mean of noisy blacks where it is and does not tear them apart', () => {
+    const f = channelMatch(points(0, 0.25, 1), points(0.1, 0.55, 1), 0)
+    expect((f(0.0004) + f(-0.0004)) / 2).toBeCloseTo(0.1, 9)
+    expect(f(0.0004) - f(-0.0004)).toBeLessThan(5 * 0.0008)
   })
 
   it('moves an element without contrast by its middle alone', () => {

@@ -5,10 +5,14 @@
  *
  *   b, m, w     element's black, middle, white      b′, m′, w′  the plate's      mₙ, m′ₙ  the middles, normalised
  *
- * Below black the curve is mirrored, above white it runs on. Where the element has no contrast (w − b < 1e-5) the middle is
+ * Below n₀ = 0.05 (or half the middle, where that is less) it is the straight line through black, and runs on below: a power's
+ * endless slope there would tear the noise of the blacks apart. Above white it runs on. Where the element has no contrast (w − b < 1e-5) the middle is
  * carried over by offset alone. Source: common practice.
  */
 import type { Rgb } from '../../../core/index.js'
+
+/** Share of the way from black to white below which the curve is straight. */
+const TOE = 0.05
 
 export interface Points {
   readonly black: Rgb
@@ -26,9 +30,11 @@ export function channelMatch(from: Points, to: Points, channel: 0 | 1 | 2): (x: 
   const inMiddle = (from.middle[channel] - b) / span
   const outMiddle = (to.middle[channel] - out) / Math.max(outSpan, 1e-6)
   const gamma = middleGamma(inMiddle, outMiddle)
+  const toe = Math.min(TOE, inMiddle > 0 ? inMiddle / 2 : TOE)
+  const slope = toe ** (gamma - 1)
   return (x) => {
     const n = (x - b) / span
-    return out + outSpan * (n < 0 ? -((-n) ** gamma) : n ** gamma)
+    return out + outSpan * (n < toe ? n * slope : n ** gamma)
   }
 }
 

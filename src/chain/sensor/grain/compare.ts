@@ -7,12 +7,13 @@
  *
  * in blocks of 16×16 that the element covers by a third or more and that are not clipped; σ(level) is what the plate's grain
  * is at that level, measured anew for the check. `predicted` is the picture without any grain added, so that an element's texture
- * is not taken for grain; its own grain stands in the books. Frozen is only asked where the element brings grain of its own, and
- * only said against how frozen the plate is, since codecs freeze noise. Limits: DESIGN, starting limits of the tells.
+ * is not taken for grain; its own grain stands in the books. Frozen is only asked where the element brings grain of its own and
+ * the fine detail is no more than twice what all its grain makes (a texture may stand still), and only said against how frozen
+ * the plate is, since codecs freeze noise. Limits: DESIGN, starting limits of the tells.
  */
 import { quantile, type Region, type Rgb } from '../../../core/index.js'
 import type { Comparison, Seen, SeenElement, Verdict } from '../../compare.js'
-import { blockLikeness, GRAIN_BLOCK as SIZE } from './likeness.js'
+import { blockDetail, blockLikeness, GRAIN_BLOCK as SIZE } from './likeness.js'
 import type { GrainMeasure } from './measure.js'
 import { varianceAt } from './model.js'
 
@@ -27,7 +28,7 @@ interface Block {
   readonly own: number
   /** NaN where too little was added. */
   readonly lag: number
-  /** NaN where there is no next frame. */
+  /** NaN where there is no next frame, or where texture outweighs the grain. */
   readonly frozen: number
 }
 
@@ -84,6 +85,7 @@ function lookAtBlock(
   const ratio: [number, number, number] = [0, 0, 0]
   let share = 0
   let lag = Number.NaN
+  let textured = false
   for (const c of [0, 1, 2] as const) {
     const level = mean(x, y, width, (p) => seen.predicted.data[4 * p + c] as number)
     if (!(level > 0 && level < 0.9 * clip)) return undefined
@@ -96,6 +98,7 @@ function lookAtBlock(
     if (c === 1) {
       share = brought / Math.max(wanted, 1e-12)
       if (added.variance > ENOUGH * wanted) lag = added.lag
+      textured = blockDetail(seen.rendered, x, y) > 2 * 1.25 * (added.variance + kept + brought)
     }
   }
   const after = seen.renderedAfter
@@ -103,7 +106,7 @@ function lookAtBlock(
     ratio,
     own: share,
     lag,
-    frozen: after === undefined ? Number.NaN : blockLikeness(seen.rendered, after, x, y),
+    frozen: after === undefined || textured ? Number.NaN : blockLikeness(seen.rendered, after, x, y),
   }
 }
 

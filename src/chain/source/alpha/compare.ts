@@ -85,7 +85,8 @@ export function compareHalo(name: string, looks: readonly (HaloLook | undefined)
         confidence: 0.7,
         sentence: `${name} has a rim ${stops(worst.off)} ${worst.off > 0 ? 'brighter' : 'darker'} than its core.`,
         cause: 'The alpha is probably of another kind than the document says.',
-        remedy: `Try alpha "${worst.off > 0 ? 'premultiplied' : 'straight'}".`,
+        // Straight colour divided by its alpha is too bright at the rim; colour multiplied twice is too dark.
+        remedy: `Try alpha "${worst.off > 0 ? 'straight' : 'premultiplied'}".`,
         contrast: Math.abs(worst.off) / LIMIT,
       },
     ],
