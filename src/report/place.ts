@@ -7,6 +7,9 @@ const CELL = 8
 /** Above this a sample is lost when the blacks are lifted, so it counts no further. */
 const DARK_TOP = 128
 
+/** Variance of the differences, in codes of 8 bits squared, below which nothing is seen to differ. */
+const LEAST_VARIANCE = 4
+
 /**
  * Where a window of `width` × `height` says most: where result and plate (both of `region`) differ most unevenly, so
  * that treated and untouched plate stand side by side. `dark`: among dark things, for a crop whose blacks are lifted.
@@ -45,6 +48,8 @@ export function tellingPlace(
       if (score > best.score) best = { score, x, y }
     }
   }
+  // Nothing differs among the dark things: then wherever it does.
+  if (dark && best.score < LEAST_VARIANCE) return tellingPlace(result, plate, region, width, height, false)
   const centreX = region.x + Math.min(plate.width, (best.x + across / 2) * CELL)
   const centreY = region.y + Math.min(plate.height, (best.y + down / 2) * CELL)
   return { x: Math.round(centreX - width / 2), y: Math.round(centreY - height / 2), width, height }
