@@ -99,13 +99,15 @@ function fitEmission(
   put(
     found,
     'light.temperature',
-    assumed(
-      [1800],
-      'flames shine at 1700 K (a match) to 1850 K (a candle); set it where you know better',
-      0.5,
-    ),
+    m.value.flame
+      ? assumed(
+          [1800],
+          'flames shine at 1700 K (a match) to 1850 K (a candle); set it where you know better',
+          0.5,
+        )
+      : assumed([m.value.temperature], 'its colour is not that of a flame: it keeps its own', 0.5),
   )
-  fitCeiling(e, clipLevel(source), m.value.clipped, found)
+  if (m.value.flame) fitCeiling(e, clipLevel(source), m.value.clipped, found)
   put(found, 'light.exposure', exposureOf(e, c, m.value.body, m.value.clipped))
 }
 

@@ -14,10 +14,15 @@ import type { FloatImage, PrimariesName, Reading, Rgb } from '../../../core/inde
 /** Share of a file's ceiling above which a channel counts as clipped: codecs ring and bend there. */
 const CEILING = 0.9
 
+/** Hotter than anything that burns in air. */
+const HOTTEST_FLAME = 4000
+
 export interface EmitterMeasure {
   /** Linear luminance, diffuse white = 1. */
   readonly body: number
   readonly temperature: number
+  /** Whether its colour is one that a flame can have: on the locus below 4000 K, no more blue than that. */
+  readonly flame: boolean
   /** Share of the light that lies at the file's ceiling. */
   readonly clipped: number
 }
@@ -29,9 +34,11 @@ export function measureEmitter(
   clip: number,
   primaries: PrimariesName,
 ): Reading<EmitterMeasure> {
-  const temperature = bodyTemperature(images, clip, primaries)
-  if (temperature === undefined)
+  const body = bodyColour(images, clip, primaries)
+  if (body === undefined)
     return { cannotTell: 'the file holds no bright light that keeps two channels unclipped' }
+  const { temperature, sum } = body
+  const flame = temperature <= HOTTEST_FLAME && sum[0] >= sum[1] && sum[2] <= 0.5 * sum[1]
   const { lights, all, atCeiling } = luminances(
     images,
     clip,
@@ -39,7 +46,7 @@ export function measureEmitter(
     luminanceRow(primaries),
   )
   return {
-    value: { body: halfLight(lights, all), temperature, clipped: atCeiling / all },
+    value: { body: halfLight(lights, all), temperature, flame, clipped: atCeiling / all },
     evidence: {
       kind: 'measured',
       frames: [...frames],
@@ -50,21 +57,23 @@ export function measureEmitter(
   }
 }
 
-function bodyTemperature(
+function bodyColour(
   images: readonly FloatImage[],
   clip: number,
   primaries: PrimariesName,
-): number | undefined {
+): { temperature: number; sum: Rgb } | undefined {
   const ceiling = Number.isFinite(clip) ? clip : brightest(images)
   const core = lightWhere(images, (r, g, b) => r > CEILING * clip && g < CEILING * clip && b < CEILING * clip)
   // Blue to green says nothing where the locus has no blue: below some 1900 K in BT.709.
   if (core.count >= 200 && core.sum[2] > 0.03 * core.sum[1])
-    return temperatureOf(core.sum, primaries, 'blue-green')
+    return { temperature: temperatureOf(core.sum, primaries, 'blue-green'), sum: core.sum }
   const bright = lightWhere(
     images,
     (r, g, b) => Math.max(r, g, b) > 0.6 * ceiling && Math.max(r, g, b) < 0.9 * clip,
   )
-  return bright.count < 50 ? undefined : temperatureOf(bright.sum, primaries)
+  return bright.count < 50
+    ? undefined
+    : { temperature: temperatureOf(bright.sum, primaries), sum: bright.sum }
 }
 
 function lightWhere(images: readonly FloatImage[], pass: (r: number, g: number, b: number) => boolean) {
