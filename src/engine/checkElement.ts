@@ -54,7 +54,7 @@ export function lookAtElements(
     if (s.emits < 1) {
       own.match.push(lookAtMatch(look.seen, e, 0.4))
       own.halo.push(lookAtHalo(look.seen, e))
-      own.edges.push(lookAtEdges(look.seen, e, codeSigma(plan, grain)))
+      own.edges.push(lookAtEdges(look.seen, e, codeSigma(plan, grain, e.variance)))
       if (told(grain)) own.grain.push(lookAtGrain(look.seen, e, grain.value, clip, e.variance))
     }
     own.border.push(lookAtBorder(look.seen, e))
@@ -65,12 +65,11 @@ export function lookAtElements(
   }
 }
 
-/** Grain of the plate at 18 % in code values, as far as it is known. */
-function codeSigma(plan: Plan, grain: Reading<GrainMeasure>): number {
-  if (!told(grain)) return 0.005
+/** Grain at 18 % in code values: the plate's, as far as it is known, or the element's own where that is stronger. */
+function codeSigma(plan: Plan, grain: Reading<GrainMeasure>, own: Rgb): number {
   const { encode } = curveOf(plan.plate.encoding.curve)
-  const sigma = Math.sqrt(varianceAt(grain.value, 1, 0.18))
-  return Math.abs(encode(0.18 + sigma) - encode(0.18))
+  const inCode = (variance: number) => Math.abs(encode(0.18 + Math.sqrt(variance)) - encode(0.18))
+  return Math.max(told(grain) ? inCode(varianceAt(grain.value, 1, 0.18)) : 0.005, inCode(own[1]))
 }
 
 /** All that the links say of one element. */

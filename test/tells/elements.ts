@@ -78,7 +78,7 @@ export function fire(seed: number, faults: ElementFaults = {}): (frame: number) 
       for (let x = 0; x < width; x++) {
         const p = y * width + x
         const lean = 10 * (licks(40, y + 6 * number) - 0.5) * (1 - y / height)
-        const d = Math.hypot((x - width / 2 - lean) / (6 + 0.24 * y), (y - 64) / 44)
+        const d = Math.hypot((x - width / 2 - lean) / (6 + 0.24 * y), (y - 58) / 38)
         const light = 2.2 * Math.max(1 - d * d, 0) * (0.6 + 0.8 * licks(x, y + 6 * number))
         const noise = (faults.grain ?? 0.002) * (grain[p] as number)
         data.set([light + noise, 0.2326 * light + noise, noise], 3 * p)

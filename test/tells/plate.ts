@@ -63,7 +63,7 @@ function scene(): Float32Array {
       else put(x, y, hazed(paving(x, y), 300 / (y - HORIZON + 1)))
     }
   }
-  panels(FAR_WALL, 24, 11, (x, y, v) => put(x, y, hazed(v, FAR)))
+  panels(FAR_WALL, 12, 11, (x, y, v) => put(x, y, hazed(v, FAR)))
   for (const x0 of [24, 140, 232]) {
     for (let y = 70; y < 236; y++)
       for (let x = x0; x < x0 + 9; x++) put(x, y, hazed([0.015, 0.014, 0.013], 8))

@@ -55,7 +55,8 @@ function look(plateSigma: number, cardSigma: number, noise = 0) {
       renderedCode.data[4 * p + c] = (plateCode.data[4 * p + c] as number) * (1 - a) + 0.8 * a
   }
   const seen = { frame: 0, plate: plateCode, plateCode, renderedCode, keep, touched } as unknown as Seen
-  return lookAtEdges(seen, { alpha } as unknown as SeenElement, noise / Math.sqrt(12))
+  const box = { left: 80, top: 30, right: 240, bottom: 150 }
+  return lookAtEdges(seen, { alpha, box } as unknown as SeenElement, noise / Math.sqrt(12))
 }
 
 const middle = (v: readonly number[]) => [...v].sort((a, b) => a - b)[v.length >> 1] as number

@@ -15,6 +15,7 @@ const LIMIT = 0.7
 const LEAST_EDGES = 40
 const RUN = 12
 const FOOT = 0.1
+const BORDER = 4
 /** 10 to 90 % of a Gaussian edge over its rise by its steepest slope: 2.5631 / √(2π). */
 const GAUSS = 1.0225
 
@@ -25,13 +26,13 @@ export interface EdgeLook {
   readonly region: Region
 }
 
-/** @param sigma grain of the plate's luminance in code values: weaker edges are noise */
+/** @param sigma grain in code values, the plate's or the element's own, whichever is stronger: weaker edges are noise */
 export function lookAtEdges(seen: Seen, e: SeenElement, sigma: number): EdgeLook {
   const { width, height } = seen.plate.region
   const least = Math.max(8 * sigma, 0.04)
   const code = luminance(seen.renderedCode.data)
   const before = luminance(seen.plateCode.data)
-  const rim = (p: number) => (e.alpha[p] as number) > 0.03 && (e.alpha[p] as number) < 0.97
+  const rim = rimOf(e, width)
   return {
     frame: seen.frame,
     plate: widths(before, width, height, least, (p) => seen.touched[p] === 0),
@@ -43,6 +44,27 @@ export function lookAtEdges(seen: Seen, e: SeenElement, sigma: number): EdgeLook
       rim,
     ),
     region: regionWhere(width, height, rim),
+  }
+}
+
+/**
+ * Where the element's outline lies: partly covered, or covered otherwise than a neighbour (a hard edge has no part). The border
+ * of its own picture is another tell's.
+ */
+function rimOf(e: SeenElement, width: number): (p: number) => boolean {
+  const { left, top, right, bottom } = e.box
+  const differs = (a: number, q: number) => Math.abs(a - (e.alpha[q] ?? a)) > 0.06
+  return (p) => {
+    const a = e.alpha[p] as number
+    const partly = a > 0.03 && a < 0.97
+    if (
+      !partly &&
+      !(differs(a, p - 1) || differs(a, p + 1) || differs(a, p - width) || differs(a, p + width))
+    )
+      return false
+    const x = p % width
+    const y = (p - x) / width
+    return x > left + BORDER && x < right - BORDER && y > top + BORDER && y < bottom - BORDER
   }
 }
 

@@ -2,13 +2,16 @@
  * Cut border: the element reaches the edge of its own picture inside the frame, so that the edge shows.
  *
  * Along each side of its box, the change of the picture 2 to 3 pixels inside less that 2 to 3 pixels outside, in code values,
- * means of 24 pixels along the side. Stretches that lie behind a holdout are left out. Limit: 0.015 of the code range (a choice).
+ * means of 24 pixels along the side. Stretches where the element itself holds nothing (another one may), or that lie behind a
+ * holdout, are left out. Limit: 0.015 of the code range (a choice).
  */
 import type { Region } from '../../../core/index.js'
 import type { Comparison, Seen, SeenElement } from '../../compare.js'
 
 const RUN = 24
 const LIMIT = 0.015
+/** Least coverage or light that counts as something. */
+const THERE = 0.004
 
 export interface BorderLook {
   readonly frame: number
@@ -52,6 +55,7 @@ function runStep(
   width: number,
 ): number {
   const sum = [0, 0, 0]
+  let there = false
   for (let t = from; t < from + RUN; t++) {
     for (const [depth, sign] of [
       [2, 1],
@@ -61,6 +65,7 @@ function runStep(
     ] as const) {
       const a = s.at + s.inward * (depth > 0 ? depth - 1 : depth)
       const p = s.vertical ? t * width + a : a * width + t
+      if ((e.alpha[p] as number) > THERE || (e.light[p] as number) > THERE) there = true
       if (e.holdout !== undefined && (e.holdout[p] as number) > 0.05) return 0
       for (let c = 0; c < 3; c++) {
         const change =
@@ -69,7 +74,7 @@ function runStep(
       }
     }
   }
-  return Math.max(...sum.map((v) => Math.abs(v) / (2 * RUN)))
+  return there ? Math.max(...sum.map((v) => Math.abs(v) / (2 * RUN))) : 0
 }
 
 export function compareBorder(name: string, looks: readonly BorderLook[]): Comparison {
