@@ -163,8 +163,8 @@ describe('air and lens', () => {
     const t = only(await check(soft, hard), 'edge-width')
     expect([t.element, t.link]).toEqual(['card', 'lens'])
     expect(t.measured).toBeLessThan(t.limit)
-    // 10 to 90 % of a Gaussian edge: 2.5631 σ; codes are not light, so within a fifth.
-    expect(Math.abs(t.expected / (2.5631 * 1.6) - 1)).toBeLessThan(0.2)
+    // 10 to 90 % of a Gaussian edge: 2.5631 σ. Within a third: codes are not light, and the sharpest tenth is what grain helps.
+    expect(Math.abs(t.expected / (2.5631 * 1.6) - 1)).toBeLessThan(0.33)
     const radius = Number(/([\d.]+) px/.exec(t.remedy)?.[1])
     expect(said(await check(soft, set(hard, 'card', 'lens.blurRadius', [radius])))).toEqual([])
   })

@@ -8,7 +8,7 @@ import type { Painted } from './files.js'
 
 export const WIDTH = 432
 export const HEIGHT = 240
-export const FRAMES = 8
+export const FRAMES = 6
 export const HORIZON = 90
 /** Colour of the air over the horizon, and of the sky at the top. */
 export const AIR = [0.36, 0.38, 0.42] as const

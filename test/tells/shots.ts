@@ -60,8 +60,8 @@ export function document(kind: Kind, file: string, over: Record<string, unknown>
     {
       platefit: 1,
       plate: { file: 'plate', curve: 'srgb', rate: '24' },
-      // 1 cm a pixel at 3 m.
-      camera: { sensorWidthMm: 36, focalLengthMm: 25 },
+      // 2 cm a pixel at 3 m.
+      camera: { sensorWidthMm: 36, focalLengthMm: 12.5 },
       site: { visibilityM: VISIBILITY },
       elements: [element],
     },

@@ -1,7 +1,7 @@
 /**
  * Nobody answers the light: a surface beside an emitter should have risen and did not.
  *
- *   rise = log2(mean rendered / mean plate)  over the surface where no element covers it
+ *   rise = log2(mean rendered / mean plate)  where no element covers the surface and the prediction is at least half of its most
  *
  * Speaks when the rise that inverse square predicts is at least 0.2 stop and less than half of it is there.
  */
@@ -28,26 +28,31 @@ export function lookAtCast(
   const { width, height } = seen.plate.region
   const reach = surfaceReach(surface)
   const { peak, falloff } = castRise(surface, emission, metresPerPixel, 1)
-  let weight = 0
-  let before = 0
-  let after = 0
-  let should = 0
+  const lit: { p: number; at: number }[] = []
+  let most = 0
   for (let y = Math.max(reach.y, 0); y < Math.min(reach.y + reach.height, height); y++) {
     for (let x = Math.max(reach.x, 0); x < Math.min(reach.x + reach.width, width); x++) {
       const w = surfaceShare(surface, x, y)
       const p = y * width + x
       if (w < 0.5 || (seen.keep[p] as number) < 0.98) continue
       const at = w * falloff(x, y)
-      weight += 1
-      for (let c = 0; c < 3; c++) {
-        const own = seen.plate.data[4 * p + c] as number
-        before += own
-        after += seen.rendered.data[4 * p + c] as number
-        should += own * (1 + at * (peak[c] as number))
-      }
+      most = Math.max(most, at)
+      lit.push({ p, at })
     }
   }
-  if (weight < 64 || before <= 0) return undefined
+  let before = 0
+  let after = 0
+  let should = 0
+  const near = lit.filter(({ at }) => at >= most / 2)
+  for (const { p, at } of near) {
+    for (let c = 0; c < 3; c++) {
+      const own = seen.plate.data[4 * p + c] as number
+      before += own
+      after += seen.rendered.data[4 * p + c] as number
+      should += own * (1 + at * (peak[c] as number))
+    }
+  }
+  if (near.length < 64 || before <= 0) return undefined
   return {
     frame: seen.frame,
     predicted: Math.log2(should / before),

@@ -4,7 +4,7 @@
  *   temperature  of the body: where red is clipped and green and blue are not, by blue to green; else by green to red of what is
  *                bright and yet unclipped (0.6 to 0.9 of the ceiling). The dimmer rim is cooler and would mislead.
  *   luminance    of a clipped pixel: what its unclipped channels ask for at that temperature, v_c / P_c
- *   body         luminance above which half of all its light comes; where all channels are clipped, a lower bound
+ *   body         Σ L² / Σ L, the luminance at which its light is on the average; where all channels are clipped, a lower bound
  *
  * P: Planck's colour at luminance 1. Source: [planck1901] for the locus; the choice of body: common practice.
  */
@@ -39,19 +39,19 @@ export function measureEmitter(
     return { cannotTell: 'the file holds no bright light that keeps two channels unclipped' }
   const { temperature, sum } = body
   const flame = temperature <= HOTTEST_FLAME && sum[0] >= sum[1] && sum[2] <= 0.5 * sum[1]
-  const { lights, all, atCeiling } = luminances(
+  const { squares, all, atCeiling } = luminances(
     images,
     clip,
     planckRgb(temperature, primaries),
     luminanceRow(primaries),
   )
   return {
-    value: { body: halfLight(lights, all), temperature, flame, clipped: atCeiling / all },
+    value: { body: squares / all, temperature, flame, clipped: atCeiling / all },
     evidence: {
       kind: 'measured',
       frames: [...frames],
       method:
-        'half-light luminance, clipped channels by the unclipped ones; Planck locus nearest to the unclipped light',
+        'luminance weighted by itself, clipped channels by the unclipped ones; Planck locus nearest to the unclipped light',
       confidence: atCeiling / all > 0.3 ? 0.5 : 0.8,
     },
   }
@@ -94,9 +94,9 @@ function lightWhere(images: readonly FloatImage[], pass: (r: number, g: number, 
   return { sum, count }
 }
 
-/** Luminance of every lit pixel, rebuilt where a channel is clipped. */
+/** Sums over the luminance of every lit pixel, rebuilt where a channel is clipped. */
 function luminances(images: readonly FloatImage[], clip: number, planck: Rgb, y: Rgb) {
-  const lights: number[] = []
+  let squares = 0
   let all = 0
   let atCeiling = 0
   for (const { data } of images) {
@@ -113,12 +113,12 @@ function luminances(images: readonly FloatImage[], clip: number, planck: Rgb, y:
       }
       if (light <= 0.005 || !Number.isFinite(light)) continue
       const whole = clipped ? Math.max(light, asked) : light
-      lights.push(whole)
+      squares += whole * whole
       all += whole
       if (clipped) atCeiling += whole
     }
   }
-  return { lights, all, atCeiling }
+  return { squares, all, atCeiling }
 }
 
 function brightest(images: readonly FloatImage[]): number {
@@ -126,14 +126,4 @@ function brightest(images: readonly FloatImage[]): number {
   for (const { data } of images)
     for (let i = 0; i < data.length; i++) if ((i & 3) !== 3) most = Math.max(most, data[i] as number)
   return most
-}
-
-function halfLight(values: number[], total: number): number {
-  values.sort((a, b) => b - a)
-  let sum = 0
-  for (const v of values) {
-    sum += v
-    if (sum >= total / 2) return v
-  }
-  return 0
 }
