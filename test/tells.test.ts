@@ -248,11 +248,9 @@ describe('source and place', () => {
 describe('display', () => {
   it('a plate that was changed where nothing was placed', async () => {
     const rendered = await render(files, smoke)
-    const t = only(
-      await checkFile(files, smoke, await shifted(rendered, 0.02)),
-      'plate-changed',
-      'grain-amount',
-    )
+    // Two hundredths of the code lift the element's own blacks too.
+    const faulty = await shifted(rendered, 0.02)
+    const t = only(await checkFile(files, smoke, faulty), 'plate-changed', 'grain-amount', 'blacks')
     expect(t.link).toBe('display')
     expect(t.element).toBeUndefined()
     expect(Math.abs(t.measured - 0.02)).toBeLessThan(0.002)

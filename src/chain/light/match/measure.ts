@@ -6,7 +6,7 @@ import { type FloatImage, intersect, quantile, type Region, type Rgb } from '../
 import type { Points } from './model.js'
 
 const CELL = 4
-const ENDS = [0.02, 0.5, 0.98] as const
+const ENDS = [0.05, 0.5, 0.95] as const
 
 /** Which cells of a chequerboard count: the fit looks at one half, the check at the other. */
 export type Half = 'even' | 'odd' | 'both'
