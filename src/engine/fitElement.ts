@@ -155,7 +155,7 @@ function fitMatch(
       put(found, `light.${prefix}${which[0]?.toUpperCase()}${which.slice(1)}`, t(which))
     }
   }
-  const method = '2, 50 and 98 % of 4×4 means'
+  const method = '10, 50 and 90 % of 4×4 means'
   const balanced = `${method}, as greys: the element is taken as balanced for its own light`
   if (own === undefined)
     fill('element', () => ({ cannotTell: 'the element covers too little to be measured' }))

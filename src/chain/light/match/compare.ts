@@ -5,7 +5,7 @@
  *
  *   c = (rendered − keep · plate) / α
  *
- * and its 2, 50 and 98 % points are held against those of the compared place. Differences are stops, log2((c + ε)/(e + ε)).
+ * and its 10, 50 and 90 % points are held against those of the compared place. Differences are stops, log2((c + ε)/(e + ε)).
  * Never asked of what only emits. Limits: half a stop; cast 0.2 stop between channels (choices).
  */
 import type { Region, Rgb } from '../../../core/index.js'

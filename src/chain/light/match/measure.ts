@@ -1,12 +1,12 @@
 /**
- * Black, middle and white of a place: 2, 50 and 98 % of the means of 4×4 pixels, per channel, in linear light. The means keep
- * the noise out of the ends. Source: common practice (robust percentiles).
+ * Black, middle and white of a place: 10, 50 and 90 % of the means of 4×4 pixels, per channel, in linear light. The means keep
+ * the noise out of the ends, and a tenth of a place may be something else. Source: common practice (robust percentiles).
  */
 import { type FloatImage, intersect, quantile, type Region, type Rgb } from '../../../core/index.js'
 import type { Points } from './model.js'
 
 const CELL = 4
-const ENDS = [0.05, 0.5, 0.95] as const
+const ENDS = [0.1, 0.5, 0.9] as const
 
 /** Which cells of a chequerboard count: the fit looks at one half, the check at the other. */
 export type Half = 'even' | 'odd' | 'both'
