@@ -6,7 +6,7 @@
  * for all but the worst 0.2 % of them. What a codec leaves in a block's colour is normal about 0: there the limit rises to 5 σ of
  * the blocks, robustly, and at most to twice itself.
  */
-import { median, quantile, type Region, robustSigma } from '../../core/index.js'
+import { median, quantile, type Region } from '../../core/index.js'
 import type { Comparison, Seen } from '../compare.js'
 
 const BLOCK = 16
@@ -41,7 +41,7 @@ export function lookAtPlate(seen: Seen): PlateLook {
     }
   }
   const blocks = changes[0].length
-  const channels = blocks === 0 ? [] : changes.flatMap(channelChange)
+  const channels = blocks === 0 ? [] : changes.map(channelChange)
   const out = channels.sort((a, b) => b.change / b.limit - a.change / a.limit)[0]
   return {
     frame: seen.frame,
@@ -51,14 +51,14 @@ export function lookAtPlate(seen: Seen): PlateLook {
   }
 }
 
-/** What the middle of the blocks and the worst of them have changed by, each with its limit. */
-function channelChange(changes: readonly number[]): { change: number; limit: number }[] {
+/** What the middle of the blocks has changed by where that is too much, else the worst of them; with its limit. */
+function channelChange(changes: readonly number[]): { change: number; limit: number } {
   const tail = quantile(Float64Array.from(changes, Math.abs).sort(), SHARE)
-  const noise = SIGMAS * robustSigma(changes)
-  return [
-    { change: Math.abs(median(changes)), limit: LIMIT },
-    { change: tail, limit: Math.min(Math.max(LIMIT, noise), 2 * LIMIT) },
-  ]
+  const middle = median(changes)
+  // 1.4826: σ of normal data over its median absolute deviation.
+  const noise = SIGMAS * 1.4826 * median(changes.map((v) => Math.abs(v - middle)))
+  if (Math.abs(middle) > LIMIT) return { change: Math.abs(middle), limit: LIMIT }
+  return { change: tail, limit: Math.min(Math.max(LIMIT, noise), 2 * LIMIT) }
 }
 
 /** Whether a block or one of its neighbours holds a touched pixel. */
