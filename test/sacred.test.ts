@@ -1,4 +1,4 @@
-/** DESIGN rules 1 and 7 on small files: the plate is sacred; same input, same bits. */
+/** ARCHITECTURE rules 1 and 7 on small files: the plate is sacred; same input, same bits. */
 import { createHash } from 'node:crypto'
 import { mkdtemp, readdir, readFile, rm } from 'node:fs/promises'
 import { tmpdir } from 'node:os'

@@ -67,9 +67,10 @@ export interface Comparison {
   readonly measured: Readonly<Record<string, readonly number[]>>
 }
 
-/** `+1.4 stops`; signs are kept. */
+/** `1.4 stops`, without the sign: the sentence says which way. */
 export function stops(v: number): string {
-  return `${Math.abs(v).toFixed(1)} stop${Math.abs(v) >= 1.95 || Math.abs(v) < 0.95 ? 's' : ''}`
+  const n = Math.abs(v).toFixed(1)
+  return `${n} ${n === '1.0' ? 'stop' : 'stops'}`
 }
 
 /** Smallest region around the pixels of the frame that pass. */

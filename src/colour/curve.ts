@@ -1,6 +1,6 @@
 import type { CurveName } from '../core/index.js'
 
-/** How code values stand for light, diffuse white = 1 (DESIGN rule 4). */
+/** How code values stand for light, diffuse white = 1 (ARCHITECTURE rule 4). */
 export interface Curve {
   readonly name: CurveName
   /** Code value (nominal 0 to 1) to linear light. Nothing is clipped. */

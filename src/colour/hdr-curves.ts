@@ -1,5 +1,5 @@
 /**
- * The two curves of BT.2100, scaled so that diffuse white = 1 (DESIGN rule 4).
+ * The two curves of BT.2100, scaled so that diffuse white = 1 (ARCHITECTURE rule 4).
  *
  *   PQ   Y = (max(V^(1/m2) − c1, 0) / (c2 − c3·V^(1/m2)))^(1/m1),  L = 10000·Y / 203
  *   HLG  E = V²/3 for V ≤ 1/2, else (e^((V − c)/a) + b)/12,        L = E / E(0.75)

@@ -203,11 +203,11 @@ export function comparedPoints(e: ShotElement, c: FitContext, half: 'even' | 'od
 function fitCast(e: ShotElement, c: FitContext, found: Found): void {
   const surfaces = e.lights ?? []
   if (surfaces.length === 0) return
-  const plan = { shot: c.shot, plate: makePlan(c.shot, c.sources, { format: 'exr-half' }).plate }
-  const picture = makePlan(c.shot, c.sources, { format: 'exr-half' }).elements[e.id]
+  const { plate, elements } = makePlan(c.shot, c.sources, { format: 'exr-half' })
+  const picture = elements[e.id]
   const sample = c.samples[0]
   if (picture === undefined || sample === undefined) return
-  const m = metresPerPixel(e, picture, plan)
+  const m = metresPerPixel(e, picture, { shot: c.shot, plate })
   if (m === undefined) {
     put(found, 'light.cast', {
       cannotTell: 'without its real height or a distance and the lens, its light has no scale',

@@ -10,7 +10,7 @@ import { shotSchema } from '../shot/schema.js'
 import type { Hands } from './types.js'
 import { buildReport } from './write.js'
 
-/** The limit: under 8 MB. */
+/** What a page may weigh, bytes: small enough to send by mail (a choice). */
 const LIMIT = 8_000_000
 const shot = shotSchema.parse({ platefit: 1, plate: { file: 'plate.mov' } })
 let folder: string

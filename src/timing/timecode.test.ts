@@ -4,7 +4,7 @@ import { addFrames, toFrames, toTimecode } from './timecode.js'
 const NTSC = { num: 30000, den: 1001 }
 
 describe('drop-frame timecode', () => {
-  // SMPTE ST 12-1 counting; figures agree with the npm library smpte-timecode 1.3.6 (SCIENCE §10).
+  // SMPTE ST 12-1 counting; figures agree with the npm library smpte-timecode 1.3.6.
   it.each([
     [0, '00:00:00;00'],
     [1799, '00:00:59;29'],

@@ -14,7 +14,7 @@
  * up) and held to the sample type's range; super-whites stay. Without a finite base or before nothing is given
  * back; what is still NaN then becomes 0.
  *
- * Source: DESIGN rule 1; common practice.
+ * Source: ARCHITECTURE rule 1; common practice.
  * @throws Problem `kernels.patch-margin` when touched pixels lie so near the region's edge that samples outside it
  * would change: take the region from `patchRegion`.
  */

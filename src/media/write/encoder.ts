@@ -1,5 +1,5 @@
 /**
- * Encoders whose packets do not depend on what was encoded before, nor on the number of threads (DESIGN rule 7).
+ * Encoders whose packets do not depend on what was encoded before, nor on the number of threads (ARCHITECTURE rule 7).
  *
  * Intra codecs get a fresh encoder for every frame: DNxHR's search for a quantiser starts where the frame before
  * ended, and its threads each carry such a start. Frames are encoded side by side instead, one thread each. H.264 gets a

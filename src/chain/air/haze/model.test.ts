@@ -8,7 +8,7 @@ const pixel = (...v: number[]): FloatImage => ({
 })
 
 describe('Koschmieder', () => {
-  // V = 3.91202/β at the 2 % threshold (AMS Glossary); figures by hand from it (SCIENCE §4).
+  // V = 3.91202/β at the 2 % threshold (AMS Glossary); figures by hand from it.
   it('gives the published transmittances', () => {
     expect(extinction(20_000) * 1000).toBeCloseTo(0.195601, 6)
     expect(transmittance(20_000, 1000)).toBeCloseTo(0.82234, 6)

@@ -4,7 +4,7 @@ import { circleOfConfusion, radiusPx } from './model.js'
 describe('circle of confusion', () => {
   const lens = { focalLengthMm: 50, fNumber: 2.8, focusM: 3 }
 
-  // Thin-lens formula [potmesil1981], worked by hand (SCIENCE §5): 0.121065 mm, 12.914 px on 36 mm and 3840 px.
+  // Thin-lens formula [potmesil1981], worked by hand: 0.121065 mm, 12.914 px on 36 mm and 3840 px.
   it('equals the worked examples', () => {
     expect(circleOfConfusion(lens, 5)).toBeCloseTo(0.121065, 6)
     expect(2 * radiusPx(circleOfConfusion(lens, 5), 36, 3840)).toBeCloseTo(12.914, 3)

@@ -12,7 +12,7 @@ const points = (black: number, middle: number, white: number) => ({
 })
 
 describe('black, middle and white', () => {
-  // y = ((x − b)/(w − b))^γ, γ = ln .5 / ln .25 = .5: .25 goes to .5 (SCIENCE §3, by hand).
+  // y = ((x − b)/(w − b))^γ, γ = ln .5 / ln .25 = .5: .25 goes to .5 (by hand).
   it('carries the three points over', () => {
     const f = channelMatch(points(0, 0.25, 1), points(0, 0.5, 1), 0)
     expect(f(0)).toBeCloseTo(0, 12)

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { placeAt, scaleFromSize } from './model.js'
 
 describe('scale from a real size', () => {
-  // px = f/w · W · S/D, by hand (SCIENCE §9).
+  // px = f/w · W · S/D, by hand.
   it.each([
     [1.8, 10, 50, 36, 3840, 960],
     [1.8, 5, 35, 24.89, 4096, 2073.507],

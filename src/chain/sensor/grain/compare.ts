@@ -9,7 +9,7 @@
  * is at that level, measured anew for the check. `predicted` is the picture without any grain added, so that an element's texture
  * is not taken for grain; its own grain stands in the books. Frozen is only asked where the element brings grain of its own and
  * the fine detail is no more than twice what all its grain makes (a texture may stand still), and only said against how frozen
- * the plate is, since codecs freeze noise. Limits: DESIGN, starting limits of the tells.
+ * the plate is, since codecs freeze noise. Limits: choices.
  */
 import { quantile, type Region, type Rgb } from '../../../core/index.js'
 import type { Comparison, Seen, SeenElement, Verdict } from '../../compare.js'

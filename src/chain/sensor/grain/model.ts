@@ -4,7 +4,7 @@
  *   missing = σ²(level) − (1 − α)² σ²plate − α² σ²element        added = √missing · field
  *
  * σ²(level) is piecewise linear through the measured levels and flat outside them. The field has unit variance, the plate's
- * correlation between neighbours and between channels, and is new on every frame. Source: [foi2008]; DESIGN rule 6.
+ * correlation between neighbours and between channels, and is new on every frame. Source: [foi2008]; ARCHITECTURE rule 6.
  */
 import { type GrainTaps, tapsFor } from '../../../kernels/index.js'
 

@@ -7,9 +7,8 @@
  *   P  Planck's colour at the body's temperature, luminance 1
  *
  * A channel counts as clipped from 0.9 of the ceiling on: codecs ring and bend there; between 0.9 and 1 the rebuilt light comes
- * in by degrees. Where no channel is whole the light is the most that any of them asks for as it stands: a lower bound, and no
- * less than what the pixels around it were given. An assumption, and said so: it is what makes the light that the core casts,
- * and its bloom, right in kind. Source: [planck1901].
+ * in by degrees. Where no channel is whole the light is the most that any of them asks for as it stands: a lower bound. An
+ * assumption, and said so: it makes the light that the core casts right in kind. Source: [planck1901].
  */
 import type { FloatImage, Rgb } from '../../../core/index.js'
 

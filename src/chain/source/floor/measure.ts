@@ -1,5 +1,5 @@
 /**
- * Black floor of a file shot on black: the darkest tenth of its 8×8 blocks, and their noise.
+ * Black floor of a file shot on black: the darkest fifth of its 8×8 blocks, and their noise.
  * Source: common practice.
  */
 import { type FloatImage, median, quantile, type Reading, type Rgb } from '../../../core/index.js'

@@ -19,7 +19,8 @@ export const floorParams: readonly Param[] = [
     min: 0,
     max: 1,
     default: [0, 0, 0],
-    meaning: 'Standard deviation of that floor: what lies within three of it is nothing.',
+    meaning:
+      'Standard deviation of that floor: what rises by less than 1.5 of it is taken for nothing, by more than 3 for light.',
     source: 'common practice',
   },
 ]
