@@ -95,7 +95,8 @@ describe('light', () => {
     ['raised', 4, 1],
   ] as const)('blacks two stops too %s', async (_, by, direction) => {
     const faulty = scaled(smoke, 'light.plateBlack', by)
-    const t = only(await check(files, faulty), 'blacks')
+    // Blacks raised nearly to the middle bend the middle too, not alike in all channels.
+    const t = only(await check(files, faulty), 'blacks', ...(by > 1 ? ['middle', 'cast'] : []))
     expect([t.element, t.link]).toEqual(['smoke', 'light'])
     expect(Math.sign(t.measured - t.expected)).toBe(direction)
     expect(t.sentence).toMatch(direction < 0 ? /too deep/ : /too light/)
@@ -115,9 +116,9 @@ describe('light', () => {
     const faulty = scaled(smoke, 'light.plateMiddle', 0.5)
     const t = only(await check(files, faulty), 'middle')
     expect(t.element).toBe('smoke')
-    // What was asked for is half of what stands on the wall.
+    // What was asked for is half of what stands on the wall; the match goes no further than γ = 2.
     expect(Math.log2(t.measured / t.expected)).toBeGreaterThan(-1.3)
-    expect(Math.log2(t.measured / t.expected)).toBeLessThan(-0.7)
+    expect(Math.log2(t.measured / t.expected)).toBeLessThan(-0.5)
     expect(await fitAgain(files, faulty, 'smoke', 'light.plateMiddle')).toEqual(smoke)
   })
 
@@ -143,8 +144,8 @@ describe('light', () => {
 })
 
 describe('air and lens', () => {
-  it('no haze at 65 m', async () => {
-    const faulty = set(farSmoke, 'smoke', 'air.transmittance', [1, 1, 1])
+  it.each([1, 0.85])('haze of t = %f at 65 m', async (t0) => {
+    const faulty = set(farSmoke, 'smoke', 'air.transmittance', [t0, t0, t0])
     const t = only(await check(files, faulty), 'haze', 'blacks', 'middle', 'whites', 'cast')
     expect([t.element, t.link]).toEqual(['smoke', 'air'])
     // The pictures were made with t = 0.6.

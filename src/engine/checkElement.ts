@@ -82,7 +82,8 @@ export async function compareElement(
   const out: Comparison[] = []
   const name = e.id
   if (natureShares(e.nature).emits < 1) {
-    const match = compareMatch(name, seen.match, await expectedPoints(e, c))
+    const expected = await expectedPoints(e, c)
+    const match = compareMatch(name, seen.match, expected?.seen)
     out.push(
       match,
       compareHalo(name, seen.halo),
@@ -95,6 +96,7 @@ export async function compareElement(
         frames: seen.match.map((l) => l.frame),
         region: seen.match[0]?.region ?? { x: 0, y: 0, width: 0, height: 0 },
         black: match.measured.black,
+        clear: expected?.clearBlack,
         ...airBefore(e, c),
         distanceM: e.distanceM,
       }),
@@ -123,7 +125,10 @@ function airBefore(e: ShotElement, c: FitContext): Pick<HazeLook, 'transmittance
  * What the element should look like: its own colours, balanced and exposed to the compared place (the half of it that the fit
  * did not use), through the element's own air. Measured anew; nothing is taken from the light treatments of the document.
  */
-async function expectedPoints(e: ShotElement, c: FitContext): Promise<Points | undefined> {
+async function expectedPoints(
+  e: ShotElement,
+  c: FitContext,
+): Promise<{ seen: Points; clearBlack: Rgb } | undefined> {
   const place = comparedPoints(e, c, 'odd')
   const { images } = await lightOf(e, c)
   const colours = colourPoints(images)
@@ -141,5 +146,6 @@ async function expectedPoints(e: ShotElement, c: FitContext): Promise<Points | u
     applyHaze(image, (settled(e, 'air.transmittance') as Rgb | undefined) ?? [1, 1, 1], air.airlightColour)
     return [image.data[0] as number, image.data[1] as number, image.data[2] as number]
   }
-  return { black: look(colours.black), middle: look(colours.middle), white: look(colours.white) }
+  const seen = { black: look(colours.black), middle: look(colours.middle), white: look(colours.white) }
+  return { seen, clearBlack: to.black }
 }

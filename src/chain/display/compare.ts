@@ -6,7 +6,7 @@
  * for all but the worst 0.2 % of them. What a codec leaves in a block's colour is normal about 0: there the limit rises to 5 σ of
  * the blocks, robustly, and at most to twice itself.
  */
-import { median, quantile, type Region } from '../../core/index.js'
+import { median, quantile, type Region, robustSigma } from '../../core/index.js'
 import type { Comparison, Seen } from '../compare.js'
 
 const BLOCK = 16
@@ -55,8 +55,7 @@ export function lookAtPlate(seen: Seen): PlateLook {
 function channelChange(changes: readonly number[]): { change: number; limit: number } {
   const tail = quantile(Float64Array.from(changes, Math.abs).sort(), SHARE)
   const middle = median(changes)
-  // 1.4826: σ of normal data over its median absolute deviation.
-  const noise = SIGMAS * 1.4826 * median(changes.map((v) => Math.abs(v - middle)))
+  const noise = SIGMAS * robustSigma(changes)
   if (Math.abs(middle) > LIMIT) return { change: Math.abs(middle), limit: LIMIT }
   return { change: tail, limit: Math.min(Math.max(LIMIT, noise), 2 * LIMIT) }
 }
