@@ -59,7 +59,12 @@ function assumed(where: string, info: SourceInfo): Assumption[] {
 async function facts(source: Source): Promise<Omit<ElementFacts, 'file'>> {
   const { info } = source
   if (!info.layout.alpha) return { blackCorners: await hasBlackCorners(source) }
-  if (info.alphaHint !== undefined) return { alpha: info.alphaHint, blackCorners: false }
+  if (info.alphaHint !== undefined) {
+    const { kind, why } = info.alphaHint
+    // A tag is read, not guessed, but files are exported with the wrong one often enough to be asked about.
+    const said = why === 'frame tag' ? 'the file says so; look at its edges once' : why
+    return { alpha: { kind, why: said }, blackCorners: false }
+  }
   const exr = /exr/i.test(info.codec)
   const kind = exr ? 'premultiplied' : 'straight'
   return {

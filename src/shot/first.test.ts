@@ -36,3 +36,19 @@ it('writes a document that checks, with every guess said', () => {
     expect(assumptions.filter((a) => a.where.endsWith(key) && a.why !== '')).toHaveLength(6)
   }
 })
+
+it('judges an element by its own name, not by the folders it lies in', () => {
+  const { shot } = firstShot(plate, [
+    { file: '../flashback/dust-road/blood.mov', blackCorners: false },
+    { file: 'elements/smoke/0001.exr', blackCorners: false },
+    { file: 'dust.mp4', blackCorners: true },
+    { file: '../soot/', blackCorners: false },
+  ])
+  expect(shot.elements.map((e) => [e.id, e.nature])).toEqual([
+    ['blood', 'reflects'],
+    ['smoke', 'absorbs'],
+    // Dust is often shot on black; it is no light for that.
+    ['dust', 'absorbs'],
+    ['soot', 'absorbs'],
+  ])
+})

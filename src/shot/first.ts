@@ -72,23 +72,36 @@ function alphaOf(facts: ElementFacts): { value: ShotElement['alpha']; why: strin
 }
 
 function natureOf(file: string, alpha: ShotElement['alpha']) {
-  const name = file.toLowerCase()
-  if (alpha === 'on-black') return { value: 'emits' as const, why: 'light shot on black' }
+  const name = stemOf(file)
   const medium = /smoke|soot|dust|fog|mist|steam|vapou?r/.exec(name)
   if (medium !== null) return { value: 'absorbs' as const, why: `the name says "${medium[0]}"` }
+  if (alpha === 'on-black') return { value: 'emits' as const, why: 'light shot on black' }
   const light = /fire|flame|spark|muzzle|flash|explo|ember|glow|lightning/.exec(name)
   if (light !== null) return { value: 'emits' as const, why: `the name says "${light[0]}"` }
   return { value: 'reflects' as const, why: 'nothing says that it emits or absorbs' }
 }
 
+/** `elements/Smoke_A.0001.exr` → `smoke_a`; of a file that is all number (`smoke/0001.exr`) the folder's name. */
+function stemOf(file: string): string {
+  const stems = file
+    .split('/')
+    .slice(-2)
+    .reverse()
+    .map((part) =>
+      part
+        .replace(/\.[a-z0-9]{2,4}$/i, '')
+        .replace(/[._-]?(#+|%0?\d*d|[._-]\d{3,})$/, '')
+        .toLowerCase(),
+    )
+  return stems.find((s) => /[a-z]/.test(s)) ?? ''
+}
+
 /** `elements/Smoke_A.0001.exr` → `smoke-a`; made unique with a number. */
 function idOf(file: string, taken: Set<string>): string {
-  const last = file.split('/').filter(Boolean).pop() ?? ''
-  const stem = last
-    .replace(/\.[a-z0-9]{2,4}$/i, '')
-    .replace(/[._-]?(#+|%0?\d*d|[._-]\d{3,})$/, '')
-    .toLowerCase()
-  const base = stem.replace(/[^a-z0-9]+/g, '-').replace(/^-+|-+$/g, '') || 'element'
+  const base =
+    stemOf(file)
+      .replace(/[^a-z0-9]+/g, '-')
+      .replace(/^-+|-+$/g, '') || 'element'
   let id = base
   for (let n = 2; taken.has(id); n++) id = `${base}-${n}`
   taken.add(id)
