@@ -12,7 +12,7 @@ export function ledgerText(rows: readonly LedgerRow[]): string {
     numbers(r.plate),
     numbers(r.source),
     numbers(r.treatment),
-    numbers(r.result),
+    r.resultUnit === undefined ? numbers(r.result) : `${numbers(r.result)} ${r.resultUnit}`,
     r.verdict,
     r.note ?? '',
   ])

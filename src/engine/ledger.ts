@@ -5,16 +5,15 @@ import type { Evidence, Param } from '../core/index.js'
 import type { Shot, ShotElement, Treatment } from '../shot/schema.js'
 import type { LedgerRow, Tell, Undecided } from './types.js'
 
-/** Which tell judges a treatment, and what the comparison calls its measure. */
-const JUDGED: Readonly<Record<string, { tell: string; measure: string }>> = {
+/** Which tell judges a treatment, what the comparison calls its measure, and the measure's unit where it is not the treatment's. */
+const JUDGED: Readonly<Record<string, { tell: string; measure: string; unit?: string }>> = {
   'light.plateBlack': { tell: 'blacks', measure: 'black' },
   'light.plateMiddle': { tell: 'middle', measure: 'middle' },
   'light.plateWhite': { tell: 'whites', measure: 'white' },
-  'light.cast': { tell: 'unanswered-light', measure: 'rise' },
-  'air.transmittance': { tell: 'haze', measure: 'air' },
-  'lens.blurRadius': { tell: 'edge-width', measure: 'edge' },
-  'sensor.grainVariance': { tell: 'grain-amount', measure: 'ratio' },
-  'sensor.elementVariance': { tell: 'grain-amount', measure: 'ratio' },
+  'light.cast': { tell: 'unanswered-light', measure: 'rise', unit: 'stops' },
+  'air.transmittance': { tell: 'haze', measure: 'air', unit: '× airlight in blacks' },
+  'lens.blurRadius': { tell: 'edge-width', measure: 'edge', unit: 'px edge' },
+  'sensor.elementVariance': { tell: 'grain-amount', measure: 'ratio', unit: '× plate' },
 }
 
 interface Compared {
@@ -75,6 +74,7 @@ function elementRow(
     element: e.id,
     ...('value' in t ? { [column]: t.value, evidence: t.evidence as Evidence } : { note: t.cannotTell }),
     ...(result === undefined ? {} : { result }),
+    ...(result === undefined || judged?.unit === undefined ? {} : { resultUnit: judged.unit }),
     verdict: isTell
       ? 'tell'
       : !('value' in t) || open

@@ -94,6 +94,8 @@ export interface LedgerRow {
   readonly source?: readonly number[]
   readonly treatment?: readonly number[]
   readonly result?: readonly number[]
+  /** Of `result`, where the finished file shows the treatment by another quantity: grain by its ratio to the plate's. */
+  readonly resultUnit?: string
   readonly verdict: 'fits' | 'tell' | 'cannot tell' | 'not checked'
   readonly evidence?: Evidence
   readonly note?: string

@@ -37,9 +37,13 @@ function others(rows: readonly LedgerRow[]): string[] {
 
 function line(m: PageModel, r: LedgerRow, span: number): Html {
   const head = span > 0 && html`<th scope="rowgroup" rowspan="${span}"><i></i>${r.link}</th>`
-  const cells = [r.plate, r.source, r.treatment, r.result].map(
-    (v) => html`<td class="number">${value(m, v, r)}</td>`,
-  )
+  const result = r.resultUnit === undefined ? r : { ...r, unit: r.resultUnit }
+  const cells = [
+    value(m, r.plate, r),
+    value(m, r.source, r),
+    value(m, r.treatment, r),
+    value(m, r.result, result),
+  ].map((cell) => html`<td class="number">${cell}</td>`)
   return html`<tr>${head}<td>${quantity(r)}</td>${cells}<td class="verdict ${r.verdict.replace(' ', '-')}">${r.verdict}</td></tr>
 `
 }

@@ -1,0 +1,33 @@
+import { expect, it } from 'vitest'
+import { shotSchema } from '../shot/schema.js'
+import { ledgerRows } from './ledger.js'
+
+const evidence = { kind: 'set' } as const
+const shot = shotSchema.parse({
+  platefit: 1,
+  plate: { file: 'plate.mov' },
+  elements: [
+    {
+      id: 'smoke',
+      file: 'smoke.mov',
+      alpha: 'straight',
+      nature: 'absorbs',
+      position: { x: 10, y: 10 },
+      treatments: {
+        'light.plateBlack': { value: [0.1, 0.1, 0.1], evidence },
+        'light.cast': { value: [1], evidence },
+      },
+    },
+  ],
+})
+const element = shot.elements[0]
+
+it('says in which unit a result stands when it is not that of the treatment', () => {
+  const comparison = { verdicts: [], undecided: [], measured: { black: [0.1, 0.1, 0.1], rise: [0.4] } }
+  const rows = ledgerRows(shot, [{ ...(element && { element }), comparison }], [], [])
+  const of = (quantity: string) => rows.find((r) => r.quantity === quantity)
+  expect(of('plate black')).toMatchObject({ unit: 'linear', result: [0.1, 0.1, 0.1], verdict: 'fits' })
+  expect(of('plate black')?.resultUnit).toBeUndefined()
+  // The rise of a lit surface is told in stops, its treatment as a factor.
+  expect(of('cast')).toMatchObject({ treatment: [1], result: [0.4], resultUnit: 'stops', verdict: 'fits' })
+})
