@@ -6,7 +6,7 @@ import { compareEdges, type EdgeLook, lookAtEdges } from '../chain/lens/defocus/
 import { type CastLook, compareCast, lookAtCast } from '../chain/light/cast/compare.js'
 import { applyMatch } from '../chain/light/match/apply.js'
 import { compareMatch, lookAtMatch, type MatchLook } from '../chain/light/match/compare.js'
-import { asGreys } from '../chain/light/match/measure.js'
+import { asGreys, TENTHS } from '../chain/light/match/measure.js'
 import type { Points } from '../chain/light/match/model.js'
 import { type BorderLook, compareBorder, lookAtBorder } from '../chain/place/raster/compare.js'
 import { compareGrain, type GrainLook, lookAtGrain } from '../chain/sensor/grain/compare.js'
@@ -24,6 +24,9 @@ import type { Plan } from './plan.js'
 import { clipLevel } from './samples.js'
 import type { Look } from './seen.js'
 import { elementSettings, settled } from './settings.js'
+
+/** No air at all. */
+const CLEAR: Rgb = [1, 1, 1]
 
 /** What was seen of one element, frame by frame. */
 export interface ElementLooks {
@@ -131,21 +134,27 @@ async function expectedPoints(
 ): Promise<{ seen: Points; clearBlack: Rgb } | undefined> {
   const place = comparedPoints(e, c, 'odd')
   const { images } = await lightOf(e, c)
-  const colours = colourPoints(images)
-  if (place === undefined || colours === undefined) return undefined
+  const fitted = colourPoints(images)
+  const colours = colourPoints(images, TENTHS)
+  if (place === undefined || fitted === undefined || colours === undefined) return undefined
   const air = fitAir(e, c)
   const clear = (v: Rgb): Rgb => {
     const [r, g, b] = unhaze(v, air.placeTransmittance, air.placeAirlight)
     return [Math.max(r, 0), Math.max(g, 0), Math.max(b, 0)]
   }
   const to = { black: clear(place.black), middle: clear(place.middle), white: clear(place.white) }
-  const from = asGreys(colours, luminanceRow(c.sources.plate.info.encoding.primaries))
-  const look = (v: Rgb): Rgb => {
+  const from = asGreys(fitted, luminanceRow(c.sources.plate.info.encoding.primaries))
+  const look = (v: Rgb, t: Rgb): Rgb => {
     const image = { region: { x: 0, y: 0, width: 1, height: 1 }, data: Float32Array.from([...v, 1]) }
     applyMatch(image, from, to)
-    applyHaze(image, (settled(e, 'air.transmittance') as Rgb | undefined) ?? [1, 1, 1], air.airlightColour)
+    applyHaze(image, t, air.airlightColour)
     return [image.data[0] as number, image.data[1] as number, image.data[2] as number]
   }
-  const seen = { black: look(colours.black), middle: look(colours.middle), white: look(colours.white) }
-  return { seen, clearBlack: to.black }
+  const t = (settled(e, 'air.transmittance') as Rgb | undefined) ?? CLEAR
+  const seen = {
+    black: look(colours.black, t),
+    middle: look(colours.middle, t),
+    white: look(colours.white, t),
+  }
+  return { seen, clearBlack: look(colours.black, CLEAR) }
 }

@@ -5,7 +5,14 @@ import { circleOfConfusion, radiusPx } from '../chain/lens/defocus/model.js'
 import { measureSurface } from '../chain/light/cast/measure.js'
 import { measureEmitter } from '../chain/light/emission/measure.js'
 import { whiteLuminance } from '../chain/light/emission/model.js'
-import { asGreys, coveredCells, coverThreshold, plateCells, pointsOf } from '../chain/light/match/measure.js'
+import {
+  asGreys,
+  coveredCells,
+  coverThreshold,
+  plateCells,
+  pointsOf,
+  QUARTILES,
+} from '../chain/light/match/measure.js'
 import type { Points } from '../chain/light/match/model.js'
 import { measureOwnGrain } from '../chain/sensor/grain/measureOwn.js'
 import { measureFloor } from '../chain/source/floor/measure.js'
@@ -155,7 +162,7 @@ function fitMatch(
       put(found, `light.${prefix}${which[0]?.toUpperCase()}${which.slice(1)}`, t(which))
     }
   }
-  const method = '10, 50 and 90 % of 4×4 means'
+  const method = '25, 50 and 75 % of 4×4 means'
   const balanced = `${method}, as greys: the element is taken as balanced for its own light`
   if (own === undefined)
     fill('element', () => ({ cannotTell: 'the element covers too little to be measured' }))
@@ -187,9 +194,12 @@ function fitMatch(
 }
 
 /** Black, middle and white of the element's own colours where it covers. */
-export function colourPoints(images: readonly FloatImage[]): Points | undefined {
+export function colourPoints(images: readonly FloatImage[], ends = QUARTILES): Points | undefined {
   const least = coverThreshold(images)
-  return pointsOf(images.map((i) => coveredCells(i, least)))
+  return pointsOf(
+    images.map((i) => coveredCells(i, least)),
+    ends,
+  )
 }
 
 /** Points of the compared place on the sampled frame nearest to the one named. */

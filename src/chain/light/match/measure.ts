@@ -1,12 +1,16 @@
 /**
- * Black, middle and white of a place: 10, 50 and 90 % of the means of 4×4 pixels, per channel, in linear light. The means keep
- * the noise out of the ends, and a tenth of a place may be something else. Source: common practice (robust percentiles).
+ * Black, middle and white of a place: 25, 50 and 75 % of the means of 4×4 pixels, per channel, in linear light. The means keep
+ * the noise out of the ends, and a quarter of a place may be something else: a gap of sky, a rim that the sun lights. Source: common
+ * practice (quartiles as robust ends).
  */
 import { type FloatImage, intersect, quantile, type Region, type Rgb } from '../../../core/index.js'
 import type { Points } from './model.js'
 
 const CELL = 4
-const ENDS = [0.1, 0.5, 0.9] as const
+/** Shares of the cells at black, middle and white. The fit asks for quartiles; the check looks further out, at tenths. */
+export type Ends = readonly [number, number, number]
+export const QUARTILES: Ends = [0.25, 0.5, 0.75]
+export const TENTHS: Ends = [0.1, 0.5, 0.9]
 
 /** Which cells of a chequerboard count: the fit looks at one half, the check at the other. */
 export type Half = 'even' | 'odd' | 'both'
@@ -35,12 +39,12 @@ export function coverThreshold(images: readonly FloatImage[]): number {
 }
 
 /** The three points, or nothing when fewer than 25 cells are there. */
-export function pointsOf(all: readonly Cells[]): Points | undefined {
+export function pointsOf(all: readonly Cells[], ends = QUARTILES): Points | undefined {
   const channel = (c: 0 | 1 | 2) => Float64Array.from(all.flatMap((x) => x[c])).sort()
   const sorted = [channel(0), channel(1), channel(2)] as const
   if (sorted[0].length < 25) return undefined
   const at = (q: number): Rgb => [quantile(sorted[0], q), quantile(sorted[1], q), quantile(sorted[2], q)]
-  return { black: at(ENDS[0]), middle: at(ENDS[1]), white: at(ENDS[2]) }
+  return { black: at(ends[0]), middle: at(ends[1]), white: at(ends[2]) }
 }
 
 /**
