@@ -6,7 +6,7 @@ import { compareEdges, type EdgeLook, lookAtEdges } from '../chain/lens/defocus/
 import { type CastLook, compareCast, lookAtCast } from '../chain/light/cast/compare.js'
 import { applyMatch } from '../chain/light/match/apply.js'
 import { compareMatch, lookAtMatch, type MatchLook } from '../chain/light/match/compare.js'
-import { asGreys, TENTHS } from '../chain/light/match/measure.js'
+import { asGreys, CHECK_ENDS } from '../chain/light/match/measure.js'
 import type { Points } from '../chain/light/match/model.js'
 import { type BorderLook, compareBorder, lookAtBorder } from '../chain/place/raster/compare.js'
 import { compareGrain, type GrainLook, lookAtGrain } from '../chain/sensor/grain/compare.js'
@@ -135,7 +135,7 @@ async function expectedPoints(
   const place = comparedPoints(e, c, 'odd')
   const { images } = await lightOf(e, c)
   const fitted = colourPoints(images)
-  const colours = colourPoints(images, TENTHS)
+  const colours = colourPoints(images, CHECK_ENDS)
   if (place === undefined || fitted === undefined || colours === undefined) return undefined
   const air = fitAir(e, c)
   const clear = (v: Rgb): Rgb => {

@@ -9,9 +9,9 @@ import {
   asGreys,
   coveredCells,
   coverThreshold,
+  FIT_ENDS,
   plateCells,
   pointsOf,
-  QUARTILES,
 } from '../chain/light/match/measure.js'
 import type { Points } from '../chain/light/match/model.js'
 import { measureOwnGrain } from '../chain/sensor/grain/measureOwn.js'
@@ -162,7 +162,7 @@ function fitMatch(
       put(found, `light.${prefix}${which[0]?.toUpperCase()}${which.slice(1)}`, t(which))
     }
   }
-  const method = '25, 50 and 75 % of 4×4 means'
+  const method = '10, 50 and 75 % of 4×4 means'
   const balanced = `${method}, as greys: the element is taken as balanced for its own light`
   if (own === undefined)
     fill('element', () => ({ cannotTell: 'the element covers too little to be measured' }))
@@ -194,7 +194,7 @@ function fitMatch(
 }
 
 /** Black, middle and white of the element's own colours where it covers. */
-export function colourPoints(images: readonly FloatImage[], ends = QUARTILES): Points | undefined {
+export function colourPoints(images: readonly FloatImage[], ends = FIT_ENDS): Points | undefined {
   const least = coverThreshold(images)
   return pointsOf(
     images.map((i) => coveredCells(i, least)),

@@ -6,7 +6,7 @@
  *                           whole frame [he2009] would find the sun; clipped ones are left out.
  *   transmittance           1 − t = (b − J) / (A − J)     J: the frame's own nearest black
  *
- *   b black point of the place (25 %)   J the same black without air
+ *   b black point of the place (10 %)   J the same black without air
  */
 import { type FloatImage, median, type Reading, type Rgb } from '../../../core/index.js'
 

@@ -5,8 +5,8 @@
  *
  *   c = (rendered − keep · plate) / α
  *
- * and its 10, 50 and 90 % points are held against what a fit of the compared place would make of the element's own (a fit asks for
- * quartiles, so the ends are ones that it did not look at). Differences are stops, log2((c + ε)/(e + ε)).
+ * and its 10, 50 and 90 % points are held against what a fit of the compared place would make of the element's own (whose white
+ * lies further in). Differences are stops, log2((c + ε)/(e + ε)).
  * Never asked of what only emits. Limits: half a stop; cast 0.2 stop between channels (choices).
  */
 import type { Region, Rgb } from '../../../core/index.js'
@@ -18,7 +18,7 @@ import {
   stops,
   type Verdict,
 } from '../../compare.js'
-import { type Cells, pointsOf, TENTHS } from './measure.js'
+import { type Cells, CHECK_ENDS, pointsOf } from './measure.js'
 import type { Points } from './model.js'
 
 const LIMIT_STOPS = 0.5
@@ -92,7 +92,7 @@ export function compareMatch(
   if (expected === undefined) return none('no place of the plate was named to compare with')
   const own = pointsOf(
     looks.map((l) => l.cells),
-    TENTHS,
+    CHECK_ENDS,
   )
   if (own === undefined) return none('the element nowhere covers enough of the plate by itself')
   const shown = looks.filter((l) => l.cells[0].length > 0)

@@ -1,16 +1,16 @@
 /**
- * Black, middle and white of a place: 25, 50 and 75 % of the means of 4×4 pixels, per channel, in linear light. The means keep
- * the noise out of the ends, and a quarter of a place may be something else: a gap of sky, a rim that the sun lights. Source: common
- * practice (quartiles as robust ends).
+ * Black, middle and white of a place: 10, 50 and 75 % of the means of 4×4 pixels, per channel, in linear light. The means keep
+ * the noise out of the ends. Up to a quarter of a place may be brighter than its matter (a gap of sky, a rim that the sun
+ * lights): in linear light such strays lie far out, dark ones do not. Source: common practice (robust percentiles).
  */
 import { type FloatImage, intersect, quantile, type Region, type Rgb } from '../../../core/index.js'
 import type { Points } from './model.js'
 
 const CELL = 4
-/** Shares of the cells at black, middle and white. The fit asks for quartiles; the check looks further out, at tenths. */
+/** Shares of the cells at black, middle and white. The fit's white is a quartile, the check looks further out. */
 export type Ends = readonly [number, number, number]
-export const QUARTILES: Ends = [0.25, 0.5, 0.75]
-export const TENTHS: Ends = [0.1, 0.5, 0.9]
+export const FIT_ENDS: Ends = [0.1, 0.5, 0.75]
+export const CHECK_ENDS: Ends = [0.1, 0.5, 0.9]
 
 /** Which cells of a chequerboard count: the fit looks at one half, the check at the other. */
 export type Half = 'even' | 'odd' | 'both'
@@ -39,7 +39,7 @@ export function coverThreshold(images: readonly FloatImage[]): number {
 }
 
 /** The three points, or nothing when fewer than 25 cells are there. */
-export function pointsOf(all: readonly Cells[], ends = QUARTILES): Points | undefined {
+export function pointsOf(all: readonly Cells[], ends = FIT_ENDS): Points | undefined {
   const channel = (c: 0 | 1 | 2) => Float64Array.from(all.flatMap((x) => x[c])).sort()
   const sorted = [channel(0), channel(1), channel(2)] as const
   if (sorted[0].length < 25) return undefined

@@ -1,13 +1,14 @@
 /**
  * Black, middle and white of one channel carried to others, in linear light.
  *
- *   y = b′ + (w′ − b′) · n^γ      n = (x − b) / (w − b)      γ = ln m′ₙ / ln mₙ, held within 0.5 to 2
+ *   y = b′ + (w′ − b′) · n^γ      n = (x − b) / (w − b)      γ = ln m′ₙ / ln mₙ, held within 0.4 to 2.5
  *
  *   b, m, w     element's black, middle, white      b′, m′, w′  the plate's      mₙ, m′ₙ  the middles, normalised
  *
  * Below n₀ = 0.05 (or half the middle, where that is less) it is the straight line through black, and runs on below: a power's
- * endless slope there would tear the noise of the blacks apart. Above white it runs on. Where the element has no contrast (w − b < 1e-5) the middle is
- * carried over by offset alone. Source: common practice.
+ * endless slope there would tear the noise of the blacks apart. Above white it is the tangent at white, 1 + γ (n − 1): a power
+ * would blow up what lies beyond. Where the element has no contrast (w − b < 1e-5) the middle is carried over by offset alone.
+ * Source: common practice.
  */
 import type { Rgb } from '../../../core/index.js'
 
@@ -34,12 +35,12 @@ export function channelMatch(from: Points, to: Points, channel: 0 | 1 | 2): (x: 
   const slope = toe ** (gamma - 1)
   return (x) => {
     const n = (x - b) / span
-    return out + outSpan * (n < toe ? n * slope : n ** gamma)
+    return out + outSpan * (n < toe ? n * slope : n > 1 ? 1 + gamma * (n - 1) : n ** gamma)
   }
 }
 
 function middleGamma(inMiddle: number, outMiddle: number): number {
   const usable = (v: number) => v > 0.01 && v < 0.99
   if (!usable(inMiddle) || !usable(outMiddle)) return 1
-  return Math.min(Math.max(Math.log(outMiddle) / Math.log(inMiddle), 0.5), 2)
+  return Math.min(Math.max(Math.log(outMiddle) / Math.log(inMiddle), 0.4), 2.5)
 }
