@@ -149,3 +149,17 @@ describe('over in light', () => {
     for (const v of out.frame.planes[1]!.data) expect(v).toBe(512)
   })
 })
+
+// BT.709 camera curve by hand: 1.099 · 0.3^0.45 − 0.099 = 0.540 [bt709]. Clipping each plane of Y′CbCr for itself would leave
+// B′ at 0.18: a lemon flame.
+it('light beyond the peak clips per channel, so that a flame keeps its blue', () => {
+  const layout = yuv(0, 0)
+  const image = emptyImage({ x: 10, y: 6, width: 8, height: 8 })
+  for (let p = 0; p < 64; p++) image.data.set([4, 2, 0.3, 1], 4 * p)
+  const flame: Layer = { id: 'a', image, variance: [0, 0, 0], emission: undefined }
+  const { frame: out } = composeFrame(plateOf(layout), [flame], 0, { ...settings(layout), grain: undefined })
+  const at = 10 * WIDTH + 14
+  const [y, cb] = [0, 1].map((k) => out.planes[k]?.data[at] as number) as [number, number]
+  const blue = (y - 64) / 876 + 1.8556 * ((cb - 512) / 896)
+  expect(blue).toBeCloseTo(0.54, 2)
+})

@@ -70,8 +70,23 @@ export function composeFrame(
   }
   if (s.grain !== undefined) topUp(light, variance, touched, s.grain, number)
   applyCurve(light, s.encode)
+  if (!s.delivery.layout.float) holdToPeak(light, before, touched)
   patch(base, before, light, keep, touched, s.delivery.to as Coding)
   return { frame: base, touched: maskRegion(touched, region), replaced }
+}
+
+/**
+ * In place: touched code values held to 0 … 1 per channel, as a camera clips, or to the plate's own where that goes further.
+ * Y′CbCr would clip each plane for itself and turn a bright flame to lemon.
+ */
+function holdToPeak(code: FloatImage, before: FloatImage, touched: Uint8Array): void {
+  for (let p = 0; p < touched.length; p++) {
+    if (touched[p] === 0) continue
+    for (let i = 4 * p; i < 4 * p + 3; i++) {
+      const own = before.data[i] as number
+      code.data[i] = Math.min(Math.max(code.data[i] as number, Math.min(own, 0)), Math.max(own, 1))
+    }
+  }
 }
 
 /** Everything that can be touched, with the margin that the delivery's chroma needs. */

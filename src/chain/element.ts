@@ -44,7 +44,10 @@ export interface ElementSettings {
   readonly ceiling: { readonly level: number; readonly planck: Rgb } | undefined
   readonly floor: Rgb
   readonly floorNoise: Rgb
-  readonly match: { readonly from: Points; readonly to: Points } | undefined
+  /** `luminance` where the element keeps its own colour. */
+  readonly match:
+    | { readonly from: Points; readonly to: Points; readonly luminance: Rgb | undefined }
+    | undefined
   readonly emissionGain: Rgb
   readonly transmittance: Rgb
   readonly airlight: Rgb
@@ -124,7 +127,7 @@ function shine(image: FloatImage, s: ElementSettings): Emission | undefined {
   if (rest === 0) image.data.fill(0)
   else {
     if (rest < 1) for (let i = 0; i < image.data.length; i++) image.data[i] = (image.data[i] as number) * rest
-    if (s.match !== undefined) applyMatch(image, s.match.from, s.match.to)
+    if (s.match !== undefined) applyMatch(image, s.match.from, s.match.to, s.match.luminance)
   }
   if (emitted === undefined) return undefined
   return addEmission(image, emitted)

@@ -13,7 +13,7 @@ import { compareGrain, type GrainLook, lookAtGrain } from '../chain/sensor/grain
 import type { GrainMeasure } from '../chain/sensor/grain/measure.js'
 import { varianceAt } from '../chain/sensor/grain/model.js'
 import { compareHalo, type HaloLook, lookAtHalo } from '../chain/source/alpha/compare.js'
-import { curveOf, luminanceRow } from '../colour/index.js'
+import { curveOf } from '../colour/index.js'
 import { type Reading, type Rgb, told } from '../core/index.js'
 import { natureShares } from '../shot/index.js'
 import type { ShotElement } from '../shot/schema.js'
@@ -23,7 +23,7 @@ import { colourPoints, comparedPoints, lightOf } from './fitElement.js'
 import type { Plan } from './plan.js'
 import { clipLevel } from './samples.js'
 import type { Look } from './seen.js'
-import { elementSettings, settled } from './settings.js'
+import { elementSettings, keptColour, settled } from './settings.js'
 
 /** No air at all. */
 const CLEAR: Rgb = [1, 1, 1]
@@ -143,10 +143,11 @@ async function expectedPoints(
     return [Math.max(r, 0), Math.max(g, 0), Math.max(b, 0)]
   }
   const to = { black: clear(place.black), middle: clear(place.middle), white: clear(place.white) }
-  const from = asGreys(fitted, luminanceRow(c.sources.plate.info.encoding.primaries))
+  const kept = keptColour(e, c.sources.plate.info)
+  const from = kept === undefined ? fitted : asGreys(fitted, kept)
   const look = (v: Rgb, t: Rgb): Rgb => {
     const image = { region: { x: 0, y: 0, width: 1, height: 1 }, data: Float32Array.from([...v, 1]) }
-    applyMatch(image, from, to)
+    applyMatch(image, from, to, kept)
     applyHaze(image, t, air.airlightColour)
     return [image.data[0] as number, image.data[1] as number, image.data[2] as number]
   }

@@ -16,7 +16,6 @@ import {
 import type { Points } from '../chain/light/match/model.js'
 import { measureOwnGrain } from '../chain/sensor/grain/measureOwn.js'
 import { measureFloor } from '../chain/source/floor/measure.js'
-import { luminanceRow } from '../colour/index.js'
 import { type Evidence, type FloatImage, told } from '../core/index.js'
 import { natureShares } from '../shot/index.js'
 import type { ShotElement, Treatment } from '../shot/schema.js'
@@ -24,7 +23,7 @@ import { type FitContext, sampleNear } from './context.js'
 import { type AirFit, fitAir } from './fitAir.js'
 import { makePlan, shotRange } from './plan.js'
 import { clipLevel, elementLight } from './samples.js'
-import { elementSettings, metresPerPixel } from './settings.js'
+import { elementSettings, keptColour, metresPerPixel } from './settings.js'
 
 type Found = Record<string, Treatment>
 
@@ -154,8 +153,8 @@ function fitMatch(
   found: Found,
 ): void {
   const colours = colourPoints(images)
-  // Its colour is its own (blood is red in any light), its exposure is not.
-  const own = colours && asGreys(colours, luminanceRow(c.sources.plate.info.encoding.primaries))
+  const kept = keptColour(e, c.sources.plate.info)
+  const own = colours && (kept === undefined ? colours : asGreys(colours, kept))
   const place = comparedPoints(e, c, 'even')
   const fill = (prefix: string, t: (which: keyof Points) => Treatment) => {
     for (const which of ['black', 'middle', 'white'] as const) {
@@ -163,7 +162,10 @@ function fitMatch(
     }
   }
   const method = '10, 50 and 75 % of 4×4 means'
-  const balanced = `${method}, as greys: the element is taken as balanced for its own light`
+  const balanced =
+    kept === undefined
+      ? method
+      : `${method}, as greys: it is taken as balanced for its own light and keeps its colour`
   if (own === undefined)
     fill('element', () => ({ cannotTell: 'the element covers too little to be measured' }))
   else

@@ -10,7 +10,7 @@ import { elementParams } from '../chain/params.js'
 import { type Placement, scaleFromSize } from '../chain/place/raster/model.js'
 import { type GrainModel, grainModel } from '../chain/sensor/grain/model.js'
 import type { Cadence } from '../chain/shutter/cadence/model.js'
-import { conversion, planckRgb } from '../colour/index.js'
+import { conversion, luminanceRow, planckRgb } from '../colour/index.js'
 import { Problem, type Region, type Rgb } from '../core/index.js'
 import { natureShares } from '../shot/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
@@ -51,7 +51,7 @@ export function elementSettings(e: ShotElement, picture: Picture, plan: Plan): E
     ceiling: ceilingOf(e, picture),
     floor: rgb(e, 'source.floor'),
     floorNoise: rgb(e, 'source.floorNoise'),
-    match: matchOf(e),
+    match: matchOf(e, plate),
     emissionGain: emissionGain(
       one(e, 'light.exposure'),
       one(e, 'light.temperature'),
@@ -75,7 +75,13 @@ function ceilingOf(e: ShotElement, picture: Picture): ElementSettings['ceiling']
   return { level, planck: planckRgb(one(e, 'light.elementTemperature'), picture.encoding.primaries) }
 }
 
-function matchOf(e: ShotElement): ElementSettings['match'] {
+/** What reflects keeps its own colour; smoke and dust take the plate's. */
+export function keptColour(e: ShotElement, plate: Pick<Picture, 'encoding'>): Rgb | undefined {
+  const { reflects, absorbs } = natureShares(e.nature)
+  return reflects > absorbs ? luminanceRow(plate.encoding.primaries) : undefined
+}
+
+function matchOf(e: ShotElement, plate: Picture): ElementSettings['match'] {
   const names = [
     'light.elementBlack',
     'light.elementMiddle',
@@ -90,7 +96,7 @@ function matchOf(e: ShotElement): ElementSettings['match'] {
     middle: rgb(e, `light.${whose}Middle`),
     white: rgb(e, `light.${whose}White`),
   })
-  return { from: points('element'), to: points('plate') }
+  return { from: points('element'), to: points('plate'), luminance: keptColour(e, plate) }
 }
 
 function surfacesOf(e: ShotElement): Surface[] {

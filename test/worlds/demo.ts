@@ -3,6 +3,7 @@ import { resolve } from 'node:path'
 import { parseArgs } from 'node:util'
 import { execute } from '../../src/cli/run.js'
 import { tellsText } from '../../src/cli/tells.js'
+import { count } from '../../src/cli/values.js'
 import { Problem } from '../../src/core/index.js'
 import { scoreText, scoreWorld, showWorld } from './run.js'
 
@@ -33,7 +34,7 @@ function options(): { out: string; seed: number } {
       debug: { type: 'boolean' },
     } as const
     const { values } = parseArgs({ args, options: spec })
-    return { out: resolve(values.out ?? 'demo'), seed: Number(values.seed ?? 1) }
+    return { out: resolve(values.out ?? 'demo'), seed: count('--seed')(values.seed ?? '1') }
   } catch (e) {
     throw new Problem({ code: 'demo.usage', what: e instanceof Error ? e.message : String(e) })
   }

@@ -89,7 +89,7 @@ export class Movie {
     context.colorPrimaries = AVCOL_PRI_BT709
     context.chromaLocation = AVCHROMA_LOC_LEFT
     context.gopSize = 12
-    context.threadCount = 2
+    context.threadCount = 1
     context.setFlags(AV_CODEC_FLAG_BITEXACT, AV_CODEC_FLAG_GLOBAL_HEADER)
     must(context.setOption('crf', spec.crf), 'crf')
     must(context.setOption('preset', 'fast'), 'preset')
