@@ -30,6 +30,7 @@ import {
   Rational,
   type Stream,
 } from 'node-av/lib'
+import { frameOf } from '../media/avFrame.js'
 
 export interface MovieSpec {
   readonly path: string
@@ -110,14 +111,9 @@ export class Movie {
 
   async write(planes: Buffer): Promise<void> {
     const { spec, context } = this
-    const frame = Frame.fromVideoBuffer(planes, {
-      width: spec.width,
-      height: spec.height,
-      format: context.pixelFormat,
-      timeBase: new Rational(1, spec.fps),
-      pts: BigInt(this.count++),
-    } as Parameters<typeof Frame.fromVideoBuffer>[1])
-    frame.pts = BigInt(this.count - 1)
+    const frame = frameOf(planes, spec.width, spec.height, context.pixelFormat)
+    frame.timeBase = new Rational(1, spec.fps)
+    frame.pts = BigInt(this.count++)
     frame.colorRange = AVCOL_RANGE_MPEG
     frame.colorSpace = AVCOL_SPC_BT709
     frame.colorTrc = AVCOL_TRC_BT709
