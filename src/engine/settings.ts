@@ -99,17 +99,21 @@ function matchOf(e: ShotElement, plate: Picture): ElementSettings['match'] {
   return { from: points('element'), to: points('plate'), luminance: keptColour(e, plate) }
 }
 
+/** Surfaces whose own light was measured: without it nothing says how much they rise. */
 function surfacesOf(e: ShotElement): Surface[] {
   const means = settled(e, 'light.surfaces') ?? []
-  return (e.lights ?? []).map((l, i) => ({
-    polygon: l.polygon,
-    awayM: l.awayM,
-    nearest: l.nearest,
-    turnedDeg: l.turnedDeg,
-    reflectance: l.reflectance,
-    featherPx: l.featherPx,
-    mean: [means[3 * i] ?? 0, means[3 * i + 1] ?? 0, means[3 * i + 2] ?? 0],
-  }))
+  const all = (e.lights ?? []).map(
+    (l, i): Surface => ({
+      polygon: l.polygon,
+      awayM: l.awayM,
+      nearest: l.nearest,
+      turnedDeg: l.turnedDeg,
+      reflectance: l.reflectance,
+      featherPx: l.featherPx,
+      mean: [means[3 * i] ?? 0, means[3 * i + 1] ?? 0, means[3 * i + 2] ?? 0],
+    }),
+  )
+  return all.filter((x) => Math.max(...x.mean) > 0)
 }
 
 /** Plate pixels per element pixel, from the scale given or from size, distance and camera. */
@@ -190,6 +194,6 @@ export function composeSettings(plan: Plan, elements: ReadonlyMap<string, Elemen
 
 function addCast(casts: Map<string, CastSettings>, s: ElementSettings): void {
   if (s.metresPerPixel === undefined || s.surfaces.length === 0 || s.castFactor === 0) return
-  const masks = s.surfaces.filter((x) => Math.max(...x.mean) > 0).map(surfaceMask)
+  const masks = s.surfaces.map(surfaceMask)
   casts.set(s.id, { masks, metresPerPixel: s.metresPerPixel, factor: s.castFactor })
 }

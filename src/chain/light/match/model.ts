@@ -5,8 +5,9 @@
  *
  *   b, m, w     element's black, middle, white      b′, m′, w′  the plate's      mₙ, m′ₙ  the middles, normalised
  *
- * Below n₀ = 0.05 (or half the middle, where that is less) it is the straight line through black, and runs on below: a power's
- * endless slope there would tear the noise of the blacks apart. Above white it is the tangent at white, 1 + γ (n − 1): a power
+ * Below n₀ = 0.05 (or half the middle, where that is less) it is the straight line through black: a power's endless
+ * slope there would tear the noise of the blacks apart. Below −n₀ it runs on with slope 1 at most, so that a channel whose
+ * curve is steep does not fall away and stain the deepest smoke. Above white it is the tangent at white, 1 + γ (n − 1): a power
  * would blow up what lies beyond. Where the element has no contrast (w − b < 1e-5) the middle is carried over by offset alone.
  * Source: common practice.
  */
@@ -33,10 +34,12 @@ export function channelMatch(from: Points, to: Points, channel: 0 | 1 | 2): (x: 
   const gamma = middleGamma(inMiddle, outMiddle)
   const toe = Math.min(TOE, inMiddle > 0 ? inMiddle / 2 : TOE)
   const slope = toe ** (gamma - 1)
-  return (x) => {
-    const n = (x - b) / span
-    return out + outSpan * (n < toe ? n * slope : n > 1 ? 1 + gamma * (n - 1) : n ** gamma)
+  const shape = (n: number): number => {
+    if (n > 1) return 1 + gamma * (n - 1)
+    if (n >= toe) return n ** gamma
+    return n > -toe ? n * slope : -toe * slope + (n + toe) * Math.min(slope, 1)
   }
+  return (x) => out + outSpan * shape((x - b) / span)
 }
 
 function middleGamma(inMiddle: number, outMiddle: number): number {
