@@ -19,6 +19,10 @@ export interface MovieCodec {
   readonly encoder: 'prores_aw' | 'prores_ks' | 'dnxhd' | 'libx264'
   /** FFmpeg's name of the layout. */
   readonly pixelFormat: string
+  /**
+   * H.264 says `cpu-independent`: else the encoder weighs its lookahead by what the processor is best at, whose roundings
+   * differ, and its 8-bit AVX-512 one reads memory that nobody wrote: other bytes from run to run (ARCHITECTURE rule 7).
+   */
   readonly options: Readonly<Record<string, string | number>>
   /** Number for encoders that take their profile from the context. */
   readonly profile?: number
@@ -83,7 +87,7 @@ const deliveries: Readonly<Record<DeliveryFormat, Delivery>> = {
       kind: 'movie',
       encoder: 'libx264',
       pixelFormat: 'yuv420p',
-      options: { preset: 'veryfast', crf: 16, bf: 0 },
+      options: { preset: 'veryfast', crf: 16, bf: 0, 'x264-params': 'cpu-independent=1' },
       intra: false,
       smallest: ANY,
     },

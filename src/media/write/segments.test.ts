@@ -5,7 +5,11 @@ import { join } from 'node:path'
 import { afterAll, beforeAll, expect, it } from 'vitest'
 import { picture } from '../../../test/media/pictures.js'
 import { readBack } from '../../../test/media/readBack.js'
-import { createWriter, type DeliveryFormat, deliveryEncoding } from '../index.js'
+import { createWriter, type DeliveryFormat, deliveryEncoding, deliveryLayout } from '../index.js'
+import { deliveryCodec, type MovieCodec } from './delivery.js'
+import { dropSettings, openEncoder, push, tagFrame } from './encoder.js'
+import { encoderFrame } from './frame.js'
+import { codeTags } from './tags.js'
 
 let folder = ''
 beforeAll(async () => {
@@ -57,4 +61,39 @@ it('h264-preview: halves that meet at a segment hold the packets of the whole', 
   expect([...a.sums, ...b.sums]).toEqual(whole.sums)
   const [one, two] = [await readFile(whole.path), await readFile((await packets('h264-preview', 0, 60)).path)]
   expect(one.equals(two)).toBe(true)
+})
+
+it('h264-preview: the packets do not depend on the processor (plain C as the outside)', async () => {
+  const [width, height] = [720, 406]
+  const layout = deliveryLayout('h264-preview')
+  const own = deliveryCodec('h264-preview')
+  if (own.kind !== 'movie') throw new Error('no movie')
+  const encoded = async (codec: MovieCodec) => {
+    const spec = {
+      format: 'h264-preview',
+      width,
+      height,
+      rate: { num: 24, den: 1 },
+      encoding: plate,
+    } as const
+    const size = { width, height }
+    const context = openEncoder({ codec, spec, size, tags: codeTags(plate) })
+    const out: Buffer[] = []
+    for (let i = 0; i <= 12; i++) {
+      const kind = (['ramp', 'card', 'noise'] as const)[i % 3]!
+      const frame =
+        i < 12 ? encoderFrame(picture(layout, width, height, kind, i), codec.pixelFormat, size) : null
+      if (frame !== null) tagFrame(frame, codeTags(plate), spec, i)
+      for (const packet of await push(context, frame)) {
+        dropSettings(packet)
+        out.push(Buffer.from(packet.data!))
+        packet.free()
+      }
+      frame?.free()
+    }
+    context.freeContext()
+    return Buffer.concat(out)
+  }
+  const plain = { ...own.options, 'x264-params': `${own.options['x264-params']}:asm=0` }
+  expect((await encoded(own)).equals(await encoded({ ...own, options: plain }))).toBe(true)
 })
