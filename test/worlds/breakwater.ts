@@ -131,16 +131,17 @@ export function prepare(s: Setting, smoke: Recording, fire: Recording): Ready {
     front: part(0, 0.1, -0.99, 0.55),
     from: -1,
   }
-  const levels: number[] = []
+  let squares = 0
+  let all = 0
   for (const t of [0.1, 0.6, 1.2]) {
     const p = firePicture(fire, Math.min(t, s.frames / 24), s.fire.temperature)
     for (let i = 0; i < p.w * p.h; i++) {
       const l = 0.2126 * p.rgb[3 * i] + 0.7152 * p.rgb[3 * i + 1] + 0.0722 * p.rgb[3 * i + 2]
-      if (l > 0.1) levels.push(l)
+      squares += l * l
+      all += l
     }
   }
-  levels.sort((a, b) => a - b)
-  return { s, smoke, fire, light, body: levels[Math.floor(levels.length * 0.6)] ?? 1 }
+  return { s, smoke, fire, light, body: all > 0 ? squares / all : 1 }
 }
 
 /** The matte as an artist draws it: what stands before the smoke, half a pixel soft and a third of a pixel off. */

@@ -29,7 +29,7 @@ export function artistDocument(
   const px = s.width / 1280
   const [sx, sy] = project(s, sc.left + sc.widthM / 2, sc.top - sc.heightM / 2, sc.distanceM)
   const [fx, fy] = project(s, fc.left + fc.widthM / 2, fc.top - fc.heightM / 2, fc.distanceM)
-  // An artist sizes an element in the picture, by eye, and paces out the distance.
+  // An artist sizes an element in the picture, by eye, and takes distances off a map.
   const size = (card: typeof sc, file: { height: number }, k: number): Json => ({
     scale: round(((card.heightM * s.focalPx) / card.distanceM / file.height) * (1 + err(0.005, k)), 6),
   })
@@ -45,7 +45,7 @@ export function artistDocument(
       shutterAngleDeg: s.shutterDeg,
       iso: s.iso,
     },
-    site: { airTemperatureC: 11, visibilityM: round(s.visibilityM * (1 + err(0.13, 1)), exact ? 6 : 0) },
+    site: { airTemperatureC: 11, visibilityM: round(s.visibilityM * (1 + err(0.1, 1)), exact ? 6 : 0) },
     elements: [
       {
         id: 'smoke',
@@ -57,14 +57,14 @@ export function artistDocument(
         group: 'burning',
         position: { x: round(sx + err(1.3 * px, 2), 3), y: round(sy + err(1.1 * px, 3), 3) },
         ...size(sc, smokeFile, 4),
-        distanceM: round(sc.distanceM * (1 + err(0.05, 5)), exact ? 9 : 0),
+        distanceM: round(sc.distanceM * (1 + err(0.03, 5)), exact ? 9 : 0),
         compareWith: {
           x: place.x,
           y: place.y,
           width: place.width,
           height: place.height,
           frame: 0,
-          distanceM: round(place.distanceM * (1 + err(0.05, 6)), exact ? 6 : 0),
+          distanceM: round(place.distanceM * (1 + err(0.03, 6)), exact ? 6 : 0),
         },
         holdout: { file: 'holdout.png' },
         treatments: {},
@@ -78,7 +78,7 @@ export function artistDocument(
         group: 'burning',
         position: { x: round(fx + err(0.9 * px, 7), 3), y: round(fy + err(0.8 * px, 8), 3) },
         ...size(fc, fireFile, 9),
-        distanceM: round(fc.distanceM * (1 + err(0.05, 10)), exact ? 9 : 1),
+        distanceM: round(fc.distanceM * (1 + err(0.03, 10)), exact ? 9 : 1),
         lights: [
           {
             polygon: [

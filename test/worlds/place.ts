@@ -14,9 +14,9 @@ export interface Place {
 }
 
 export function comparedPlace(s: Setting): Place {
-  // The nearest heap of cubes, left of the fence: the camera stands the same in every weather.
+  // The nearest heap of cubes, where it turns to the sky as the smoke does: the camera stands the same in every weather.
   const px = s.width / 1280
-  const [x, y, width, height] = [420, 470, 128, 55].map((v) => Math.max(4, Math.round(v * px)))
+  const [x, y, width, height] = [540, 470, 120, 50].map((v) => Math.max(4, Math.round(v * px)))
   const scene = new Scene(s)
   const ray = newRay()
   const hit = newHit()

@@ -31,9 +31,10 @@ export function elementFrames(s: Setting): number {
   return Math.ceil((s.frames * 30) / 24) + 1
 }
 
+/** Bought to suit: lit from the side that the plate is lit from (common practice), in a studio's own colour and contrast. */
 function studio(s: Setting): SmokeLight {
   const { key, fill } = s.smokeFile
-  return { above: key.map((k) => 0.55 * k), side: key.map((k) => 0.45 * k), front: fill, from: 1 }
+  return { above: key.map((k) => 0.55 * k), side: key.map((k) => 0.45 * k), front: fill, from: -1 }
 }
 
 /** Code value of the file for linear light `l`: softer shoulder, lifted black. */

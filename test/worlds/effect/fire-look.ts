@@ -47,7 +47,7 @@ function makeRamp(kelvin: number): Float32Array {
   const ramp = new Float32Array(257 * 3)
   for (let k = 0; k <= 256; k++) {
     const q = (k / 256) * 1.4
-    const t = kelvin * (0.78 + 0.26 * Math.min(1, q))
+    const t = kelvin * (0.85 + 0.26 * Math.min(1, q))
     const [r, g, b] = planckRgb(t)
     // Optical depth of soot × the steep rise of visible light with temperature.
     const thin = 1 - Math.exp(-2.6 * q * q)

@@ -1,7 +1,7 @@
 /**
  * Colour of a black body in linear BT.709, luminance 1: Planck's law against an analytic fit of the CIE 1931 observer.
  *
- * Sources: [planck1901], [wyman2013] (fit), [iec61966-2-1] (matrix). Blue is kept at 5 % of luminance: a camera's filters overlap.
+ * Sources: [planck1901], [wyman2013] (fit), [iec61966-2-1] (matrix). Blue is kept at 0.5 % of luminance: no camera sees none.
  */
 export function planckRgb(kelvin: number): [number, number, number] {
   let X = 0
@@ -21,7 +21,7 @@ export function planckRgb(kelvin: number): [number, number, number] {
   const r = Math.max(0, 3.2404542 * X - 1.5371385 * Y - 0.4985314 * Z)
   const g = Math.max(0, -0.969266 * X + 1.8760108 * Y + 0.041556 * Z)
   const blue = 0.0556434 * X - 0.2040259 * Y + 1.0572252 * Z
-  const b = Math.max(blue, 0.05 * Y)
+  const b = Math.max(blue, 0.005 * Y)
   const l = 0.2126 * r + 0.7152 * g + 0.0722 * b
   return [r / l, g / l, b / l]
 }

@@ -2,8 +2,8 @@
  * Airlight and transmittance read off the plate.
  *
  *   airlight of the frame   middle colour of the brightest tenth, by their darkest pixel, of the 15×15 patches in the third of
- *                           the frame around the element: the haze over the horizon there. The brightest patches of the
- *                           whole frame [he2009] would find the sun; clipped ones are left out.
+ *                           the frame around the element, and the lowest sky on the horizon where it shows. The brightest
+ *                           patches of the whole frame [he2009] would find the sun; clipped ones are left out.
  *   transmittance           1 − t = (b − J) / (A − J)     J: the frame's own nearest black
  *
  *   b black point of the place (10 %)   J the same black without air
@@ -20,23 +20,64 @@ const PATCH = 15
  */
 export function airlightOfFrame(image: FloatImage, frame: number, x: number, clip: number): Reading<Rgb> {
   const { width } = image.region
-  const middle = Math.min(Math.max(x, width / 6), width - width / 6)
-  const near = patches(image).filter(
-    (p) => Math.abs(p.x + PATCH / 2 - middle) <= width / 6 && p.mean.every((m) => m <= 0.95 * clip),
-  )
+  const third = width / 6
+  const middle = Math.min(Math.max(x, third), width - third)
+  const whole = patches(image)
+  const unclipped = (p: PatchLight) => p.mean.every((m) => m <= 0.95 * clip)
+  const near = whole.filter((p) => Math.abs(p.x + PATCH / 2 - middle) <= third && unclipped(p))
   if (near.length < 40) return { cannotTell: 'too little of the picture near the element is unclipped' }
   const least = (p: PatchLight) => p.least[0] + p.least[1] + p.least[2]
   const bright = near.sort((a, b) => least(b) - least(a)).slice(0, Math.ceil(near.length / 10))
-  const colour = (c: 0 | 1 | 2) => median(bright.map((p) => p.mean[c]))
-  return {
-    value: [colour(0), colour(1), colour(2)],
-    evidence: {
-      kind: 'measured',
-      frames: [frame],
-      method: `brightest tenth of the ${PATCH} px patches near the element, by their darkest pixel`,
-      confidence: 0.5,
-    },
+  const above = middleColour(bright)
+  const seen = horizon(whole, x, least(bright[bright.length - 1] as PatchLight)).filter(unclipped)
+  const evidence = { kind: 'measured', frames: [frame], confidence: 0.5 } as const
+  if (seen.length < FEWEST) {
+    const method = `brightest tenth of the ${PATCH} px patches near the element, by their darkest pixel`
+    return { value: above, evidence: { ...evidence, method } }
   }
+  const line = middleColour(seen)
+  // Beside the element the horizon is another's, above it the sky is too high: each errs its own way.
+  const away = Math.min(...seen.map((p) => Math.abs(p.x + PATCH / 2 - x)))
+  const share = away <= third / 2 ? 1 : 0.5
+  const value = [0, 1, 2].map((c) => share * (line[c] as number) + (1 - share) * (above[c] as number))
+  const spread = Math.max(...line.map((v, c) => Math.abs(v - (above[c] as number)) / 2))
+  const method =
+    share === 1
+      ? `sky patches of ${PATCH} px on the horizon by the element`
+      : `mean of the sky patches on the nearest horizon that shows and of the brightest near the element, ${PATCH} px`
+  return { value: [value[0], value[1], value[2]] as Rgb, evidence: { ...evidence, spread, method } }
+}
+
+function middleColour(few: readonly PatchLight[]): Rgb {
+  const colour = (c: 0 | 1 | 2) => median(few.map((p) => p.mean[c]))
+  return [colour(0), colour(1), colour(2)]
+}
+
+/** Columns of the horizon that are looked at, and fewest that make one. */
+const COLUMNS = 6
+const FEWEST = 3
+
+/**
+ * The lowest patches of open sky, nearest to column `x` first: the last smooth and bright one down each
+ * column of patches, before the first dark one; those that come within two patches of the lowest of all stand on the horizon.
+ *
+ * @param bright sum of the channels' darkest pixels of the bright patches near the element
+ */
+function horizon(whole: readonly PatchLight[], x: number, bright: number): PatchLight[] {
+  const lowest = new Map<number, PatchLight>()
+  const ended = new Set<number>()
+  for (const p of whole) {
+    if (ended.has(p.x)) continue
+    const sum = (v: Rgb) => v[0] + v[1] + v[2]
+    if (sum(p.least) > Math.max(0.8 * sum(p.mean), 0.45 * bright)) lowest.set(p.x, p)
+    else if (sum(p.mean) < 0.45 * bright) ended.add(p.x)
+  }
+  const found = [...lowest.values()]
+  const deep = Math.max(...found.map((p) => p.y))
+  return found
+    .filter((p) => p.y >= deep - 2 * PATCH)
+    .sort((a, b) => Math.abs(a.x + PATCH / 2 - x) - Math.abs(b.x + PATCH / 2 - x))
+    .slice(0, COLUMNS)
 }
 
 /** Transmittance of a place from how far its black has risen towards the airlight; the mean of the channels. */
@@ -74,6 +115,7 @@ export function nearestBlack(image: FloatImage): Rgb {
 
 interface PatchLight {
   readonly x: number
+  readonly y: number
   readonly least: Rgb
   readonly mean: Rgb
 }
@@ -106,5 +148,5 @@ function patchLight(image: FloatImage, x0: number, y0: number): PatchLight {
     }
   }
   const n = PATCH * PATCH
-  return { x: x0, least, mean: [sum[0] / n, sum[1] / n, sum[2] / n] }
+  return { x: x0, y: y0, least, mean: [sum[0] / n, sum[1] / n, sum[2] / n] }
 }

@@ -9,10 +9,16 @@
  * P: Planck's colour at luminance 1. Source: [planck1901] for the locus; the choice of body: common practice.
  */
 import { luminanceRow, planckRgb, temperatureOf } from '../../../colour/index.js'
-import type { FloatImage, PrimariesName, Reading, Rgb } from '../../../core/index.js'
+import type { FloatImage, Primaries, Reading, Rgb } from '../../../core/index.js'
 
 /** Share of a file's ceiling above which a channel counts as clipped: codecs ring and bend there. */
 const CEILING = 0.9
+
+/** Share of the ceiling that a clipped body's green reaches at least: below lies the cooler rim. */
+const BODY = 0.5
+
+/** Least share of Planck's colour by which a channel can tell the luminance: below, a few kelvin move it by a half. */
+const ENOUGH = 0.05
 
 /** Hotter than anything that burns in air. */
 const HOTTEST_FLAME = 4000
@@ -32,7 +38,7 @@ export function measureEmitter(
   images: readonly FloatImage[],
   frames: readonly number[],
   clip: number,
-  primaries: PrimariesName,
+  primaries: Primaries,
 ): Reading<EmitterMeasure> {
   const body = bodyColour(images, clip, primaries)
   if (body === undefined)
@@ -60,10 +66,13 @@ export function measureEmitter(
 function bodyColour(
   images: readonly FloatImage[],
   clip: number,
-  primaries: PrimariesName,
+  primaries: Primaries,
 ): { temperature: number; sum: Rgb } | undefined {
   const ceiling = Number.isFinite(clip) ? clip : brightest(images)
-  const core = lightWhere(images, (r, g, b) => r > CEILING * clip && g < CEILING * clip && b < CEILING * clip)
+  const core = lightWhere(
+    images,
+    (r, g, b) => r > CEILING * clip && g > BODY * clip && g < CEILING * clip && b < CEILING * clip,
+  )
   // Blue to green says nothing where the locus has no blue: below some 1900 K in BT.709.
   if (core.count >= 200 && core.sum[2] > 0.03 * core.sum[1])
     return { temperature: temperatureOf(core.sum, primaries, 'blue-green'), sum: core.sum }
@@ -109,7 +118,7 @@ function luminances(images: readonly FloatImage[], clip: number, planck: Rgb, y:
         const v = data[i + c] as number
         light += y[c] * v
         if (v > CEILING * clip) clipped = true
-        else if (asked === 0 && planck[c] > 0.03) asked = v / planck[c]
+        else if (asked === 0 && planck[c] > ENOUGH) asked = v / planck[c]
       }
       if (light <= 0.005 || !Number.isFinite(light)) continue
       const whole = clipped ? Math.max(light, asked) : light

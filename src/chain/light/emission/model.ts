@@ -11,7 +11,7 @@
  */
 
 import { planckRgb } from '../../../colour/planck.js'
-import type { PrimariesName, Rgb } from '../../../core/index.js'
+import type { Primaries, Rgb } from '../../../core/index.js'
 
 const METER_CONSTANT = 12.5
 
@@ -20,7 +20,7 @@ export function emissionGain(
   stops: number,
   temperature: number,
   elementTemperature: number,
-  primaries: PrimariesName,
+  primaries: Primaries,
 ): Rgb {
   const to = planckRgb(temperature, primaries)
   const from = planckRgb(elementTemperature, primaries)

@@ -15,7 +15,7 @@ import type { FloatImage, Rgb } from '../../../core/index.js'
 /** Share of the ceiling above which a channel counts as clipped. */
 export const NEAR_CEILING = 0.9
 /** Least share of Planck's colour that a channel must hold to ask for the others. */
-const ENOUGH = 0.03
+const ENOUGH = 0.05
 
 /** Luminance that the whole channels of a clipped pixel ask for; 0 when the pixel is not clipped. */
 export function askedLuminance(r: number, g: number, b: number, ceiling: number, planck: Rgb): number {
