@@ -7,7 +7,7 @@
  * Source: [sharma2005], [cie015] for CIELAB.
  */
 import { differenceCiede2000 } from 'culori/fn'
-import type { PrimariesName, Rgb } from '../core/index.js'
+import type { Primaries, Rgb } from '../core/index.js'
 import { ciede2000 } from './ciede2000.js'
 import { transform3 } from './matrix3.js'
 import { conversion } from './primaries.js'
@@ -19,7 +19,7 @@ const EPSILON = 216 / 24389
 const KAPPA = 24389 / 27
 
 /** ΔE00 of two linear colours. */
-export function deltaE2000(a: Rgb, b: Rgb, primaries: PrimariesName): number {
+export function deltaE2000(a: Rgb, b: Rgb, primaries: Primaries): number {
   const m = conversion(primaries, 'xyz')
   const colour = (rgb: Rgb) => {
     const [x, y, z] = transform3(m, rgb)
@@ -35,7 +35,7 @@ export function deltaE2000(a: Rgb, b: Rgb, primaries: PrimariesName): number {
 export function deltaE2000Image(
   a: Float32Array,
   b: Float32Array,
-  primaries: PrimariesName,
+  primaries: Primaries,
   mask?: Uint8Array,
 ): Float64Array {
   const m = conversion(primaries, 'xyz')

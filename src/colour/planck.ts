@@ -12,7 +12,7 @@
  * Source: [planck1901], [cie015].
  * @example 2856 K → xy 0.4476, 0.4075
  */
-import type { PrimariesName, Rgb } from '../core/index.js'
+import type { Primaries, Rgb } from '../core/index.js'
 import { transform3 } from './matrix3.js'
 import { OBSERVER_FIRST, OBSERVER_STEP, observer } from './observer.js'
 import { conversion, luminanceRow } from './primaries.js'
@@ -46,7 +46,7 @@ export function planckXy(kelvin: number): readonly [number, number] {
  * Linear RGB of a black body, luminance 1. Below about 1900 K its blue lies outside BT.709: a negative channel is
  * set to 0 (the nearest colour that a camera of those primaries can hold) and the luminance brought back to 1.
  */
-export function planckRgb(kelvin: number, primaries: PrimariesName): Rgb {
+export function planckRgb(kelvin: number, primaries: Primaries): Rgb {
   const [r, g, b] = transform3(conversion('xyz', primaries), planckXyz(kelvin)).map((v) =>
     Math.max(v, 0),
   ) as [number, number, number]
@@ -62,7 +62,7 @@ export function planckRgb(kelvin: number, primaries: PrimariesName): Rgb {
  */
 export function temperatureOf(
   rgb: Rgb,
-  primaries: PrimariesName,
+  primaries: Primaries,
   by: 'green-red' | 'blue-green' = 'green-red',
 ): number {
   const [low, high] = by === 'green-red' ? ([0, 1] as const) : ([1, 2] as const)

@@ -9,15 +9,8 @@
  * Source: [rp177] §3.3 (derivation), [lam1985] (Bradford); chromaticities [bt709], [bt601], [bt2020], [rp431-2],
  * [st2113], [st2065-1], [s2014-004].
  */
-import type { PrimariesName, Rgb } from '../core/index.js'
+import type { Chromaticities, Primaries, PrimariesName, Rgb } from '../core/index.js'
 import { invert3, type Matrix3, multiply3, transform3 } from './matrix3.js'
-
-export interface Chromaticities {
-  readonly red: readonly [number, number]
-  readonly green: readonly [number, number]
-  readonly blue: readonly [number, number]
-  readonly white: readonly [number, number]
-}
 
 const D65 = [0.3127, 0.329] as const
 const ACES_WHITE = [0.32168, 0.33767] as const
@@ -40,15 +33,31 @@ function xyzOf([x, y]: readonly [number, number]): Rgb {
   return [x / y, 1, (1 - x - y) / y]
 }
 
+function chromaticitiesOf(primaries: Exclude<Primaries, 'xyz'>): Chromaticities {
+  return typeof primaries === 'string' ? chromaticities[primaries] : primaries
+}
+
+/** By value: two files' own primaries may be alike without being one object. */
+export function samePrimaries(a: Primaries, b: Primaries): boolean {
+  return primariesWords(a) === primariesWords(b)
+}
+
+/** The name, or the coordinates of primaries that have none: `R 0.64 0.33, G …, white …`. */
+export function primariesWords(p: Primaries): string {
+  if (typeof p === 'string') return p
+  const xy = (v: readonly [number, number]) => v.map((n) => Number(n.toFixed(5))).join(' ')
+  return `R ${xy(p.red)}, G ${xy(p.green)}, B ${xy(p.blue)}, white ${xy(p.white)}`
+}
+
 /** White of the space as xy; D65 for `xyz`. */
-export function whiteOf(primaries: PrimariesName): readonly [number, number] {
-  return primaries === 'xyz' ? D65 : chromaticities[primaries].white
+export function whiteOf(primaries: Primaries): readonly [number, number] {
+  return primaries === 'xyz' ? D65 : chromaticitiesOf(primaries).white
 }
 
 /** Linear RGB to XYZ relative to the space's own white (Y of white = 1), row-major; identity for `xyz`. */
-export function rgbToXyz(primaries: PrimariesName): Matrix3 {
+export function rgbToXyz(primaries: Primaries): Matrix3 {
   if (primaries === 'xyz') return IDENTITY
-  const c = chromaticities[primaries]
+  const c = chromaticitiesOf(primaries)
   const r = xyzOf(c.red)
   const g = xyzOf(c.green)
   const b = xyzOf(c.blue)
@@ -67,14 +76,14 @@ export function adaptation(from: readonly [number, number], to: readonly [number
 }
 
 /** Linear RGB to linear RGB, row-major; exactly the identity when both are the same. */
-export function conversion(from: PrimariesName, to: PrimariesName): Matrix3 {
-  if (from === to) return IDENTITY
+export function conversion(from: Primaries, to: Primaries): Matrix3 {
+  if (samePrimaries(from, to)) return IDENTITY
   const adapted = multiply3(adaptation(whiteOf(from), whiteOf(to)), rgbToXyz(from))
   return multiply3(invert3(rgbToXyz(to)), adapted)
 }
 
 /** Weights that make luminance Y of linear RGB: the second row of `rgbToXyz`. */
-export function luminanceRow(primaries: PrimariesName): Rgb {
+export function luminanceRow(primaries: Primaries): Rgb {
   const m = rgbToXyz(primaries)
   return [m[3], m[4], m[5]]
 }

@@ -25,6 +25,17 @@ export type PrimariesName =
   | 'aces-ap0'
   | 'aces-ap1'
 
+/** Any RGB space by the CIE x, y of its primaries and white. */
+export interface Chromaticities {
+  readonly red: readonly [number, number]
+  readonly green: readonly [number, number]
+  readonly blue: readonly [number, number]
+  readonly white: readonly [number, number]
+}
+
+/** Primaries with a name, or a file's own that have none. */
+export type Primaries = PrimariesName | Chromaticities
+
 /** Luma-chroma matrix; `rgb` means that there is none. */
 export type MatrixName = 'rgb' | 'bt601' | 'bt709' | 'bt2020'
 
@@ -36,6 +47,6 @@ export interface ColourEncoding {
   readonly range: RangeName
   readonly matrix: MatrixName
   readonly curve: CurveName
-  readonly primaries: PrimariesName
+  readonly primaries: Primaries
   readonly siting: Siting
 }

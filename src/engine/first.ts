@@ -1,5 +1,6 @@
 /** A first shot document from files: opens them, says what is known, and writes down every guess. */
 import { dirname, relative, resolve, sep } from 'node:path'
+import { primariesWords } from '../colour/index.js'
 import type { NativeFrame, RangeName } from '../core/index.js'
 import { openSource, type Source, type SourceInfo } from '../media/index.js'
 import { type Assumption, type ElementFacts, firstShot, type Shot } from '../shot/index.js'
@@ -48,7 +49,8 @@ async function looked<T>(path: string, look: (source: Source) => Promise<T>): Pr
 function assumed(where: string, info: SourceInfo): Assumption[] {
   const { siting, ...encoding } = info.encodingEvidence
   const parts = { ...encoding, ...(info.layout.family === 'yuv' ? { siting } : {}), rate: info.rateEvidence }
-  const values = { ...info.encoding, rate: `${info.rate.num}/${info.rate.den}` }
+  const primaries = primariesWords(info.encoding.primaries)
+  const values = { ...info.encoding, primaries, rate: `${info.rate.num}/${info.rate.den}` }
   return Object.entries(parts).flatMap(([part, e]) =>
     e.kind === 'assumed'
       ? [{ where: `${where}.${part}`, value: values[part as keyof typeof values], why: e.why }]

@@ -10,7 +10,7 @@ import { elementParams } from '../chain/params.js'
 import { type Placement, scaleFromSize } from '../chain/place/raster/model.js'
 import { type GrainModel, grainModel } from '../chain/sensor/grain/model.js'
 import type { Cadence } from '../chain/shutter/cadence/model.js'
-import { conversion, luminanceRow, planckRgb } from '../colour/index.js'
+import { conversion, luminanceRow, planckRgb, samePrimaries } from '../colour/index.js'
 import { Problem, type Region, type Rgb } from '../core/index.js'
 import { natureShares } from '../shot/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
@@ -38,15 +38,13 @@ function one(e: ShotElement, name: Name): number {
 
 export function elementSettings(e: ShotElement, picture: Picture, plan: Plan): ElementSettings {
   const plate = plan.plate
-  const samePrimaries = picture.encoding.primaries === plate.encoding.primaries
+  const alike = samePrimaries(picture.encoding.primaries, plate.encoding.primaries)
   return {
     id: e.id,
     alpha: e.alpha,
     coding: picture.encoding,
     decode: tableOf(picture.encoding.curve, 'decode'),
-    toPlate: samePrimaries
-      ? undefined
-      : [...conversion(picture.encoding.primaries, plate.encoding.primaries)],
+    toPlate: alike ? undefined : [...conversion(picture.encoding.primaries, plate.encoding.primaries)],
     emits: natureShares(e.nature).emits,
     ceiling: ceilingOf(e, picture),
     floor: rgb(e, 'source.floor'),

@@ -4,7 +4,7 @@ import { type OpenOptions, openSource, type Rate, type Source } from '../media/i
 import type { Shot } from '../shot/schema.js'
 import { type ShotSources, shotRange } from './plan.js'
 
-type FileRecord = Pick<Shot['plate'], 'file' | 'curve' | 'primaries' | 'matrix' | 'range' | 'rate'>
+type FileRecord = Pick<Shot['plate'], 'file' | 'curve' | 'primaries' | 'matrix' | 'range' | 'rate' | 'layer'>
 
 /**
  * Opens every file of a shot.
@@ -54,9 +54,10 @@ function overrides(file: FileRecord): OpenOptions {
   if (file.primaries !== undefined) encoding.primaries = file.primaries
   if (file.matrix !== undefined) encoding.matrix = file.matrix
   if (file.range !== undefined) encoding.range = file.range
-  const options: { encoding: Partial<ColourEncoding>; rate?: Rate } = {
+  const options: { encoding: Partial<ColourEncoding>; rate?: Rate; layer?: string } = {
     encoding: encoding as Partial<ColourEncoding>,
   }
+  if (file.layer !== undefined) options.layer = file.layer
   if (file.rate !== undefined) options.rate = parseRate(file.rate)
   return options
 }

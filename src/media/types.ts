@@ -1,4 +1,12 @@
-import type { ColourEncoding, Evidence, NativeFrame, PixelLayout, Problem, Region } from '../core/index.js'
+import type {
+  Chromaticities,
+  ColourEncoding,
+  Evidence,
+  NativeFrame,
+  PixelLayout,
+  Problem,
+  Region,
+} from '../core/index.js'
 
 /** Frames a second as an exact fraction: 24000/1001. */
 export interface Rate {
@@ -42,6 +50,24 @@ export interface SourceInfo {
   readonly alphaHint?: { readonly kind: 'straight' | 'premultiplied'; readonly why: string }
   /** EXR: data window where it differs from the display window. */
   readonly dataWindow?: Region
+  readonly exr?: ExrFacts
+}
+
+/** What an OpenEXR file holds. */
+export interface ExrFacts {
+  /** Name of the layer or channel that is read; empty for the main one. */
+  readonly layer: string
+  /** Names that `layer` can be. */
+  readonly layers: readonly string[]
+  readonly parts: readonly {
+    readonly name?: string
+    readonly compression: string
+    readonly tiled: boolean
+    readonly channels: readonly { readonly name: string; readonly type: string; readonly step?: string }[]
+    readonly dataWindow: Region
+    readonly displayWindow: Region
+    readonly chromaticities?: Chromaticities
+  }[]
 }
 
 export interface OpenOptions {
@@ -49,6 +75,8 @@ export interface OpenOptions {
   readonly encoding?: Partial<ColourEncoding>
   /** True frame rate where the file lies (sequences carry none: 24 is assumed). */
   readonly rate?: Rate
+  /** OpenEXR: layer, channel or part to read, as `SourceInfo.exr.layers` names them; the main layer when absent. */
+  readonly layer?: string
 }
 
 /** An opened file or sequence. Frames stream: memory does not grow with length. */

@@ -1,4 +1,5 @@
 /** What a file is, as label and text. */
+import { primariesWords } from '../colour/index.js'
 import { type ColourEncoding, type Evidence, layoutName } from '../core/index.js'
 import type { SourceInfo } from '../media/index.js'
 import { formatBytes, formatCount, formatRate, formatSeconds } from './format.js'
@@ -37,11 +38,12 @@ export function fileFacts(
 }
 
 function encodingWords(info: SourceInfo, used: ColourEncoding, part: keyof ColourEncoding): string {
-  if (used[part] !== info.encoding[part]) {
-    return `${used[part]}, as the plate's, since this file was made for it; on its own it reads as ${info.encoding[part]}.`
+  const words = (e: ColourEncoding) => (part === 'primaries' ? primariesWords(e.primaries) : e[part])
+  if (words(used) !== words(info.encoding)) {
+    return `${words(used)}, as the plate's, since this file was made for it; on its own it reads as ${words(info.encoding)}.`
   }
   const evidence: Evidence = info.encodingEvidence[part]
-  return `${used[part]}. ${evidenceWords(evidence, '–')}`
+  return `${words(used)}. ${evidenceWords(evidence, '–')}`
 }
 
 function capital(text: string): string {

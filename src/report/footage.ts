@@ -85,7 +85,11 @@ function overrides({ plate }: Shot): OpenOptions {
   if (plate.primaries !== undefined) encoding.primaries = plate.primaries
   if (plate.matrix !== undefined) encoding.matrix = plate.matrix
   if (plate.range !== undefined) encoding.range = plate.range
-  return plate.rate === undefined ? { encoding } : { encoding, rate: rateOf(plate.rate) }
+  return {
+    encoding,
+    ...(plate.rate === undefined ? {} : { rate: rateOf(plate.rate) }),
+    ...(plate.layer === undefined ? {} : { layer: plate.layer }),
+  }
 }
 
 function rateOf(text: string): Rate {

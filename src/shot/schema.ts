@@ -86,6 +86,8 @@ const file = {
   range: z.enum(['limited', 'full']).optional(),
   /** True frame rate, where the file lies or says nothing. */
   rate: rate.optional(),
+  /** OpenEXR: the layer, channel or part to read, as `diagnose` names them. */
+  layer: z.string().min(1).optional(),
 }
 
 const plate = z.strictObject({
@@ -161,7 +163,7 @@ const element = z.strictObject({
     })
     .optional(),
   /** Matte (white: stands before the element) of plate size: a still or a sequence from the shot's first frame. */
-  holdout: z.strictObject({ file: z.string().min(1) }).optional(),
+  holdout: z.strictObject({ file: file.file, layer: file.layer }).optional(),
   /** Emitters: luminance of the body in cd/m², metered or from a table. */
   luminanceCdM2: positive.optional(),
   /** Emitters: surfaces of the plate that answer the light. */

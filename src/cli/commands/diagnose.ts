@@ -1,5 +1,6 @@
+import { primariesWords } from '../../colour/index.js'
 import { layoutName, Problem } from '../../core/index.js'
-import { openSource, type SourceInfo } from '../../media/index.js'
+import { type OpenOptions, openSource, type SourceInfo } from '../../media/index.js'
 import { evidenceText } from '../evidence.js'
 import { findingsText, type Outcome, problemText } from '../outcome.js'
 import { counted, table } from '../table.js'
@@ -11,11 +12,11 @@ interface Diagnosis {
 }
 
 /** Opens each file and says what is known of it and what is only assumed. */
-export async function diagnose(paths: readonly string[]): Promise<Outcome> {
+export async function diagnose(paths: readonly string[], options: OpenOptions = {}): Promise<Outcome> {
   const files: Diagnosis[] = []
   for (const path of paths) {
     try {
-      files.push({ path, info: await infoOf(path) })
+      files.push({ path, info: await infoOf(path, options) })
     } catch (e) {
       // Of several files the good ones are worth telling.
       if (!(e instanceof Problem) || paths.length === 1) throw e
@@ -27,8 +28,8 @@ export async function diagnose(paths: readonly string[]): Promise<Outcome> {
   return { text: files.map(text).join('\n\n'), json: { files }, exit: failed ? 2 : found ? 1 : 0 }
 }
 
-async function infoOf(path: string): Promise<SourceInfo> {
-  const source = await openSource(path)
+async function infoOf(path: string, options: OpenOptions): Promise<SourceInfo> {
+  const source = await openSource(path, options)
   await source.close()
   return source.info
 }
@@ -52,7 +53,7 @@ function rows(i: SourceInfo): string[][] {
     ['range', e.range, evidenceText(from.range, 'known')],
     ['matrix', e.matrix, evidenceText(from.matrix, 'known')],
     ['curve', e.curve, evidenceText(from.curve, 'known')],
-    ['primaries', e.primaries, evidenceText(from.primaries, 'known')],
+    ['primaries', primariesWords(e.primaries), evidenceText(from.primaries, 'known')],
     ...(i.layout.family === 'yuv' ? [['chroma', e.siting, evidenceText(from.siting, 'known')]] : []),
     ['alpha', ...alpha(i)],
     ['rate', `${i.rate.num}/${i.rate.den} frames/s`, evidenceText(i.rateEvidence, 'known')],
@@ -65,7 +66,31 @@ function rows(i: SourceInfo): string[][] {
     ...(i.dataWindow === undefined
       ? []
       : [['data', `${i.dataWindow.width}×${i.dataWindow.height} at ${i.dataWindow.x}, ${i.dataWindow.y}`]]),
+    ...(i.exr === undefined ? [] : exrRows(i.exr)),
   ].map(([name = '', ...cells]) => [`  ${name}`, ...cells])
+}
+
+function exrRows({ layer, layers, parts }: NonNullable<SourceInfo['exr']>): string[][] {
+  const window = (w: { x: number; y: number; width: number; height: number }) =>
+    `${w.width}×${w.height} at ${w.x}, ${w.y}`
+  return [
+    ['layer', layer || 'main'],
+    ['layers', layers.map((l) => l || 'main').join(', ')],
+    ...parts.flatMap((p, k) => [
+      [
+        parts.length === 1 ? 'part' : `part ${k + 1}`,
+        `${p.name === undefined ? '' : `${p.name}: `}${p.compression}, ${p.tiled ? 'tiles' : 'scan lines'}`,
+        p.channels
+          .map((c) => `${c.name} ${c.type}${c.step === undefined ? '' : ` (1 in ${c.step})`}`)
+          .join(', '),
+      ],
+      ['windows', `display ${window(p.displayWindow)}`, `data ${window(p.dataWindow)}`],
+      [
+        'colour',
+        p.chromaticities === undefined ? 'no chromaticities (BT.709)' : primariesWords(p.chromaticities),
+      ],
+    ]),
+  ]
 }
 
 function alpha(i: SourceInfo): string[] {

@@ -5,6 +5,7 @@ import { existsSync } from 'node:fs'
 import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { describe, expect, it } from 'vitest'
+import { conversion } from '../../colour/index.js'
 import type { NativeFrame } from '../../core/index.js'
 import { openSource } from './open.js'
 
@@ -97,6 +98,28 @@ describe.skipIf(!there)('real footage', () => {
         if (!inside) expect(f.planes[0].data[y * f.width + x]).toBe(0)
       }
     }
+  })
+
+  it('puts a photo stored in two sets of primaries on one linear picture', async () => {
+    const samples = async (name: string) => {
+      const s = await openSource(join(footage, 'exr', name))
+      for await (const f of s.frames()) return { f, primaries: s.info.encoding.primaries }
+      throw new Error('no frame')
+    }
+    const [a, b] = [await samples('Rec709.exr'), await samples('XYZ.exr')]
+    const m = conversion(b.primaries, a.primaries)
+    const off: number[] = []
+    for (let i = 0; i < a.f.width * a.f.height; i++) {
+      const [x, y, z] = b.f.planes.map((p) => p.data[i])
+      for (let c = 0; c < 3; c++) {
+        const [got, want] = [m[3 * c] * x + m[3 * c + 1] * y + m[3 * c + 2] * z, a.f.planes[c].data[i]]
+        off.push(Math.abs(got - want) / Math.max(Math.abs(want), 0.01))
+      }
+    }
+    off.sort((p, q) => p - q)
+    // Halves round by up to 2⁻¹¹ = 4.9e-4 of their value, and the matrix' differences enlarge that a few times.
+    expect(off[Math.floor(off.length / 2)]).toBeLessThan(5e-4)
+    expect(off[Math.floor(off.length * 0.99)]).toBeLessThan(3e-3)
   })
 
   it('opens elements whose frames waver by a pixel', async () => {

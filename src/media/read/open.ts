@@ -1,5 +1,6 @@
 import type { OpenOptions, Source } from '../types.js'
 import { openMovie } from './movie.js'
+import { noLayers } from './picture.js'
 import { openPictures } from './pictures.js'
 import { findPictures } from './sequenceName.js'
 
@@ -12,5 +13,7 @@ import { findPictures } from './sequenceName.js'
  */
 export async function openSource(path: string, options: OpenOptions = {}): Promise<Source> {
   const pictures = await findPictures(path)
-  return pictures === undefined ? openMovie(path, options) : openPictures(path, pictures, options)
+  if (pictures !== undefined) return openPictures(path, pictures, options)
+  if (options.layer !== undefined) throw noLayers(path, options.layer)
+  return openMovie(path, options)
 }

@@ -12,8 +12,10 @@ import { type NativeFrame, Problem } from '../../core/index.js'
 import { fromAvFrame } from '../avframe.js'
 import { isDamaged } from './decoder.js'
 import { guardExr } from './exr/guard.js'
-import { type ExrHeader, readExrHeader } from './exr/header.js'
-import { moveToOrigin, placeInDisplay, requireComplete, windowsDiffer } from './exr/window.js'
+import { type ExrHeader, type ExrPart, readExrHeader } from './exr/header.js'
+import { isolate } from './exr/isolate.js'
+import { chooseLayer, type ExrLayer } from './exr/layers.js'
+import { placeInDisplay } from './exr/window.js'
 import { quiet, reason } from './library.js'
 import { type Look, lookAt } from './look.js'
 import { requireRoom } from './room.js'
@@ -59,22 +61,47 @@ export interface Picture {
   readonly kind: PictureKind
   readonly look: Look
   readonly frame: NativeFrame
-  readonly exr?: ExrHeader
+  readonly exr?: ExrPicture
+}
+
+export interface ExrPicture {
+  readonly header: ExrHeader
+  readonly layer: ExrLayer
+  /** The part that the layer lies in. */
+  readonly part: ExrPart
 }
 
 /** @throws Problem `media.file-unreadable`, `media.picture-too-large`, `media.damaged-frame`, `media.exr-…`, `media.unsupported-layout` */
-export async function readPicture(bytes: Buffer, where: string): Promise<Picture> {
+export async function readPicture(bytes: Buffer, where: string, layer?: string): Promise<Picture> {
   quiet()
   const kind = kindOf(bytes, where)
-  const exr = kind === 'exr' ? readExrHeader(bytes, where) : undefined
-  requireRoom(bytes, kind, exr, where)
-  if (exr === undefined) return { kind, ...(await decode(bytes, kind, where)) }
-  guardExr(exr, where)
-  requireComplete(bytes, exr, where)
-  const moved = windowsDiffer(exr) || exr.dataWindow.x !== 0 || exr.dataWindow.y !== 0
-  const decoded = await decode(moved ? moveToOrigin(bytes, exr) : bytes, kind, where)
-  const frame = placeInDisplay(decoded.frame, exr)
-  return { kind, exr, frame, look: { ...decoded.look, width: frame.width, height: frame.height } }
+  if (kind === 'exr') return readExr(bytes, where, layer)
+  if (layer !== undefined) throw noLayers(where, layer)
+  requireRoom(bytes, kind, undefined, where)
+  return { kind, ...(await decode(bytes, kind, where)) }
+}
+
+/** Somebody named a layer of something else than OpenEXR. */
+export function noLayers(where: string, layer: string): Problem {
+  return new Problem({
+    code: 'media.no-layers',
+    what: 'Only OpenEXR files have layers',
+    where,
+    received: `layer ${layer}`,
+    remedy: 'Leave the layer out.',
+  })
+}
+
+async function readExr(bytes: Buffer, where: string, wanted: string | undefined): Promise<Picture> {
+  const header = readExrHeader(bytes, where)
+  const layer = chooseLayer(header, wanted, where)
+  const part = header.parts[layer.part] as ExrPart
+  requireRoom(bytes, 'exr', part, where)
+  guardExr(header, layer, where)
+  const decoded = await decode(isolate(bytes, header, layer, where), 'exr', where)
+  const frame = placeInDisplay(decoded.frame, part)
+  const look = { ...decoded.look, width: frame.width, height: frame.height }
+  return { kind: 'exr', exr: { header, layer, part }, frame, look }
 }
 
 async function decode(

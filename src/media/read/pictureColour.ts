@@ -1,6 +1,12 @@
 /** What picture files say of their colour, and what is taken where they are silent. */
-import { chromaticities } from '../../colour/index.js'
-import { type CurveName, type PrimariesName, Problem, type RangeName } from '../../core/index.js'
+import { chromaticities, primariesWords } from '../../colour/index.js'
+import {
+  type Chromaticities,
+  type CurveName,
+  type PrimariesName,
+  Problem,
+  type RangeName,
+} from '../../core/index.js'
 import type { Picture } from './picture.js'
 import type { Guesses, Known, RawTags } from './tags.js'
 
@@ -55,26 +61,35 @@ function exrColour(p: Picture, where: string): PictureColour {
       confidence: 0.8,
     },
   }
-  const c = p.exr?.chromaticities
+  const c = p.exr?.part.chromaticities
   if (c === undefined) return { tags: silent, known: {}, guesses, findings: [] }
-  const name = primariesNear(c)
-  if (name !== undefined) {
-    const known = { primaries: { value: name, method: 'chromaticities attribute' } }
+  const value = primariesNear(c) ?? (spansColour(c) ? c : undefined)
+  if (value !== undefined) {
+    const known = { primaries: { value, method: 'chromaticities attribute' } }
     return { tags: silent, known, guesses, findings: [] }
   }
   const problem = new Problem({
     code: 'media.unknown-primaries',
-    what: 'The chromaticities of the file match no known primaries; BT.709 is assumed',
+    what: 'The chromaticities of the file span no colour space; BT.709 is assumed',
     where,
-    received: c.map((v) => v.toFixed(4)).join(' '),
+    received: primariesWords(c),
     remedy: 'Give the primaries by hand when you know them.',
   })
   return { tags: silent, known: {}, guesses, findings: [problem] }
 }
 
+/** Three primaries that are not in a line, and a white that has luminance: else no matrix follows from them. */
+function spansColour({ red, green, blue, white }: Chromaticities): boolean {
+  const area = (green[0] - red[0]) * (blue[1] - red[1]) - (blue[0] - red[0]) * (green[1] - red[1])
+  const onAxis = [red, green, blue].some(([, y]) => Math.abs(y) < 1e-6)
+  const whole = [...red, ...green, ...blue, ...white].every(Number.isFinite)
+  return whole && !onAxis && Math.abs(area) > 1e-3 && white[1] > 1e-3
+}
+
 /** Within 1e-3 in every coordinate. */
-function primariesNear(c: readonly number[]): PrimariesName | undefined {
-  const near = (flat: readonly number[]) => flat.every((v, i) => Math.abs(v - (c[i] as number)) < 1e-3)
+function primariesNear(c: Chromaticities): PrimariesName | undefined {
+  const own = [...c.red, ...c.green, ...c.blue, ...c.white]
+  const near = (flat: readonly number[]) => flat.every((v, i) => Math.abs(v - (own[i] as number)) < 1e-3)
   for (const [name, { red, green, blue, white }] of Object.entries(chromaticities)) {
     if (near([...red, ...green, ...blue, ...white])) return name as PrimariesName
   }

@@ -5,7 +5,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { exrFile } from '../../../test/media/exrFile.js'
 import { cutFile, makePicture, noise } from '../../../test/media/fixture.js'
 import { floatTiff } from '../../../test/media/floatTiff.js'
-import type { NativeFrame } from '../../core/index.js'
+import type { Chromaticities, NativeFrame } from '../../core/index.js'
 import { encodeStill } from '../still.js'
 import type { Source } from '../types.js'
 import { openSource } from './open.js'
@@ -152,8 +152,14 @@ describe('OpenEXR', () => {
     })
     await writeFile(path, exrFile({ ...at, chromaticities: [0.6, 0.3, 0.3, 0.6, 0.15, 0.1, 0.3, 0.3] }))
     const u = await openSource(path)
-    expect(u.info.encoding.primaries).toBe('bt709')
-    expect(u.info.findings.map((f) => f.code)).toEqual(['media.unknown-primaries'])
+    const { red, white } = u.info.encoding.primaries as Chromaticities
+    expect([...red, ...white].map((v) => v.toFixed(4))).toEqual(['0.6000', '0.3000', '0.3000', '0.3000'])
+    expect(u.info.findings).toEqual([])
+    // All in a line: no colour space.
+    await writeFile(path, exrFile({ ...at, chromaticities: [0.6, 0.3, 0.3, 0.3, 0.1, 0.3, 0.3, 0.3] }))
+    const none = await openSource(path)
+    expect(none.info.encoding.primaries).toBe('bt709')
+    expect(none.info.findings.map((f) => f.code)).toEqual(['media.unknown-primaries'])
   })
 
   it('refuses what it cannot read exactly', async () => {

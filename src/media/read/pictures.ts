@@ -3,6 +3,7 @@ import { readFile } from 'node:fs/promises'
 import { type NativeFrame, Problem } from '../../core/index.js'
 import type { OpenOptions, Source, SourceInfo } from '../types.js'
 import { describe } from './describe.js'
+import { exrFacts } from './exr/facts.js'
 import { exrFindings } from './exr/guard.js'
 import { dataInFrame, windowsDiffer } from './exr/window.js'
 import { type Look, requireAlike } from './look.js'
@@ -19,7 +20,7 @@ export async function openPictures(
 ): Promise<Source> {
   const where = found.files[0] as string
   const bytes = await load(where)
-  const first = await readPicture(bytes, where)
+  const first = await readPicture(bytes, where, options.layer)
   const common = await commonSize(found.files, first.look, first.look.format.layout.alpha)
   const look = { ...first.look, ...common }
   const colour = pictureColour(first, bytes, where)
@@ -51,43 +52,42 @@ export async function openPictures(
       ...described.findings,
       ...colour.findings,
       ...(common === undefined ? [] : [unevenFinding(path, common)]),
-      ...(exr === undefined ? [] : exrFindings(exr, where)),
+      ...(exr === undefined ? [] : exrFindings(exr.header, exr.layer, where)),
     ],
-    ...(exr !== undefined && windowsDiffer(exr) ? { dataWindow: dataInFrame(exr) } : {}),
+    ...(exr !== undefined && windowsDiffer(exr.part) ? { dataWindow: dataInFrame(exr.part) } : {}),
+    ...(exr === undefined ? {} : { exr: exrFacts(exr) }),
   }
-  return new Pictures(info, found.files, look, common !== undefined, orientation)
+  const opened = { files: found.files, first: look, uneven: common !== undefined, orientation }
+  return new Pictures(info, { ...opened, layer: options.layer })
+}
+
+interface Opened {
+  readonly files: readonly string[]
+  readonly first: Look
+  readonly uneven: boolean
+  readonly orientation: Orientation
+  readonly layer: string | undefined
 }
 
 class Pictures implements Source {
   readonly info: SourceInfo
-  readonly #files: readonly string[]
-  readonly #first: Look
-  readonly #uneven: boolean
-  readonly #orientation: Orientation
+  readonly #opened: Opened
 
-  constructor(
-    info: SourceInfo,
-    files: readonly string[],
-    first: Look,
-    uneven: boolean,
-    orientation: Orientation,
-  ) {
+  constructor(info: SourceInfo, opened: Opened) {
     this.info = info
-    this.#files = files
-    this.#first = first
-    this.#uneven = uneven
-    this.#orientation = orientation
+    this.#opened = opened
   }
 
-  async *frames(first = 0, count = this.#files.length): AsyncGenerator<NativeFrame, void, undefined> {
-    for (const file of this.#files.slice(first, first + count)) yield this.#read(file)
+  async *frames(first = 0, count = this.#opened.files.length): AsyncGenerator<NativeFrame, void, undefined> {
+    for (const file of this.#opened.files.slice(first, first + count)) yield this.#read(file)
   }
 
   async #read(file: string): Promise<NativeFrame> {
-    const picture = await readPicture(await load(file), file)
-    const frame = this.#uneven ? fillUp(picture.frame, this.#first) : picture.frame
-    requireAlike({ ...picture.look, width: frame.width, height: frame.height }, this.#first, file)
-    return orientFrame(frame, this.#orientation, this.info.layout)
+    const { first, uneven, orientation, layer } = this.#opened
+    const picture = await readPicture(await load(file), file, layer)
+    const frame = uneven ? fillUp(picture.frame, first) : picture.frame
+    requireAlike({ ...picture.look, width: frame.width, height: frame.height }, first, file)
+    return orientFrame(frame, orientation, this.info.layout)
   }
 
   async close(): Promise<void> {}

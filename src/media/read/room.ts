@@ -3,7 +3,7 @@
  * program without a word. PNG: [png3 §11.2.1] (IHDR); DPX: [st268-1 §5.2]; the others are found out when decoding.
  */
 import { Problem } from '../../core/index.js'
-import type { ExrHeader } from './exr/header.js'
+import type { ExrPart } from './exr/header.js'
 
 /** The decoder's own picture, its tight copy and our planes. */
 const COPIES = 3
@@ -18,7 +18,7 @@ interface Extent {
 export function requireRoom(
   bytes: Buffer,
   kind: string,
-  exr: ExrHeader | undefined,
+  exr: ExrPart | undefined,
   where: string,
   available = process.availableMemory(),
 ): void {
@@ -53,8 +53,8 @@ function extentOf(bytes: Buffer, kind: string): Extent | undefined {
 }
 
 /** Both windows count: the data is decoded, then laid into the display window. Samples are floats here. */
-function exrExtent({ dataWindow: d, displayWindow: o, channels }: ExrHeader): Extent {
+function exrExtent({ dataWindow: d, displayWindow: o, channels }: ExrPart): Extent {
   const wide = d.width * d.height >= o.width * o.height ? d : o
-  const alpha = channels.some((c) => c.name === 'A')
+  const alpha = channels.some((c) => /(^|\.)A$/.test(c.name))
   return { width: wide.width, height: wide.height, bytesPerPixel: alpha ? 16 : 12 }
 }

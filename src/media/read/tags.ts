@@ -8,6 +8,7 @@ import {
   type Evidence,
   type MatrixName,
   type PixelLayout,
+  type Primaries,
   type PrimariesName,
   Problem,
   type RangeName,
@@ -38,7 +39,7 @@ export type Known = {
 export interface Guesses {
   readonly range?: Guess<RangeName>
   readonly curve?: Guess<CurveName>
-  readonly primaries?: Guess<PrimariesName>
+  readonly primaries?: Guess<Primaries>
   readonly siting?: Guess<Siting>
 }
 
@@ -131,7 +132,7 @@ export function resolveTags(q: TagQuestion): TagAnswer {
       confidence: 0.9,
     },
   )
-  const prim = choose(
+  const prim = choose<Primaries>(
     'primaries',
     tagged('primaries', primaries, 2),
     q.guesses.primaries ?? guessPrimaries(q.height),
@@ -252,7 +253,7 @@ function guessMatrix(height: number): Guess<MatrixName> {
   return { value: 'bt601', why: `no matrix tag; ${height} lines: BT.601 by convention`, confidence: 0.6 }
 }
 
-function guessPrimaries(height: number): Guess<PrimariesName> {
+function guessPrimaries(height: number): Guess<Primaries> {
   return { value: 'bt709', why: 'no primaries tag: BT.709 assumed', confidence: height >= 720 ? 0.8 : 0.6 }
 }
 
@@ -262,7 +263,7 @@ const noSiting: Guess<Siting> = {
   confidence: 1,
 }
 
-function guessSiting(layout: PixelLayout, prim: PrimariesName): Guess<Siting> {
+function guessSiting(layout: PixelLayout, prim: Primaries): Guess<Siting> {
   if (layout.subX === 1 && layout.subY === 1 && prim === 'bt2020') {
     return {
       value: 'top-left',

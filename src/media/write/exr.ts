@@ -10,7 +10,7 @@
 import { promisify } from 'node:util'
 import { deflate } from 'node:zlib'
 import { chromaticities } from '../../colour/index.js'
-import type { NativeFrame, PrimariesName } from '../../core/index.js'
+import type { NativeFrame, Primaries } from '../../core/index.js'
 import type { Rate } from '../types.js'
 import { type HalfFaults, toHalves } from './toHalf.js'
 
@@ -22,7 +22,7 @@ const LEVEL = 4
 const compress = promisify(deflate)
 
 export interface ExrFacts {
-  readonly primaries: PrimariesName
+  readonly primaries: Primaries
   readonly rate: Rate
   readonly pixelAspect: Rate
 }
@@ -119,9 +119,9 @@ function header(frame: NativeFrame, { primaries, rate, pixelAspect }: ExrFacts):
 }
 
 /** Red, green, blue, white as x, y; CIE XYZ itself has its primaries at the corners and an equal-energy white. */
-function xyValues(primaries: PrimariesName): number[] {
+function xyValues(primaries: Primaries): number[] {
   if (primaries === 'xyz') return [1, 0, 0, 1, 0, 0, 1 / 3, 1 / 3]
-  const c = chromaticities[primaries]
+  const c = typeof primaries === 'string' ? chromaticities[primaries] : primaries
   return [...c.red, ...c.green, ...c.blue, ...c.white]
 }
 

@@ -12,9 +12,11 @@ import type {
   AVColorSpace,
   AVColorTransferCharacteristic,
 } from 'node-av/constants'
+import { primariesWords } from '../../colour/index.js'
 import {
   type ColourEncoding,
   type CurveName,
+  type Primaries,
   type PrimariesName,
   Problem,
   type Siting,
@@ -44,6 +46,10 @@ const primariesCodes: Readonly<Partial<Record<PrimariesName, number>>> = {
   'p3-d65': 12,
 }
 
+function codeOfPrimaries(primaries: Primaries): number | undefined {
+  return typeof primaries === 'string' ? primariesCodes[primaries] : undefined
+}
+
 const matrixCodes = { rgb: 0, bt709: 1, bt601: 6, bt2020: 9 } as const
 const rangeCodes = { limited: 1, full: 2 } as const
 const sitingCodes: Readonly<Partial<Record<Siting, number>>> = {
@@ -68,7 +74,7 @@ export function codeTags(e: ColourEncoding): CodeTags {
     range: rangeCodes[e.range] as AVColorRange,
     matrix: matrixCodes[e.matrix] as AVColorSpace,
     curve: (curveCodes[e.curve] ?? UNSPECIFIED) as AVColorTransferCharacteristic,
-    primaries: (primariesCodes[e.primaries] ?? UNSPECIFIED) as AVColorPrimaries,
+    primaries: (codeOfPrimaries(e.primaries) ?? UNSPECIFIED) as AVColorPrimaries,
     siting: (sitingCodes[e.siting] ?? 0) as AVChromaLocation,
   }
 }
@@ -87,7 +93,7 @@ export function tagFindings(path: string, e: ColourEncoding): Problem[] {
       }),
     )
   if (curveCodes[e.curve] === undefined) silent('curve', e.curve)
-  if (primariesCodes[e.primaries] === undefined) silent('primaries', e.primaries)
+  if (codeOfPrimaries(e.primaries) === undefined) silent('primaries', primariesWords(e.primaries))
   if (e.matrix !== 'rgb' && sitingCodes[e.siting] === undefined) silent('chroma siting', e.siting)
   if (e.curve === 'bt1886') {
     findings.push(

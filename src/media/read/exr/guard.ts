@@ -1,24 +1,23 @@
-/** Refuses OpenEXR files whose colour cannot be read exactly, each with its reason; names what is passed over. */
+/** Refuses OpenEXR pictures that cannot be read exactly, each with its reason; names what is passed over. */
 import { Problem } from '../../../core/index.js'
-import type { ExrHeader } from './header.js'
+import type { ExrHeader, ExrPart } from './header.js'
+import { type ExrLayer, layersOf } from './layers.js'
 
-/** @throws Problem `media.exr-deep`, `media.exr-subsampled-chroma`, `media.exr-no-colour`, `media.exr-integer` */
-export function guardExr(h: ExrHeader, where: string): void {
-  const names = h.channels.map((c) => c.name)
-  const received = `channels ${names.join(', ')}`
-  if (h.deep) {
+/** @throws Problem `media.exr-deep`, `media.exr-subsampled-chroma`, `media.exr-mixed-types`, `media.exr-dwa` */
+export function guardExr(h: ExrHeader, layer: ExrLayer, where: string): void {
+  const part = h.parts[layer.part] as ExrPart
+  const received = `channels ${part.channels.map((c) => c.name).join(', ')}`
+  if (part.deep) {
     throw new Problem({
       code: 'media.exr-deep',
-      what: 'This OpenEXR file holds deep samples',
+      what: 'This OpenEXR picture holds deep samples',
       where,
+      expected: 'one sample a pixel',
+      received,
       remedy: 'Flatten it to one sample a pixel.',
     })
   }
-  if (
-    names.includes('RY') ||
-    names.includes('BY') ||
-    h.channels.some((c) => c.stepX !== 1 || c.stepY !== 1)
-  ) {
+  if (layer.kind === 'luma-chroma' || part.channels.some((c) => c.stepX !== 1 || c.stepY !== 1)) {
     throw new Problem({
       code: 'media.exr-subsampled-chroma',
       what: 'This OpenEXR file stores luminance and subsampled chroma',
@@ -28,36 +27,41 @@ export function guardExr(h: ExrHeader, where: string): void {
       remedy: 'Write it again as RGB.',
     })
   }
-  const colour = ['R', 'G', 'B'].every((n) => names.includes(n)) ? ['R', 'G', 'B', 'A'] : ['Y', 'A']
-  if (!names.includes(colour[0] as string)) {
-    throw new Problem({
-      code: 'media.exr-no-colour',
-      what: 'This OpenEXR file holds no picture in its main layer',
-      where,
-      expected: 'channels R, G, B or Y',
-      received,
-      remedy: names.includes('Z')
-        ? 'It is a depth map: it cannot serve as a picture.'
-        : 'Write the layer you need as R, G, B.',
-    })
-  }
-  const used = h.channels.filter((c) => colour.includes(c.name))
+  const used = part.channels.filter((c) => layer.channels.includes(c.name))
   if (used.some((c) => c.type === 'uint') || new Set(used.map((c) => c.type)).size > 1) {
     throw new Problem({
       code: 'media.exr-mixed-types',
-      what: 'The colour channels are integers or of several types',
+      what: 'The channels are integers or of several types',
       where,
       expected: 'all half or all float',
       received: used.map((c) => `${c.name} ${c.type}`).join(', '),
       remedy: 'Write it again with one type.',
     })
   }
+  if (part.compression.startsWith('DWA')) refuseDwa(part, where)
 }
 
-export function exrFindings(h: ExrHeader, where: string): Problem[] {
-  const names = h.channels.map((c) => c.name)
-  const rgb = names.includes('R')
-  const unused = names.filter((n) => !(rgb ? ['R', 'G', 'B', 'A'] : ['Y', 'A']).includes(n))
+/** The codec library makes a wrong picture of most DWA files, without a word (found by comparison with OpenImageIO). */
+function refuseDwa(part: ExrPart, where: string): void {
+  throw new Problem({
+    code: 'media.exr-dwa',
+    what: `The compression ${part.compression} cannot be read rightly here`,
+    where,
+    expected: 'no compression, RLE, ZIPS, ZIP, PIZ, PXR24, B44 or B44A',
+    received: part.compression,
+    remedy: 'Write it again with ZIP or PIZ.',
+  })
+}
+
+export function exrFindings(h: ExrHeader, layer: ExrLayer, where: string): Problem[] {
+  const part = h.parts[layer.part] as ExrPart
+  const unused = part.channels.map((c) => c.name).filter((n) => !layer.channels.includes(n))
+  const others = layersOf(h).filter((l) => l.name !== layer.name && l.kind !== 'grey')
+  const choices = others.map((l) => l.name || '(main)').slice(0, 12)
+  const remedy =
+    choices.length === 0
+      ? {}
+      : { remedy: `Name another \`layer\` if you mean one of: ${choices.join(', ')}.` }
   const out: Problem[] = []
   if (unused.length > 0) {
     out.push(
@@ -66,16 +70,18 @@ export function exrFindings(h: ExrHeader, where: string): Problem[] {
         what: 'Some channels are passed over',
         where,
         received: unused.slice(0, 12).join(', '),
+        ...remedy,
       }),
     )
   }
-  if (h.parts > 1) {
+  if (h.parts.length > 1) {
     out.push(
       new Problem({
         code: 'media.exr-parts-unused',
-        what: 'Only the first part of the file is read',
+        what: 'One part of the file is read',
         where,
-        received: `${h.parts} parts`,
+        received: `part ${layer.part + 1} of ${h.parts.length}${part.name === undefined ? '' : `, ${part.name}`}`,
+        ...remedy,
       }),
     )
   }

@@ -1,0 +1,70 @@
+// Every compression against OpenImageIO's own command (Debian: openimageio-tools), where it is installed.
+import { execFileSync, spawnSync } from 'node:child_process'
+import { mkdtempSync, rmSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import type { NativeFrame } from '../../../core/index.js'
+import { openSource } from '../open.js'
+
+const there = spawnSync('oiiotool', ['--version']).status === 0
+if (!there) console.log('compression tests skipped: no oiiotool on the path')
+const folder = mkdtempSync(join(tmpdir(), 'platefit-exr-'))
+afterAll(() => rmSync(folder, { recursive: true }))
+
+const tool = (...args: string[]) => execFileSync('oiiotool', args, { cwd: folder, stdio: 'pipe' })
+
+async function read(name: string, layer?: string): Promise<NativeFrame> {
+  const s = await openSource(join(folder, name), layer === undefined ? {} : { layer })
+  for await (const f of s.frames()) return f
+  throw new Error('no frame')
+}
+
+/** Writes a noisy picture compressed, and what the library reads in it, without compression. */
+function write(name: string, compression: string, ...how: string[]): void {
+  tool('base.exr', ...how, '--compression', compression, '-o', `${name}.exr`)
+  tool(`${name}.exr`, '-d', 'float', '--compression', 'none', '--scanline', '-o', `${name}.plain.exr`)
+}
+
+/** Negative, larger than 1, noisy; sizes that no block divides; a second layer. */
+function writeBase(): void {
+  const ramp = 'fill:left=2,0.1,0.02,1,4,0.2,0.1,0.5:right=0.01,7,0.4,0.3,0.3,9,0.1,1'
+  const names = 'R,G,B,A,beauty.R,beauty.G,beauty.B,beauty.A'
+  tool(
+    '--pattern',
+    ramp,
+    '83x71',
+    '8',
+    '--noise:stddev=.02',
+    '--chnames',
+    names,
+    '-d',
+    'half',
+    '-o',
+    'base.exr',
+  )
+}
+
+describe.skipIf(!there)('OpenEXR compressions', () => {
+  beforeAll(writeBase)
+
+  it.each(['none', 'rle', 'zips', 'zip', 'piz', 'pxr24', 'b44', 'b44a'])('%s: exact', async (c) => {
+    write(`half-${c}`, c)
+    write(`float-${c}`, c, '-d', 'float', '--tile', '32', '32')
+    for (const kind of ['half', 'float']) {
+      for (const layer of [undefined, 'beauty']) {
+        const [got, want] = [
+          await read(`${kind}-${c}.exr`, layer),
+          await read(`${kind}-${c}.plain.exr`, layer),
+        ]
+        expect(got.planes.length).toBe(4)
+        for (const [i, p] of got.planes.entries()) expect(p.data).toEqual(want.planes[i].data)
+      }
+    }
+  })
+
+  it.each(['dwaa', 'dwab'])('%s: refused', async (c) => {
+    write(c, c)
+    await expect(read(`${c}.exr`)).rejects.toMatchObject({ code: 'media.exr-dwa', exit: 2 })
+  })
+})
