@@ -9,7 +9,13 @@
  * Source: [rp177] §3.3 (derivation), [lam1985] (Bradford); chromaticities [bt709], [bt601], [bt2020], [rp431-2],
  * [st2113], [st2065-1], [s2014-004].
  */
-import type { Chromaticities, Primaries, PrimariesName, Rgb } from '../core/index.js'
+import {
+  type Chromaticities,
+  type Primaries,
+  type PrimariesName,
+  type Rgb,
+  samePrimaries,
+} from '../core/index.js'
 import { invert3, type Matrix3, multiply3, transform3 } from './matrix3.js'
 
 const D65 = [0.3127, 0.329] as const
@@ -35,18 +41,6 @@ function xyzOf([x, y]: readonly [number, number]): Rgb {
 
 function chromaticitiesOf(primaries: Exclude<Primaries, 'xyz'>): Chromaticities {
   return typeof primaries === 'string' ? chromaticities[primaries] : primaries
-}
-
-/** By value: two files' own primaries may be alike without being one object. */
-export function samePrimaries(a: Primaries, b: Primaries): boolean {
-  return primariesWords(a) === primariesWords(b)
-}
-
-/** The name, or the coordinates of primaries that have none: `R 0.64 0.33, G …, white …`. */
-export function primariesWords(p: Primaries): string {
-  if (typeof p === 'string') return p
-  const xy = (v: readonly [number, number]) => v.map((n) => Number(n.toFixed(5))).join(' ')
-  return `R ${xy(p.red)}, G ${xy(p.green)}, B ${xy(p.blue)}, white ${xy(p.white)}`
 }
 
 /** White of the space as xy; D65 for `xyz`. */

@@ -15,9 +15,9 @@
  *
  * Source: common practice for shoulder and gamut; [iec61966-2-1] for sRGB.
  */
-import type { ColourEncoding, FloatImage, Rgb } from '../core/index.js'
+import { type ColourEncoding, type FloatImage, primariesWords, type Rgb } from '../core/index.js'
 import { curveOf } from './curves.js'
-import { conversion, luminanceRow, primariesWords } from './primaries.js'
+import { conversion, luminanceRow } from './primaries.js'
 
 const KNEE = 0.4
 const STEPS = 16384

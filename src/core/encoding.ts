@@ -36,6 +36,18 @@ export interface Chromaticities {
 /** Primaries with a name, or a file's own that have none. */
 export type Primaries = PrimariesName | Chromaticities
 
+/** By value: two files' own primaries may be alike without being one object. */
+export function samePrimaries(a: Primaries, b: Primaries): boolean {
+  return primariesWords(a) === primariesWords(b)
+}
+
+/** The name, or the coordinates of primaries that have none: `R 0.64 0.33, G …, white …`. */
+export function primariesWords(p: Primaries): string {
+  if (typeof p === 'string') return p
+  const xy = (v: readonly [number, number]) => v.map((n) => Number(n.toFixed(5))).join(' ')
+  return `R ${xy(p.red)}, G ${xy(p.green)}, B ${xy(p.blue)}, white ${xy(p.white)}`
+}
+
 /** Luma-chroma matrix; `rgb` means that there is none. */
 export type MatrixName = 'rgb' | 'bt601' | 'bt709' | 'bt2020'
 

@@ -1,7 +1,6 @@
 /** A first shot document from files: opens them, says what is known, and writes down every guess. */
 import { dirname, relative, resolve, sep } from 'node:path'
-import { primariesWords } from '../colour/index.js'
-import type { NativeFrame, RangeName } from '../core/index.js'
+import { type NativeFrame, primariesWords, type RangeName } from '../core/index.js'
 import { openSource, type Source, type SourceInfo } from '../media/index.js'
 import { type Assumption, type ElementFacts, firstShot, type Shot } from '../shot/index.js'
 import { saveShot } from './document.js'

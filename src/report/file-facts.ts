@@ -1,6 +1,5 @@
 /** What a file is, as label and text. */
-import { primariesWords } from '../colour/index.js'
-import { type ColourEncoding, type Evidence, layoutName } from '../core/index.js'
+import { type ColourEncoding, type Evidence, layoutName, primariesWords } from '../core/index.js'
 import type { SourceInfo } from '../media/index.js'
 import { formatBytes, formatCount, formatRate, formatSeconds } from './format.js'
 import type { FileFacts, Role } from './types.js'

@@ -1,5 +1,4 @@
-import { primariesWords } from '../../colour/index.js'
-import { layoutName, Problem } from '../../core/index.js'
+import { layoutName, Problem, primariesWords } from '../../core/index.js'
 import { type OpenOptions, openSource, type SourceInfo } from '../../media/index.js'
 import { evidenceText } from '../evidence.js'
 import { findingsText, type Outcome, problemText } from '../outcome.js'

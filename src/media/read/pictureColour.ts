@@ -1,10 +1,11 @@
 /** What picture files say of their colour, and what is taken where they are silent. */
-import { chromaticities, primariesWords } from '../../colour/index.js'
+import { chromaticities } from '../../colour/index.js'
 import {
   type Chromaticities,
   type CurveName,
   type PrimariesName,
   Problem,
+  primariesWords,
   type RangeName,
 } from '../../core/index.js'
 import type { Picture } from './picture.js'

@@ -12,13 +12,13 @@ import type {
   AVColorSpace,
   AVColorTransferCharacteristic,
 } from 'node-av/constants'
-import { primariesWords } from '../../colour/index.js'
 import {
   type ColourEncoding,
   type CurveName,
   type Primaries,
   type PrimariesName,
   Problem,
+  primariesWords,
   type Siting,
 } from '../../core/index.js'
 

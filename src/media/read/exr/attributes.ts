@@ -11,6 +11,8 @@ export interface Attribute {
 export interface ExrChannel {
   readonly name: string
   readonly type: 'uint' | 'half' | 'float'
+  /** `pLinear`: DWA stores it without its perceptual scale. */
+  readonly linear: boolean
   /** Pixels from one sample to the next. */
   readonly stepX: number
   readonly stepY: number
@@ -60,7 +62,8 @@ export function channelList(bytes: Uint8Array, view: DataView, from: number): Ex
     at += name.length + 1
     const type = kinds[view.getInt32(at, true)]
     if (type === undefined) throw new RangeError(`channel ${name} has an unknown type`)
-    out.push({ name, type, stepX: view.getInt32(at + 8, true), stepY: view.getInt32(at + 12, true) })
+    const linear = view.getUint8(at + 4) !== 0
+    out.push({ name, type, linear, stepX: view.getInt32(at + 8, true), stepY: view.getInt32(at + 12, true) })
     at += 16
   }
   return out

@@ -3,7 +3,7 @@ import { Problem } from '../../../core/index.js'
 import type { ExrHeader, ExrPart } from './header.js'
 import { type ExrLayer, layersOf } from './layers.js'
 
-/** @throws Problem `media.exr-deep`, `media.exr-subsampled-chroma`, `media.exr-mixed-types`, `media.exr-dwa` */
+/** @throws Problem `media.exr-deep`, `media.exr-subsampled-chroma`, `media.exr-mixed-types` */
 export function guardExr(h: ExrHeader, layer: ExrLayer, where: string): void {
   const part = h.parts[layer.part] as ExrPart
   const received = `channels ${part.channels.map((c) => c.name).join(', ')}`
@@ -38,19 +38,6 @@ export function guardExr(h: ExrHeader, layer: ExrLayer, where: string): void {
       remedy: 'Write it again with one type.',
     })
   }
-  if (part.compression.startsWith('DWA')) refuseDwa(part, where)
-}
-
-/** The codec library makes a wrong picture of most DWA files, without a word (found by comparison with OpenImageIO). */
-function refuseDwa(part: ExrPart, where: string): void {
-  throw new Problem({
-    code: 'media.exr-dwa',
-    what: `The compression ${part.compression} cannot be read rightly here`,
-    where,
-    expected: 'no compression, RLE, ZIPS, ZIP, PIZ, PXR24, B44 or B44A',
-    received: part.compression,
-    remedy: 'Write it again with ZIP or PIZ.',
-  })
 }
 
 export function exrFindings(h: ExrHeader, layer: ExrLayer, where: string): Problem[] {

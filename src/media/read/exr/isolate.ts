@@ -5,17 +5,19 @@
  * Source: [openexr-layout].
  */
 import { Problem, type Region } from '../../../core/index.js'
-import type { ExrHeader, ExrPart } from './header.js'
+import { expandBlocks } from './expand.js'
+import { compressions, type ExrHeader, type ExrPart } from './header.js'
 import type { ExrLayer } from './layers.js'
 
-const kept = ['compression', 'lineOrder', 'pixelAspectRatio', 'screenWindowCenter', 'screenWindowWidth']
+const kept = ['lineOrder', 'pixelAspectRatio', 'screenWindowCenter', 'screenWindowWidth']
 const types = { uint: 0, half: 1, float: 2 } as const
 
 /** Bytes as the codec library can read them: the file itself where that is possible. */
 export function isolate(bytes: Buffer, h: ExrHeader, layer: ExrLayer, where: string): Buffer {
   const part = h.parts[layer.part] as ExrPart
-  const blocks = blocksOf(bytes, h, part, layer.part, where)
+  const stored = blocksOf(bytes, h, part, layer.part, where)
   if (isPlain(bytes, h, part, layer)) return bytes
+  const blocks = part.compression.startsWith('DWA') ? expandBlocks(stored, part, where) : stored
   const head = header(bytes, part, layer)
   const table = Buffer.alloc(8 * blocks.length)
   const out: Buffer[] = [head, table]
@@ -37,6 +39,7 @@ function isPlain(bytes: Buffer, h: ExrHeader, p: ExrPart, layer: ExrLayer): bool
   const named = layer.channels.every((c, i) => c === roleOf(layer, i))
   return (
     named &&
+    !p.compression.startsWith('DWA') &&
     !h.numbered &&
     (tiles === undefined || bytes[tiles.at + 8] === 0) &&
     [x, y, d.x, d.y].every((v) => v === 0) &&
@@ -67,6 +70,11 @@ function blocksOf(bytes: Buffer, h: ExrHeader, p: ExrPart, number: number, where
   })
 }
 
+/** DWA is taken apart here; everything else stays as it is. */
+function written(p: ExrPart): ExrPart['compression'] {
+  return p.compression.startsWith('DWA') ? 'none' : p.compression
+}
+
 function roleOf(layer: ExrLayer, i: number): string {
   const grey = layer.kind === 'grey'
   return (grey ? ['Y', 'A'] : ['R', 'G', 'B', 'A'])[i] as string
@@ -91,6 +99,7 @@ function header(bytes: Buffer, p: ExrPart, layer: ExrLayer): Buffer {
     attribute('channels', 'chlist', Buffer.concat([...channels, Buffer.alloc(1)])),
     attribute('dataWindow', 'box2i', window),
     attribute('displayWindow', 'box2i', window),
+    attribute('compression', 'compression', Buffer.from([compressions.indexOf(written(p))])),
     ...copied,
     // One level: the smaller ones are left behind.
     ...(p.tile === undefined

@@ -1,0 +1,45 @@
+import { mkdtemp, rm, writeFile } from 'node:fs/promises'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { afterAll, beforeAll, expect, it } from 'vitest'
+import { exrFile } from '../../test/media/exrFile.js'
+import { parseShot } from '../shot/index.js'
+import { closeShot, openShot } from './sources.js'
+
+let folder = ''
+beforeAll(async () => {
+  folder = await mkdtemp(join(tmpdir(), 'platefit-sources-'))
+})
+afterAll(() => rm(folder, { recursive: true }))
+
+it('opens the layers that the document names', async () => {
+  const fill = (v: number) => new Float32Array(4).fill(v)
+  const channels = {
+    B: fill(1),
+    G: fill(1),
+    R: fill(1),
+    Z: fill(9),
+    'f.B': fill(2),
+    'f.G': fill(2),
+    'f.R': fill(2),
+  }
+  const bytes = exrFile({ channels, data: [0, 0, 2, 2], display: [0, 0, 2, 2] })
+  await writeFile(join(folder, 'a.exr'), bytes)
+  const element = {
+    id: 'f',
+    file: 'a.exr',
+    layer: 'f',
+    alpha: 'on-black',
+    nature: 'emits',
+    position: { x: 1, y: 1 },
+    scale: 1,
+  }
+  const holdout = { file: 'a.exr', layer: 'Z' }
+  const shot = parseShot({ platefit: 1, plate: { file: 'a.exr' }, elements: [{ ...element, holdout }] }, 'x')
+  const sources = await openShot(shot, folder)
+  const all = [sources.plate, sources.elements.get('f')!, sources.holdouts.get('f')!]
+  const first: number[] = []
+  for (const s of all) for await (const f of s.frames(0, 1)) first.push(f.planes[0].data[0])
+  expect(first).toEqual([1, 2, 9])
+  await closeShot(sources)
+})
