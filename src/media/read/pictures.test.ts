@@ -5,6 +5,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { exrFile } from '../../../test/media/exrFile.js'
 import { cutFile, makePicture, noise } from '../../../test/media/fixture.js'
 import { floatTiff } from '../../../test/media/floatTiff.js'
+import { rgbToXyz } from '../../colour/index.js'
 import type { Chromaticities, NativeFrame } from '../../core/index.js'
 import { encodeStill } from '../still.js'
 import type { Source } from '../types.js'
@@ -155,6 +156,14 @@ describe('OpenEXR', () => {
     const { red, white } = u.info.encoding.primaries as Chromaticities
     expect([...red, ...white].map((v) => v.toFixed(4))).toEqual(['0.6000', '0.3000', '0.3000', '0.3000'])
     expect(u.info.findings).toEqual([])
+    // opRGB has no name here; its matrix to XYZ as printed in IEC 61966-2-5 (from memory).
+    await writeFile(
+      path,
+      exrFile({ ...at, chromaticities: [0.64, 0.33, 0.21, 0.71, 0.15, 0.06, 0.3127, 0.329] }),
+    )
+    const own = (await openSource(path)).info.encoding.primaries
+    const printed = [0.57667, 0.18556, 0.18823, 0.29734, 0.62736, 0.07529, 0.02703, 0.07069, 0.99134]
+    for (const [i, v] of rgbToXyz(own).entries()) expect(Math.abs(v - printed[i])).toBeLessThan(2e-4)
     // All in a line: no colour space.
     await writeFile(path, exrFile({ ...at, chromaticities: [0.6, 0.3, 0.3, 0.3, 0.1, 0.3, 0.3, 0.3] }))
     const none = await openSource(path)
