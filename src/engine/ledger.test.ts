@@ -31,3 +31,24 @@ it('says in which unit a result stands when it is not that of the treatment', ()
   // The rise of a lit surface is told in stops, its treatment as a factor.
   expect(of('cast')).toMatchObject({ treatment: [1], result: [0.4], resultUnit: 'stops', verdict: 'fits' })
 })
+
+it('has a row for what is looked at without a treatment, for the plate and for an element', () => {
+  const compared = [
+    { comparison: { verdicts: [], undecided: [], measured: { change: [0.002] } } },
+    {
+      ...(element && { element }),
+      comparison: { verdicts: [], undecided: [], measured: { border: [0.001] } },
+    },
+  ]
+  const rows = ledgerRows(shot, compared, [], [])
+  expect(rows.find((r) => r.quantity === 'change elsewhere')).toMatchObject({
+    link: 'display',
+    unit: 'code',
+    result: [0.002],
+    verdict: 'fits',
+  })
+  expect(rows.find((r) => r.quantity === 'step at border')).toMatchObject({
+    element: 'smoke',
+    verdict: 'fits',
+  })
+})

@@ -16,6 +16,37 @@ const JUDGED: Readonly<Record<string, { tell: string; measure: string; unit?: st
   'sensor.elementVariance': { tell: 'grain-amount', measure: 'ratio', unit: '× plate' },
 }
 
+/** What is looked at in the finished file although no treatment is for it. */
+const LOOKED: readonly (Pick<LedgerRow, 'link' | 'quantity' | 'unit' | 'meaning'> & {
+  readonly tell: string
+  readonly measure: string
+})[] = [
+  {
+    link: 'source',
+    quantity: 'rim against core',
+    unit: 'stops',
+    meaning: 'How far the rim leaves the range of the core; a wrong kind of alpha makes a halo.',
+    tell: 'halo',
+    measure: 'halo',
+  },
+  {
+    link: 'place',
+    quantity: 'step at border',
+    unit: 'code',
+    meaning: "Step across the border of the element's own picture inside the frame.",
+    tell: 'cut-border',
+    measure: 'border',
+  },
+  {
+    link: 'display',
+    quantity: 'change elsewhere',
+    unit: 'code',
+    meaning: 'Change of the plate where no treatment reaches; a codec leaves a little.',
+    tell: 'plate-changed',
+    measure: 'change',
+  },
+]
+
 interface Compared {
   readonly element?: ShotElement
   readonly comparison: Comparison
@@ -36,7 +67,19 @@ export function ledgerRows(
       if (t !== undefined) rows.push(elementRow(p, t, e, own, tells, undecided))
     }
   }
-  return rows.filter((r) => r !== undefined)
+  return [...rows.filter((r) => r !== undefined), ...lookedRows(compared, tells)]
+}
+
+function lookedRows(compared: readonly Compared[], tells: readonly Tell[]): LedgerRow[] {
+  return compared.flatMap(({ element, comparison }) =>
+    LOOKED.flatMap(({ tell, measure, ...row }) => {
+      const result = comparison.measured[measure]
+      if (result === undefined) return []
+      const isTell = tells.some((t) => t.tell === tell && t.element === element?.id && !t.meant)
+      const whose = element === undefined ? {} : { element: element.id }
+      return [{ ...row, ...whose, result, verdict: isTell ? ('tell' as const) : ('fits' as const) }]
+    }),
+  )
 }
 
 function plateRow(p: Param, shot: Shot): LedgerRow | undefined {
@@ -85,8 +128,8 @@ function elementRow(
   }
 }
 
-function head(p: Param): { link: string; quantity: string; unit: string } {
+function head(p: Param): { link: string; quantity: string; unit: string; meaning: string } {
   const [link = '', ...name] = p.name.split('.')
   const words = name.join('.').replace(/[A-Z]/g, (c) => ` ${c.toLowerCase()}`)
-  return { link, quantity: words, unit: p.unit }
+  return { link, quantity: words, unit: p.unit, meaning: p.meaning }
 }

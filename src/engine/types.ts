@@ -97,6 +97,8 @@ export interface LedgerRow {
   /** Of `result`, where the finished file shows the treatment by another quantity: grain by its ratio to the plate's. */
   readonly resultUnit?: string
   readonly verdict: 'fits' | 'tell' | 'cannot tell' | 'not checked'
+  /** What the quantity is, in a sentence. */
+  readonly meaning?: string
   readonly evidence?: Evidence
   readonly note?: string
 }

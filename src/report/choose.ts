@@ -4,7 +4,8 @@ import { distance } from './pictures.js'
 import type { Roll } from './roll.js'
 import type { Look, Picture } from './types.js'
 
-const SAMPLES = 5
+/** Frames that are tried for the one that the page shows. */
+const SAMPLES = 9
 
 /** Tells that speak, heaviest first, and those that are meant. */
 export function sortTells(check: CheckResult): { speaking: Tell[]; meant: Tell[] } {
@@ -12,9 +13,9 @@ export function sortTells(check: CheckResult): { speaking: Tell[]; meant: Tell[]
 }
 
 /** `wanted` when it lies in the tell's range; else the frame looked at that is nearest the range's middle. */
-export function frameOf(tell: Tell, check: CheckResult, wanted?: number): number {
+export function frameOf(tell: Tell, check: CheckResult, wanted: number): number {
+  if (shows(tell, wanted)) return wanted
   const [first, last] = tell.frames
-  if (wanted !== undefined && wanted >= first && wanted <= last) return wanted
   const middle = Math.floor((first + last) / 2)
   const looked = check.framesLookedAt.filter((f) => f >= first && f <= last)
   return looked.reduce(
@@ -23,10 +24,13 @@ export function frameOf(tell: Tell, check: CheckResult, wanted?: number): number
   )
 }
 
-/** The frame of the heaviest tell; without one, that on which the result differs most from the plate. */
+/** Whether the tell is there on this frame. */
+export function shows({ frames: [first, last] }: Tell, frame: number): boolean {
+  return frame >= first && frame <= last
+}
+
+/** The frame on which the effect shows most: where the result differs most from the plate. */
 export async function heroFrame(check: CheckResult, roll: Roll): Promise<number> {
-  const worst = sortTells(check).speaking[0]
-  if (worst !== undefined) return frameOf(worst, check)
   let best = { frame: 0, distance: -1 }
   for (const frame of samples(check, roll.frameCount)) {
     const plate = await roll.look('plate', frame)

@@ -29,7 +29,7 @@ export function fileFacts(
     ],
     ['Size', `${info.width} × ${info.height} pixels${bytes === undefined ? '' : `, ${formatBytes(bytes)}`}`],
     ['Length', `${formatCount(info.frameCount, 'frame')}, ${formatSeconds(info.durationSeconds)}`],
-    ['Rate', `${formatRate(info.rate)}. ${evidenceWords(info.rateEvidence, '–')}`],
+    ['Rate', factWords(formatRate(info.rate), info.rateEvidence)],
   ]
   if (info.timecode !== undefined) lines.push(['Timecode', info.timecode])
   for (const part of PARTS) lines.push([capital(part), encodingWords(info, used, part)])
@@ -41,8 +41,12 @@ function encodingWords(info: SourceInfo, used: ColourEncoding, part: keyof Colou
   if (words(used) !== words(info.encoding)) {
     return `${words(used)}, as the plate's, since this file was made for it; on its own it reads as ${words(info.encoding)}.`
   }
-  const evidence: Evidence = info.encodingEvidence[part]
-  return `${words(used)}. ${evidenceWords(evidence, '–')}`
+  return factWords(words(used), info.encodingEvidence[part])
+}
+
+/** What was read is told with its source, what was not with the reason. */
+function factWords(value: string, e: Evidence): string {
+  return e.kind === 'measured' ? `${value} (${e.method})` : `${value}. ${evidenceWords(e, '–')}`
 }
 
 function capital(text: string): string {

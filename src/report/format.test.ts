@@ -20,13 +20,18 @@ test.each([
   [0.623, 'px', '0.62\u00a0px'],
   [412.6, 'px', '413\u00a0px'],
   [1904, 'K', '1900\u00a0K'],
-  [0.03124, 'linear', '0.0312'],
-  [-0.03124, 'linear', '−0.0312'],
-  [123.4, 'linear', '123'],
-  [0.000021, 'linear²', '2.1\u00a0×\u00a010⁻⁵\u00a0linear²'],
+  [0.03124, 'linear', '3.1\u00a0%\u00a0of\u00a0white'],
+  [-0.03124, 'linear', '−3.1\u00a0%\u00a0of\u00a0white'],
+  [0.18, 'linear', '18\u00a0%\u00a0of\u00a0white'],
+  [0.000_025, 'linear²', '0.50\u00a0%\u00a0of\u00a0white'],
+  [19 / 255, 'code', '19\u00a0of\u00a0255'],
+  [0.876, 'share', '88\u00a0%'],
+  [8.363, '×', '8.4\u00a0×'],
+  [0.9143, 'of 1', '0.91\u00a0of\u00a01'],
+  [0.0002, '–', '0.00020'],
   [0.7, '–', '0.70'],
   [Number.NaN, 'px', 'not a number\u00a0px'],
-  [Number.NEGATIVE_INFINITY, 'linear', '−∞'],
+  [Number.NEGATIVE_INFINITY, '–', '−∞'],
 ])('%f %s is written %s', (value, unit, text) => {
   expect(formatNumber(value, unit)).toBe(text)
 })
@@ -36,7 +41,9 @@ test('a bound has no plus sign', () => {
 })
 
 test('colours are three numbers with one unit; long lists are told by their span', () => {
-  expect(formatValues([0.0312, 0.0334, 0.0412], 'linear')).toBe('0.0312\u20020.0334\u20020.0412')
+  expect(formatValues([0.0312, 0.0334, 0.0412], 'linear')).toBe(
+    '3.1\u20023.3\u20024.1\u00a0%\u00a0of\u00a0white',
+  )
   expect(formatValues([1, 2, 3, 4, 5], 'px')).toBe('5 values, 1.0 to 5.0\u00a0px')
   expect(formatValues([], 'px')).toBe('none')
 })

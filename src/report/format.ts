@@ -5,39 +5,89 @@ import type { Rate } from '../media/index.js'
 const NBSP = '\u00a0'
 const MINUS = '\u2212'
 
-/** A number with its unit, rounded to what a person can use: `+1.4 stops`, `12.5 px`, `1900 K`, `0.0312`. */
+/** How numbers of one unit are shown: what they are turned into, how many digits, and the words behind them. */
+interface Shown {
+  readonly words: string
+  readonly from?: (value: number) => number
+  readonly digits?: (value: number) => string
+}
+
+const hundredfold = (v: number) => 100 * v
+
+const SHOWN: Readonly<Record<string, Shown>> = {
+  stops: { words: 'stops', digits: (v) => signed(v, Math.abs(v) < 0.095 ? 2 : 1) },
+  px: { words: 'px', digits: pixels },
+  'px edge': { words: 'px edge', digits: pixels },
+  K: { words: 'K', digits: (v) => fixed(Math.round(v / 10) * 10, 0) },
+  frames: { words: 'frames', digits: twoDigits },
+  // Light with diffuse white at 1.
+  linear: { words: '% of white', from: hundredfold, digits: twoDigits },
+  // A variance is shown as the deviation that the eye sees.
+  'linear²': { words: '% of white', from: (v) => 100 * Math.sqrt(Math.max(v, 0)), digits: twoDigits },
+  // Code values from 0 to 1, whatever the file's depth, on the scale that everybody knows.
+  code: { words: 'of 255', from: (v) => 255 * v, digits: twoDigits },
+  share: { words: '%', from: hundredfold, digits: twoDigits },
+  '× airlight in blacks': { words: '% haze in blacks', from: hundredfold, digits: twoDigits },
+  'of 1': { words: 'of 1', digits: (v) => fixed(v, 2) },
+  '×': { words: '×', digits: twoDigits },
+  '× plate': { words: '× plate', digits: twoDigits },
+  '–': { words: '' },
+}
+
+/** What stands behind a number of this unit: `stops`, `% of white`; empty for a bare number. */
+export function unitWords(unit: string): string {
+  return SHOWN[unit]?.words ?? unit
+}
+
+/** A number with its unit, rounded to what a person can use: `+1.4 stops`, `12.5 px`, `1900 K`, `3.1 % of white`. */
 export function formatNumber(value: number, unit: string): string {
-  const shown = unit === '–' || unit === 'linear' ? '' : NBSP + unit
-  return bare(value, unit) + shown
+  return withUnit(bare(value, unit), unit)
 }
 
 /** One number or a few; more than four are told by their count and span. */
 export function formatValues(values: readonly number[], unit: string): string {
-  if (values.length === 0) return 'none'
-  const first = values[0] as number
-  if (values.length === 1) return formatNumber(first, unit)
-  const shown = unit === '–' || unit === 'linear' ? '' : NBSP + unit
-  if (values.length <= 4) return values.map((v) => bare(v, unit)).join('\u2002') + shown
-  let low = first
-  let high = first
+  return values.length === 0 ? 'none' : withUnit(formatBare(values, unit), unit)
+}
+
+/** As `formatValues`, without the unit. */
+export function formatBare(values: readonly number[], unit: string): string {
+  if (values.length <= 4) return values.map((v) => bare(v, unit)).join('\u2002') || 'none'
+  let low = Number.POSITIVE_INFINITY
+  let high = Number.NEGATIVE_INFINITY
   for (const v of values) {
     low = Math.min(low, v)
     high = Math.max(high, v)
   }
-  return `${values.length} values, ${bare(low, unit)} to ${bare(high, unit)}${shown}`
+  return `${values.length} values, ${bare(low, unit)} to ${bare(high, unit)}`
+}
+
+function withUnit(text: string, unit: string): string {
+  const words = unitWords(unit)
+  return words === '' ? text : `${text}${NBSP}${words.replaceAll(' ', NBSP)}`
 }
 
 function bare(value: number, unit: string): string {
   if (Number.isNaN(value)) return 'not a number'
   if (!Number.isFinite(value)) return value > 0 ? '∞' : `${MINUS}∞`
-  if (unit === 'stops') return signed(value, Math.abs(value) < 0.095 ? 2 : 1)
-  if (value === 0) return '0'
-  if (unit === 'px') return fixed(value, Math.abs(value) >= 100 ? 0 : Math.abs(value) >= 1 ? 1 : 2)
-  if (unit === 'K') return fixed(Math.round(value / 10) * 10, 0)
-  if (unit === '%' || unit === 'frames')
-    return fixed(value, Math.abs(value) >= 10 || Number.isInteger(value) ? 0 : 1)
-  if (unit === '–' && Math.abs(value) >= 0.1 && Math.abs(value) < 10) return fixed(value, 2)
-  return significant(value)
+  const { from, digits } = SHOWN[unit] ?? {}
+  const shown = from === undefined ? value : from(value)
+  if (shown === 0) return '0'
+  if (digits !== undefined) return digits(shown)
+  return Math.abs(shown) >= 0.1 && Math.abs(shown) < 10 ? fixed(shown, 2) : significant(shown)
+}
+
+function pixels(value: number): string {
+  return fixed(value, Math.abs(value) >= 100 ? 0 : Math.abs(value) >= 1 ? 1 : 2)
+}
+
+/** Whole numbers from 10 on, two significant digits below. */
+function twoDigits(value: number): string {
+  const size = Math.abs(value)
+  if (size < 1e-3 || size >= 1e6) return significant(value)
+  return fixed(
+    value,
+    size >= 9.95 || Number.isInteger(value) ? 0 : size >= 0.995 ? 1 : 1 - Math.floor(Math.log10(size)),
+  )
 }
 
 function fixed(value: number, digits: number): string {

@@ -1,14 +1,17 @@
 /** Takes from the files the pictures that the page shows. */
-import { intersect, isEmpty } from '../core/index.js'
+import { intersect, isEmpty, type Region } from '../core/index.js'
 import type { Tell } from '../engine/types.js'
 import { cropSteps, ladder, type PictureSet } from './budget.js'
-import { channel, difference, shrink } from './pictures.js'
-import { inside, tellingPlace } from './place.js'
+import { channel, detail, difference, shrink } from './pictures.js'
+import { inside, type Sought, tellingPlace } from './place.js'
 import type { Roll } from './roll.js'
 import type { Look, Picture, Role } from './types.js'
 
-/** Crops are shown four times enlarged. */
-export const ENLARGED = 4
+/** What a crop's lift brings to which displayed value: a dark quarter to a light grey, or nearly all to just below white. */
+const LIFT = { share: 0.25, to: 190 }
+const KEEP = { share: 0.98, to: 250 }
+/** On the fine detail that shows grain. */
+const GRAIN_GAIN = 6
 const WORST_CROP = { width: 106, height: 72 }
 const CROP = { width: 72, height: 54 }
 const LARGEST_BOOST = 4
@@ -100,7 +103,10 @@ export function differencePairs(views: { has(role: Role): boolean }): [Role, Rol
 
 export interface CropShown {
   readonly frame: number
-  readonly boost: number
+  /** How it was brought out, to stand behind its description; empty when it was not. */
+  readonly note: string
+  /** Pixels of the plate across the crop. */
+  readonly width: number
   readonly roles: readonly Role[]
 }
 
@@ -117,27 +123,48 @@ export function cropSet(
   const frameRegion = { x: 0, y: 0, width: plate.width, height: plate.height }
   const told = intersect(tell.region, frameRegion)
   const region = isEmpty(told) ? frameRegion : told
-  const lift = tell.tell !== 'whites'
-  const a = cut(views.get('result') as Picture, region)
-  const b = cut(views.get('plate') as Picture, region)
-  const place = inside(tellingPlace(a, b, region, size.width, size.height, lift), plate.width, plate.height)
+  const kind = kindOf(tell)
+  const seen = (role: 'plate' | 'result', r: Region) => cut(views.get(role) as Picture, r)
+  const asked = tellingPlace(
+    seen('result', region),
+    seen('plate', region),
+    region,
+    size.width,
+    size.height,
+    kind,
+  )
+  const place = inside(asked, plate.width, plate.height)
   const roles = (['plate', 'result', 'plain'] as const).filter((role) => looks.has(role))
-  const boost = lift
-    ? boostFor([cut(views.get('plate') as Picture, place), cut(views.get('result') as Picture, place)])
-    : 1
-  const pictures = roles.map((role) => (looks.get(role) as Look).view(place, { blackBoost: boost }))
+  const both = [seen('plate', place), seen('result', place)]
+  const boost = kind === 'flat' ? 1 : boostFor(both, kind === 'dark' ? LIFT : KEEP)
+  const pictures = roles.map((role) => {
+    const view = (looks.get(role) as Look).view(place, { blackBoost: boost })
+    return kind === 'flat' ? detail(view, GRAIN_GAIN) : view
+  })
+  const note =
+    kind === 'flat'
+      ? `, light and shade taken off, the rest ×${GRAIN_GAIN}`
+      : boost > 1
+        ? `, blacks lifted ×${boost}`
+        : ''
   return {
     set: {
       keys: roles.map((role) => `crop:${index}:${role}`),
       steps: cropSteps(place.width),
       make: () => pictures,
     },
-    shown: { frame, boost, roles },
+    shown: { frame, note, width: place.width, roles },
   }
 }
 
-/** Lift that brings the darkest quarter to a light grey, in halves, from 1 to 4; what is lighter may clip. */
-function boostFor(pictures: readonly Picture[]): number {
+/** Grain is looked for where nothing is drawn; blacks and haze in the dark, whatever clips above. */
+function kindOf({ tell }: Tell): Sought {
+  if (tell.includes('grain')) return 'flat'
+  return tell === 'blacks' || tell === 'haze' ? 'dark' : 'uneven'
+}
+
+/** Lift that brings the darkest `share` of the samples up to `to`, in halves, from 1 to 4; what is lighter may clip. */
+function boostFor(pictures: readonly Picture[], { share, to }: { share: number; to: number }): number {
   const counts = new Uint32Array(256)
   let total = 0
   for (const p of pictures) {
@@ -147,9 +174,9 @@ function boostFor(pictures: readonly Picture[]): number {
   let level = 0
   for (let seen = 0; level < 255; level++) {
     seen += counts[level] as number
-    if (seen >= total / 4) break
+    if (seen >= total * share) break
   }
-  return Math.max(1, Math.min(LARGEST_BOOST, Math.floor((2 * 190) / Math.max(1, level)) / 2))
+  return Math.max(1, Math.min(LARGEST_BOOST, Math.floor((2 * to) / Math.max(1, level)) / 2))
 }
 
 function cut(p: Picture, r: { x: number; y: number; width: number; height: number }): Picture {

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest'
-import { channel, difference, distance, shrink } from './pictures.js'
-import { inside, tellingPlace } from './place.js'
+import { channel, detail, difference, distance, shrink } from './pictures.js'
+import { inside, type Sought, tellingPlace } from './place.js'
 import type { Picture } from './types.js'
 
 function painted(width: number, height: number, f: (x: number, y: number) => readonly number[]): Picture {
@@ -53,7 +53,7 @@ test('the telling place is where an edge of the change lies, not in its flat mid
   const region = { x: 100, y: 50, width: 320, height: 160 }
   const plate = painted(320, 160, () => [60, 60, 60])
   const result = painted(320, 160, (x) => (x > 200 ? [20, 20, 20] : [60, 60, 60]))
-  const place = tellingPlace(result, plate, region, 64, 48, true)
+  const place = tellingPlace(result, plate, region, 64, 48, 'dark')
   expect(Math.abs(place.x + 32 - 300)).toBeLessThanOrEqual(8)
   expect([place.width, place.height]).toEqual([64, 48])
 })
@@ -63,16 +63,40 @@ test('for lifted blacks, dark surroundings win over bright ones', () => {
   const ground = (y: number) => (y < 80 ? 220 : 70)
   const plate = painted(320, 160, (_, y) => [ground(y), ground(y), ground(y)])
   const result = painted(320, 160, (x, y) => (x > 160 ? [10, 10, 10] : [ground(y), ground(y), ground(y)]))
-  const centre = (dark: boolean) => tellingPlace(result, plate, region, 64, 48, dark).y + 24
-  expect(centre(true)).toBeGreaterThan(80)
-  expect(centre(false)).toBeLessThan(80)
+  const centre = (sought: Sought) => tellingPlace(result, plate, region, 64, 48, sought).y + 24
+  expect(centre('dark')).toBeGreaterThan(80)
+  expect(centre('uneven')).toBeLessThan(80)
+})
+
+test('grain is looked for in the flat middle of the change, not at its edge', () => {
+  const region = { x: 0, y: 0, width: 320, height: 160 }
+  const plate = painted(320, 160, (x) => (x < 80 ? [(x % 16) * 12, 60, 60] : [60, 60, 60]))
+  const result = painted(320, 160, (x) => (x < 240 ? [120, 120, 120] : [60, 60, 60]))
+  const { x, width } = tellingPlace(result, plate, region, 64, 48, 'flat')
+  expect(x).toBeGreaterThanOrEqual(72)
+  expect(x + width).toBeLessThanOrEqual(248)
+})
+
+test('detail is what leaves the mean around it: a ramp is grey, a speck stands out', () => {
+  const ramp = detail(
+    painted(40, 40, (x) => [2 * x, 2 * x, 2 * x]),
+    6,
+  )
+  expect([...ramp.rgb.subarray(3 * (20 * 40 + 20), 3 * (20 * 40 + 20) + 3)]).toEqual([128, 128, 128])
+  const speck = detail(
+    painted(40, 40, (x, y) => (x === 20 && y === 20 ? [100, 91, 91] : [91, 91, 91])),
+    6,
+  )
+  // The window's mean rises by 9/81.
+  expect(speck.rgb[3 * (20 * 40 + 20)]).toBe(Math.floor(128 + 6 * (9 - 9 / 81)))
+  expect(speck.rgb[3 * (20 * 40 + 20) + 1]).toBe(128)
 })
 
 test('nothing changed: the middle of the region; regions smaller than the window; windows move into the frame', () => {
   const same = painted(160, 160, () => [9, 9, 9])
   const region = { x: 0, y: 0, width: 160, height: 160 }
-  expect(tellingPlace(same, same, region, 32, 32, true)).toEqual({ x: 64, y: 64, width: 32, height: 32 })
+  expect(tellingPlace(same, same, region, 32, 32, 'dark')).toEqual({ x: 64, y: 64, width: 32, height: 32 })
   const tiny = painted(3, 3, () => [9, 9, 9])
-  const place = tellingPlace(tiny, tiny, { x: 0, y: 0, width: 3, height: 3 }, 32, 32, true)
+  const place = tellingPlace(tiny, tiny, { x: 0, y: 0, width: 3, height: 3 }, 32, 32, 'dark')
   expect(inside(place, 100, 20)).toEqual({ x: 0, y: 0, width: 32, height: 20 })
 })

@@ -81,6 +81,32 @@ export function difference(a: Picture, b: Picture, gain: number): Picture {
   return { width: a.width, height: a.height, rgb }
 }
 
+/** Half the side of the window whose mean is taken off for `detail`, in pixels. */
+const AROUND = 4
+
+/** `gain` · (p − its mean around each sample) about middle grey: grain and fine drawing without light and shade. */
+export function detail(p: Picture, gain: number): Picture {
+  const { width, height } = p
+  const rgb = new Uint8Array(p.rgb.length)
+  for (let y = 0; y < height; y++) {
+    for (let x = 0; x < width; x++) {
+      const sum = [0, 0, 0]
+      let count = 0
+      for (let v = Math.max(0, y - AROUND); v <= Math.min(height - 1, y + AROUND); v++) {
+        for (let u = Math.max(0, x - AROUND); u <= Math.min(width - 1, x + AROUND); u++, count++) {
+          for (let c = 0; c < 3; c++) sum[c] = (sum[c] as number) + (p.rgb[3 * (v * width + u) + c] as number)
+        }
+      }
+      for (let c = 0; c < 3; c++) {
+        const i = 3 * (y * width + x) + c
+        const v = 128 + gain * ((p.rgb[i] as number) - (sum[c] as number) / count)
+        rgb[i] = Math.max(0, Math.min(255, v))
+      }
+    }
+  }
+  return { width, height, rgb }
+}
+
 /** Mean absolute difference of two pictures of one size, 0 to 255. */
 export function distance(a: Picture, b: Picture): number {
   let sum = 0

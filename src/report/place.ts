@@ -11,9 +11,14 @@ const DARK_TOP = 128
 const LEAST_VARIANCE = 4
 
 /**
- * Where a window of `width` × `height` says most: where result and plate (both of `region`) differ most unevenly, so
- * that treated and untouched plate stand side by side. `dark`: among dark things, for a crop whose blacks are lifted.
- * Ties go to the middle of the region.
+ * What is looked for. `uneven`: treated and untouched plate side by side. `dark`: the same among dark things, for a
+ * crop whose blacks are lifted. `flat`: much of the effect and little drawing, where grain can be seen.
+ */
+export type Sought = 'uneven' | 'dark' | 'flat'
+
+/**
+ * Where a window of `width` × `height` says most about result against plate (both of `region`). Ties go to the middle
+ * of the region.
  */
 export function tellingPlace(
   result: Picture,
@@ -21,8 +26,9 @@ export function tellingPlace(
   region: Region,
   width: number,
   height: number,
-  dark: boolean,
+  sought: Sought,
 ): Region {
+  const dark = sought === 'dark'
   const columns = Math.max(1, Math.floor(plate.width / CELL))
   const rows = Math.max(1, Math.floor(plate.height / CELL))
   const differences = new Float64Array(columns * rows)
@@ -41,15 +47,16 @@ export function tellingPlace(
   for (let y = 0; y + down <= rows; y++) {
     for (let x = 0; x + across <= columns; x++) {
       const off = Math.abs(x - middleX) / columns + Math.abs(y - middleY) / rows
-      const [level] = spread(levels, columns, x, y, across, down)
-      const [, variance] = spread(differences, columns, x, y, across, down)
+      const [level, drawing] = spread(levels, columns, x, y, across, down)
+      const [shift, variance] = spread(differences, columns, x, y, across, down)
       const darkness = dark ? 1 - 0.85 * Math.min(1, level / 200) : 1
-      const score = variance * darkness * (1 - 0.2 * off) - 1e-6 * off
+      const flatness = Math.abs(shift) / (4 + Math.sqrt(drawing) + Math.sqrt(variance))
+      const score = (sought === 'flat' ? flatness : variance * darkness) * (1 - 0.2 * off) - 1e-6 * off
       if (score > best.score) best = { score, x, y }
     }
   }
   // Nothing differs among the dark things: then wherever it does.
-  if (dark && best.score < LEAST_VARIANCE) return tellingPlace(result, plate, region, width, height, false)
+  if (dark && best.score < LEAST_VARIANCE) return tellingPlace(result, plate, region, width, height, 'uneven')
   const centreX = region.x + Math.min(plate.width, (best.x + across / 2) * CELL)
   const centreY = region.y + Math.min(plate.height, (best.y + down / 2) * CELL)
   return { x: Math.round(centreX - width / 2), y: Math.round(centreY - height / 2), width, height }

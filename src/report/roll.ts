@@ -20,7 +20,8 @@ export interface Roll {
 
 /** @throws Problem `report.size-differs` when the files are not of one size; whatever opening them throws. */
 export async function openRoll(input: ReportInput, hands: Hands): Promise<Roll> {
-  const files = new Map<Role, { footage: Footage; offset: number; first: number; last: number }>()
+  /** A role's file, or the parts of it that were made one by one. */
+  const files = new Map<Role, { footage: Footage; offset: number; first: number; last: number }[]>()
   const add = async (
     role: Role,
     path: string,
@@ -28,10 +29,11 @@ export async function openRoll(input: ReportInput, hands: Hands): Promise<Roll> 
     first = 0,
     last = Number.POSITIVE_INFINITY,
   ) => {
-    files.set(role, { footage: await hands.open(role, path), offset, first, last })
+    const part = { footage: await hands.open(role, path), offset, first, last }
+    files.set(role, [...(files.get(role) ?? []), part])
   }
   const close = async () => {
-    for (const file of files.values()) await file.footage.close()
+    for (const part of [...files.values()].flat()) await part.footage.close()
   }
   try {
     await add('plate', resolve(input.folder, input.shot.plate.file), input.shot.plate.frames?.first ?? 0)
@@ -42,6 +44,8 @@ export async function openRoll(input: ReportInput, hands: Hands): Promise<Roll> 
     await close()
     throw error
   }
+  const holding = (role: Role, frame: number) =>
+    files.get(role)?.find((part) => frame >= part.first && frame <= part.last)
   let size: string | undefined
   let exposure = 0
   return {
@@ -49,15 +53,12 @@ export async function openRoll(input: ReportInput, hands: Hands): Promise<Roll> 
       return [...files.keys()]
     },
     get frameCount() {
-      return files.get('result')?.footage.frameCount ?? 0
+      return files.get('result')?.[0]?.footage.frameCount ?? 0
     },
-    footage: (role) => files.get(role)?.footage,
-    has(role, frame) {
-      const file = files.get(role)
-      return file !== undefined && frame >= file.first && frame <= file.last
-    },
+    footage: (role) => files.get(role)?.[0]?.footage,
+    has: (role, frame) => holding(role, frame) !== undefined,
     async look(role, frame) {
-      const file = files.get(role)
+      const file = holding(role, frame)
       if (file === undefined) {
         throw new Problem({ code: 'report.no-file', what: `The report has no ${role}`, exit: 3 })
       }

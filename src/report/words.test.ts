@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest'
 import { Problem } from '../core/index.js'
-import { certainty, evidenceWords, findingWords } from './words.js'
+import { certainty, evidenceWords, findingWords, typeset } from './words.js'
 
 test('each kind of evidence is a sentence', () => {
   const region = { x: 1, y: 2, width: 30, height: 40 }
@@ -13,7 +13,7 @@ test('each kind of evidence is a sentence', () => {
     confidence: 0.8,
   } as const
   expect(evidenceWords(measured, 'linear').replaceAll('\u00a0', ' ')).toBe(
-    'Measured on frames 0 and 12, 30 × 40 px at 1, 2, by robust percentiles. Spread 0.00200. Fairly sure (80 %).',
+    'Measured on frames 0 and 12, 30 × 40 px at 1, 2, by robust percentiles. Spread ±0.20 % of white. Fairly sure (80 %).',
   )
   const derived = {
     kind: 'derived',
@@ -48,4 +48,10 @@ test('a finding leaves out where the file lies', () => {
     remedy: 'Use another',
   })
   expect(findingWords(p)).toBe('It stutters (3 repeats). Use another.')
+})
+
+test('sentences are set with capital, curved quotes and no line that begins with a sign', () => {
+  const raw = `smoke's grain is 8.4 × the plate's: see \`lights\` or "straight"`
+  expect(typeset(raw)).toBe('Smoke’s grain is 8.4\u00a0× the plate’s: see “lights” or “straight”')
+  expect(typeset('the plate moves', false)).toBe('the plate moves')
 })

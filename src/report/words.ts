@@ -1,6 +1,23 @@
 /** Evidence and certainty in plain English. */
 import type { Evidence, Problem } from '../core/index.js'
-import { formatFrameList, formatNumber, formatPercent, formatRegion, formatValues } from './format.js'
+import {
+  formatBound,
+  formatFrameList,
+  formatNumber,
+  formatPercent,
+  formatRegion,
+  formatValues,
+} from './format.js'
+
+/** A sentence from elsewhere as it is set on the page: capital, curved quotes, and no line that begins with ×. */
+export function typeset(text: string, sentence = true): string {
+  const set = text
+    .replace(/(?<=\S)'/g, '’')
+    .replace(/`([^`]*)`/g, '“$1”')
+    .replace(/"([^"]*)"/g, '“$1”')
+    .replace(/(?<=\d) (?=[×%]|px\b|stops?\b)/g, '\u00a0')
+  return sentence ? capital(set) : set
+}
 
 /** How sure a number is, in words and in per cent. */
 export function certainty(confidence: number): string {
@@ -26,7 +43,7 @@ export function evidenceWords(e: Evidence, unit: string): string {
   }
   const where = e.region === undefined ? '' : `, ${formatRegion(e.region)},`
   const spread =
-    e.spread === undefined ? '' : ` Spread ${formatNumber(e.spread, unit === 'stops' ? '–' : unit)}.`
+    e.spread === undefined || unit === 'linear²' ? '' : ` Spread ±${formatBound(e.spread, unit)}.`
   const frames = e.frames.length === 0 ? '' : ` on ${formatFrameList(e.frames)}`
   return `Measured${frames}${where} by ${closed(e.method)}${spread} ${capital(certainty(e.confidence))}.`
 }

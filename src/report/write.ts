@@ -3,7 +3,7 @@ import { dirname } from 'node:path'
 import { Problem } from '../core/index.js'
 import type { CheckResult, Job, Tell } from '../engine/types.js'
 import { type Encoded, fitSet, LIMIT_BYTES, type PictureSet } from './budget.js'
-import { frameOf, heroFrame, sortTells, viewingStops } from './choose.js'
+import { frameOf, heroFrame, shows, sortTells, viewingStops } from './choose.js'
 import { formatBound } from './format.js'
 import { type CropShown, cropSet, smallSets, wholeFrames, wipeSet } from './gather.js'
 import { type PageModel, pageHtml } from './page/page.js'
@@ -37,9 +37,8 @@ export async function buildReport(input: ReportInput, job: Job, hands: Hands): P
 
 async function compose(input: ReportInput, job: Job, hands: Hands, roll: Roll): Promise<string> {
   const hero = await heroFrame(input.check, roll)
-  if (!roll.has('plain', hero) && input.renderPlain !== undefined) {
-    await roll.addPlain(await input.renderPlain({ first: hero, count: 1 }), hero, 1)
-  }
+  const worst = sortTells(input.check).speaking[0]
+  await addPlain(input, roll, worst === undefined ? [hero] : [hero, frameOf(worst, input.check, hero)])
   const plate = roll.footage('plate')
   const stops = plate?.wideRange ? viewingStops(await roll.look('plate', hero)) : 0
   roll.expose(stops)
@@ -51,14 +50,17 @@ async function compose(input: ReportInput, job: Job, hands: Hands, roll: Roll): 
   const pictures = new Map<string, Encoded>()
   const model: PageModel = {
     title: input.title ?? 'What gives the effect away',
+    rendered: roll.footage('result')?.facts.name ?? '',
     check: input.check,
     ...sortTells(input.check),
     frame: hero,
     size: { width: size.width, height: size.height },
-    cutX: cutX(input.check, views),
+    cutX: cutX(worst !== undefined && shows(worst, hero) ? worst : undefined, views),
     crops: shown,
     pictures,
-    facts: roll.roles.flatMap((role) => roll.footage(role)?.facts ?? []),
+    facts: roll.roles
+      .filter((role) => role !== 'plain' || input.plain !== undefined)
+      .flatMap((role) => roll.footage(role)?.facts ?? []),
     swatch: ([r, g, b]) => hands.swatch([r * 2 ** stops, g * 2 ** stops, b * 2 ** stops]),
     viewing: stops === 0 ? hands.viewing : `${hands.viewing} ${exposureWords(stops)}`,
     version: hands.version,
@@ -71,14 +73,23 @@ async function compose(input: ReportInput, job: Job, hands: Hands, roll: Roll): 
   return pageHtml(model)
 }
 
-/** The wipe starts through the middle of the worst tell; without one, where the result differs most unevenly. */
-function cutX(check: CheckResult, views: ReadonlyMap<Role, Picture>): number {
+/** Renders the plain over of the frames that are shown large, where no file has it. */
+async function addPlain({ renderPlain }: ReportInput, roll: Roll, frames: readonly number[]): Promise<void> {
+  if (renderPlain === undefined) return
+  for (const frame of frames) {
+    if (roll.has('plain', frame)) continue
+    await roll.addPlain(await renderPlain({ first: frame, count: 1 }), frame, 1)
+  }
+}
+
+/** The wipe starts through the middle of the tell that it shows; without one, where the result differs most unevenly. */
+function cutX(worst: Tell | undefined, views: ReadonlyMap<Role, Picture>): number {
   const plate = views.get('plate')
   const result = views.get('result')
-  let place = sortTells(check).speaking[0]?.region
+  let place = worst?.region
   if (place === undefined && plate !== undefined && result !== undefined) {
     const whole = { x: 0, y: 0, width: plate.width, height: plate.height }
-    place = tellingPlace(result, plate, whole, plate.width / 8, plate.height / 3, false)
+    place = tellingPlace(result, plate, whole, plate.width / 8, plate.height / 3, 'uneven')
   }
   return place === undefined ? 0 : place.x + place.width / 2
 }

@@ -1,22 +1,23 @@
 import type { Rgb } from '../../core/index.js'
 import type { LedgerRow } from '../../engine/types.js'
-import { formatValues } from '../format.js'
+import { formatBare, formatValues, unitWords } from '../format.js'
 import { type Html, html } from '../html.js'
-import { evidenceWords } from '../words.js'
+import { shownRow } from '../quantity.js'
+import { evidenceWords, typeset } from '../words.js'
 import type { PageModel } from './page.js'
 import { LINKS } from './path.js'
 
 /** Links down; plate, element, treatment, result and verdict across; one table an element. */
 export function ledger(m: PageModel): Html {
   const groups = new Map<string, LedgerRow[]>()
-  for (const row of m.check.ledger) {
+  for (const row of m.check.ledger.map(shownRow)) {
     const name = row.element ?? ''
     groups.set(name, [...(groups.get(name) ?? []), row])
   }
   if (groups.size === 0)
     return html`<section class="column"><h2>Ledger</h2><p>Nothing was measured.</p></section>`
   return html`<section class="column ledger" id="ledger"><h2>Ledger</h2>
-<p>Light is linear with diffuse white at 1; colours are red, green, blue. A quantity that is underlined opens to say where its number came from.</p>
+<p>Light is in per cent of diffuse white, a white sheet in the light that the shot is exposed for; middle grey is 18. Three numbers are red, green, blue. Press a quantity to see what it is and where its number came from. What has no verdict was not checked.</p>
 ${[...groups].map(([name, rows]) => table(m, name, rows))}</section>`
 }
 
@@ -25,7 +26,7 @@ function table(m: PageModel, name: string, rows: readonly LedgerRow[]): Html {
     .map((link) => ({ link, rows: rows.filter((r) => r.link === link) }))
     .filter((g) => g.rows.length > 0)
   return html`<div class="scroll"><table><caption>${name === '' ? 'The plate' : name}</caption>
-<thead><tr><th scope="col">Link</th><th scope="col">Quantity</th><th scope="col">Plate</th><th scope="col">Element</th><th scope="col">Treatment</th><th scope="col">Result</th><th scope="col">Verdict</th></tr></thead>
+<thead><tr><th scope="col">Link</th><th scope="col">Quantity</th><th scope="col">Unit</th><th scope="col">Plate</th><th scope="col">Element</th><th scope="col">Treatment</th><th scope="col">Result</th><th scope="col">Verdict</th></tr></thead>
 ${groups.map((g) => html`<tbody>${g.rows.map((r, i) => line(m, r, i === 0 ? g.rows.length : 0))}</tbody>\n`)}</table></div>
 `
 }
@@ -37,28 +38,28 @@ function others(rows: readonly LedgerRow[]): string[] {
 
 function line(m: PageModel, r: LedgerRow, span: number): Html {
   const head = span > 0 && html`<th scope="rowgroup" rowspan="${span}"><i></i>${r.link}</th>`
-  const result = r.resultUnit === undefined ? r : { ...r, unit: r.resultUnit }
   const cells = [
     value(m, r.plate, r),
     value(m, r.source, r),
     value(m, r.treatment, r),
-    value(m, r.result, result),
+    r.resultUnit === undefined ? value(m, r.result, r) : html`${formatValues(r.result ?? [], r.resultUnit)}`,
   ].map((cell) => html`<td class="number">${cell}</td>`)
-  return html`<tr>${head}<td>${quantity(r)}</td>${cells}<td class="verdict ${r.verdict.replace(' ', '-')}">${r.verdict}</td></tr>
+  return html`<tr>${head}<td>${quantity(r)}</td><td class="unit">${unitWords(r.unit)}</td>${cells}<td class="verdict ${r.verdict.replace(' ', '-')}">${r.verdict !== 'not checked' && r.verdict}</td></tr>
 `
 }
 
 function quantity(r: LedgerRow): Html {
   const why = r.evidence === undefined ? undefined : evidenceWords(r.evidence, r.unit)
-  if (why === undefined && r.note === undefined) return html`${r.quantity}`
-  return html`<details><summary>${r.quantity}</summary>${why !== undefined && html`<p>${why}</p>`}${r.note !== undefined && html`<p>${r.note}</p>`}</details>`
+  const lines = [r.meaning, why, r.note].filter((line) => line !== undefined)
+  if (lines.length === 0) return html`${r.quantity}`
+  return html`<details><summary>${r.quantity}</summary>${lines.map((line) => html`<p>${typeset(line)}</p>`)}</details>`
 }
 
 function value(m: PageModel, v: readonly number[] | undefined, row: LedgerRow): Html {
   if (v === undefined) return html``
   // What the sensor link measures are amounts of grain, not colours.
   if (row.unit !== 'linear' || row.link === 'sensor' || v.length !== 3)
-    return html`${formatValues(v, row.unit)}`
+    return html`${formatBare(v, row.unit)}`
   const [r, g, b] = m.swatch(v as unknown as Rgb)
-  return html`<i class="swatch" style="background:rgb(${r},${g},${b})"></i>${formatValues(v, row.unit)}`
+  return html`<i class="swatch" style="background:rgb(${r},${g},${b})"></i>${formatBare(v, row.unit)}`
 }

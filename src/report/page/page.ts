@@ -17,6 +17,8 @@ import { wipe } from './wipe.js'
 
 export interface PageModel {
   readonly title: string
+  /** Name of the finished file. */
+  readonly rendered: string
   readonly check: CheckResult
   /** Heaviest first. */
   readonly speaking: readonly Tell[]
@@ -46,11 +48,12 @@ export function pageHtml(m: PageModel): string {
 <meta http-equiv="Content-Security-Policy" content="${new Html(POLICY)}">
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <meta name="color-scheme" content="light dark">
-<title>${m.title}</title>
+<title>${m.rendered !== '' && `${m.rendered}: `}${m.title}</title>
 <style>${new Html(STYLE)}</style>
 </head>
 <body>
 <header class="column">
+<p class="file">${m.rendered}</p>
 <h1>${m.title}</h1>
 <p class="lead">${summary(m)}</p>
 ${lightPath(m)}
@@ -72,8 +75,6 @@ function summary(m: PageModel): string {
   const n = m.speaking.length
   const parts = [n === 0 ? 'No tell' : formatCount(n, 'tell')]
   if (m.meant.length > 0) parts.push(`${m.meant.length}${n > 0 ? ' more' : ''} meant so`)
-  if (m.check.undecided.length > 0) {
-    parts.push(`${formatCount(m.check.undecided.length, 'thing')} that cannot be told`)
-  }
+  if (m.check.undecided.length > 0) parts.push(`${m.check.undecided.length} undecided`)
   return `${parts.join(', ')}. Looked at: ${formatFrameList(m.check.framesLookedAt)}.`
 }

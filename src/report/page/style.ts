@@ -15,6 +15,7 @@ h2{font-size:1.5rem}
 h3{font-size:1.2rem}
 p{margin:.5em 0;max-width:68ch}
 header{padding-top:2.2rem!important;padding-bottom:1.4rem!important}
+.file{font-size:.95rem;color:var(--soft);margin:0;overflow-wrap:anywhere}
 .lead{color:var(--soft);margin:.3em 0 0}
 .kicker,dt,th,figcaption,.tag,.choice,.path,.crops span,.verdict,caption+thead{font-family:system-ui,"Segoe UI","Helvetica Neue",Arial,"DejaVu Sans",sans-serif}
 .hidden{position:absolute;clip-path:inset(50%);width:1px;height:1px;overflow:hidden}
@@ -67,13 +68,15 @@ ${['plain', 'plate', 'truth']
 article{padding:1.4rem 0 .6rem}
 article+article{border-top:1px solid var(--line)}
 article .kicker{color:var(--soft)}
-.crops{margin:1.1rem 0;background:var(--band);color:var(--band-soft);padding:1rem;width:fit-content;max-width:100%}
-.crops>div{display:flex;flex-wrap:wrap;gap:.6rem}
-.crops>div>div{position:relative;flex:0 1 auto;min-width:0}
+.shown{container-type:inline-size;margin:1.1rem 0;min-width:0}
+.crops{background:var(--band);color:var(--band-soft);padding:1rem;width:fit-content;max-width:100%}
+.crops>div{display:flex;gap:.6rem}
+.crops>div>div{width:calc(var(--w)*4);min-width:0}
+.crops img{display:block;width:100%;image-rendering:pixelated}
+@supports (width:round(down,1px,1px)){.crops>div>div{width:clamp(var(--w)*2,round(down,(100cqw - 2rem - .6rem*(var(--n) - 1))/var(--n),var(--w)),var(--w)*4)}}
 .crops span{display:block;font-size:.8rem;padding-top:.25rem;color:var(--band-ink)}
 .crops figcaption{font-size:.8rem;padding-top:.5rem}
 img{max-width:100%;height:auto}
-.enlarged{image-rendering:pixelated;display:block}
 .told{display:grid;grid-template-columns:1fr auto;column-gap:2rem}
 .told>*{grid-column:1}
 .told p{margin:.25rem 0;max-width:72ch}
@@ -82,6 +85,7 @@ dl{margin:0;display:flex;flex-wrap:wrap;gap:.7rem 2.4rem}
 dt{font-size:.76rem;color:var(--soft)}
 dd{margin:0}
 .told dl{padding-bottom:.7rem}
+.told details{font-size:.94rem;color:var(--soft);margin-top:.35rem}
 .number dd{font-size:1.2rem;line-height:1.3}
 .told .where{grid-column:2;grid-row:1/span 4;width:10rem;align-self:start;overflow:visible}
 .where .frame{fill:none;stroke:var(--soft);stroke-width:1;vector-effect:non-scaling-stroke}
@@ -107,7 +111,8 @@ figure{margin:0}
 
 .ledger{padding-top:2.6rem}
 .scroll{overflow-x:auto;margin-top:1.6rem}
-table{border-collapse:collapse;width:100%;font-size:.94rem}
+table{border-collapse:collapse;table-layout:fixed;width:100%;min-width:66rem;font-size:.94rem}
+thead th:nth-child(1){width:7rem}thead th:nth-child(2){width:20%}thead th:nth-child(3){width:6.5rem}thead th:nth-child(7){width:15%}thead th:nth-child(8){width:6rem}
 caption{text-align:left;font-size:1.2rem;padding-bottom:.5rem}
 th{font-weight:400;text-align:left;font-size:.8rem;color:var(--soft);vertical-align:top;padding:.4rem 1rem .4rem 0;white-space:nowrap}
 td{vertical-align:top;padding:.35rem 1rem .35rem 0;border-top:1px solid var(--line)}
@@ -116,7 +121,8 @@ tbody th::before{content:"";position:absolute;left:.35rem;top:0;bottom:0;border-
 tbody th i{position:absolute;left:0;top:.65rem;width:.75rem;height:.75rem;border-radius:50%;background:var(--paper);border:1px solid var(--soft)}
 tbody tr:first-child td,thead th{border-top:0}
 tbody+tbody tr:first-child td{border-top:1px solid var(--line)}
-td.number{white-space:nowrap}
+td.number,.unit{white-space:nowrap}
+.unit{font-size:.85em;color:var(--soft)}
 td details{max-width:34rem}
 td summary{list-style:none;text-decoration:underline dotted var(--soft) 1px;text-underline-offset:.25em}
 td summary::-webkit-details-marker{display:none}
@@ -134,7 +140,7 @@ td details p{font-size:.9em;color:var(--soft);margin:.3rem 0 .4rem}
 .facts dl div{display:contents}
 .facts dt{font-size:.82rem;padding-top:.1em}
 
-@media (min-width:74rem){article{display:grid;grid-template-columns:auto minmax(20rem,1fr);column-gap:2rem}article>.kicker,article>h3,article>.note{grid-column:1/-1}article .told{grid-template-columns:1fr;align-content:start;padding-top:1.1rem}article .told .where{grid-column:1;grid-row:auto;width:8rem;margin-top:.8rem}article dl{gap:.5rem 1.6rem}}
-@media (max-width:44rem){.path{flex-wrap:wrap;row-gap:.8rem}.path li{flex:0 0 25%}.told{grid-template-columns:1fr}.told .where{grid-column:1;grid-row:auto;margin-top:.6rem}.beside>div{grid-template-columns:1fr}}
-@media print{html{font-size:10pt;background:#fff;color:#000}.choice label,.handle{display:none}.band,.crops,.stage{-webkit-print-color-adjust:exact;print-color-adjust:exact}figure,tr,li,dl{break-inside:avoid}.crops>div{flex-wrap:nowrap}.crops{width:auto;padding:.5rem}.worst{padding-top:1rem}.stage{max-height:none;max-width:none}.scroll{overflow:visible}h2,h3,.kicker,caption,thead{break-after:avoid;break-inside:avoid}td.number{white-space:normal}}
+@media (min-width:74rem){article{display:grid;grid-template-columns:minmax(0,1fr) 22rem;column-gap:2rem}article>.kicker,article>h3,article>.note{grid-column:1/-1}article .told{grid-template-columns:1fr;align-content:start;padding-top:1.1rem}article .told .where{grid-column:1;grid-row:auto;width:8rem;margin-top:.8rem}article dl{gap:.5rem 1.6rem}}
+@media (max-width:44rem){.path{flex-wrap:wrap;row-gap:.8rem}.path li{flex:0 0 25%}.told{grid-template-columns:1fr}.told .where{grid-column:1;grid-row:auto;margin-top:.6rem}.beside>div{grid-template-columns:1fr}.crops>div{flex-direction:column}.crops>div>div{width:min(100%,var(--w)*4)}}
+@media print{html{font-size:10pt;background:#fff;color:#000}.choice label,.handle{display:none}.band,.crops,.stage{-webkit-print-color-adjust:exact;print-color-adjust:exact}figure,tr,li,dl{break-inside:avoid}.crops{width:auto;padding:.5rem}.worst{padding-top:1rem}.stage{max-height:none;max-width:none}.scroll{overflow:visible}h2,h3,.kicker,caption,thead{break-after:avoid;break-inside:avoid}td.number{white-space:normal}}
 `

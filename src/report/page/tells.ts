@@ -1,16 +1,9 @@
 import { intersect } from '../../core/index.js'
 import type { Tell, Undecided } from '../../engine/types.js'
-import {
-  formatBound,
-  formatCount,
-  formatFrameList,
-  formatFrames,
-  formatNumber,
-  formatRegion,
-} from '../format.js'
-import { ENLARGED } from '../gather.js'
+import { formatCount, formatFrameList, formatFrames, formatRegion } from '../format.js'
 import { type Html, html } from '../html.js'
-import { certainty } from '../words.js'
+import { tellMethod, tellNumbers } from '../tell-words.js'
+import { certainty, typeset } from '../words.js'
 import type { PageModel } from './page.js'
 import { picture } from './picture.js'
 
@@ -29,11 +22,24 @@ ${m.check.undecided.length > 0 && undecided(m.check.undecided)}`
 
 function nothing(m: PageModel): Html {
   const looked = m.check.ledger.filter((r) => r.verdict === 'fits' || r.verdict === 'tell')
-  const names = [...new Set(looked.map((r) => r.quantity.toLowerCase()))]
+  const names = [...new Set(looked.map((r) => comparedName(r.quantity)))]
   const what =
-    names.length === 0 ? 'nothing could be compared' : `compared with the plate: ${names.join(', ')}`
+    names.length === 0
+      ? 'Nothing could be compared'
+      : `Compared on ${formatFrameList(m.check.framesLookedAt)} of the finished file: ${names.join(', ')}`
   return html`<section class="column worst"><h2>Nothing that was looked at gives it away.</h2>
-<p>On ${formatFrameList(m.check.framesLookedAt)} of the finished file, ${what}. What was not looked at is not vouched for.</p></section>`
+<p>${what}. What was not looked at is not vouched for.</p></section>`
+}
+
+/** `plate black` of the ledger is a black that was compared. */
+function comparedName(quantity: string): string {
+  const words: Readonly<Record<string, string>> = {
+    transmittance: 'haze',
+    'blur radius': 'edges',
+    'element variance': 'grain',
+    cast: 'light thrown',
+  }
+  return words[quantity] ?? quantity.toLowerCase().replace(/^plate /, '')
 }
 
 function rest(m: PageModel, others: readonly Tell[]): Html {
@@ -52,19 +58,21 @@ ${
 
 function card(m: PageModel, t: Tell, index: number): Html {
   const worst = index === 0
+  const how = tellMethod(t)
   const body = html`${crops(m, index)}
 <div class="told">
 <dl>
-${pair('Measured', formatNumber(t.measured, t.unit), 'number')}${pair('Expected', formatNumber(t.expected, t.unit), 'number')}${pair('Limit', formatBound(t.limit, t.unit), 'number')}
+${tellNumbers(t).map(([name, value]) => pair(name, value, 'number'))}
 ${pair('When', formatFrames(t.frames))}${pair('Where', formatRegion(t.region))}${pair('How sure', certainty(t.confidence))}
 </dl>
-<p><b>Why</b> ${t.cause}</p>
-<p><b>What helps</b> ${t.remedy}</p>
+<p><b>Why</b> ${typeset(t.cause)}</p>
+<p><b>What helps</b> ${typeset(t.remedy)}</p>
+${how !== undefined && html`<details><summary>How it was measured</summary><p>${typeset(how)}</p></details>`}
 ${where(m, t)}</div>`
   const kicker = html`<p class="kicker">${worst ? 'The worst tell' : `Tell ${index + 1}`} · ${t.link}${t.element !== undefined && ` · ${t.element}`}</p>`
   return worst
-    ? html`<section class="column worst">${kicker}<h2>${t.sentence}</h2>${body}</section>`
-    : html`<article>${kicker}<h3>${t.sentence}</h3>${body}</article>\n`
+    ? html`<section class="column worst">${kicker}<h2>${typeset(t.sentence)}</h2>${body}</section>`
+    : html`<article>${kicker}<h3>${typeset(t.sentence)}</h3>${body}</article>\n`
 }
 
 function pair(name: string, value: string, kind = ''): Html {
@@ -75,14 +83,13 @@ function crops(m: PageModel, index: number): Html | undefined {
   const shown = m.crops.get(index)
   if (shown === undefined) return undefined
   const names = { plate: 'Plate', result: 'Result', plain: 'Plain over', truth: 'Truth' }
-  const lift = shown.boost > 1 ? `, blacks lifted ×${shown.boost}` : ''
   if (!shown.roles.some((role) => m.pictures.has(`crop:${index}:${role}`))) {
     return html`<p class="note">The crop is left out to keep this page small.</p>`
   }
-  return html`<figure class="crops"><div>${shown.roles.map(
+  return html`<div class="shown"><figure class="crops" style="--w:${shown.width}px;--n:${shown.roles.length}"><div>${shown.roles.map(
     (role) =>
-      html`<div>${picture(m.pictures.get(`crop:${index}:${role}`), `${names[role]}, frame ${shown.frame}`, ENLARGED)}<span>${names[role]}</span></div>`,
-  )}</div><figcaption>Frame ${shown.frame}, ${ENLARGED} times enlarged${lift}</figcaption></figure>`
+      html`<div>${picture(m.pictures.get(`crop:${index}:${role}`), `${names[role]}, frame ${shown.frame}`)}<span>${names[role]}</span></div>`,
+  )}</div><figcaption>Frame ${shown.frame}, ${shown.width} px across, enlarged${shown.note}</figcaption></figure></div>`
 }
 
 /** The frame as an outline and the tell's place in it. */
@@ -95,10 +102,10 @@ function where(m: PageModel, t: Tell): Html {
 
 function meant(list: readonly Tell[]): Html {
   return html`<section class="column quiet"><h2>Meant so</h2><ul>
-${list.map((t) => html`<li>${t.sentence} <span>${t.element ?? 'plate'}, ${formatFrames(t.frames)}</span></li>\n`)}</ul></section>`
+${list.map((t) => html`<li>${typeset(t.sentence)} <span>${t.element ?? 'plate'}, ${formatFrames(t.frames)}</span></li>\n`)}</ul></section>`
 }
 
 function undecided(list: readonly Undecided[]): Html {
-  return html`<section class="column quiet"><h2>Cannot tell</h2><ul>
-${list.map((u) => html`<li><b>${u.tell.replaceAll('-', ' ')}</b>${u.element !== undefined && ` of ${u.element}`} <span>${u.link}</span>: ${u.why}</li>\n`)}</ul></section>`
+  return html`<section class="column quiet"><h2>Undecided</h2><ul>
+${list.map((u) => html`<li><b>${u.tell.replaceAll('-', ' ')}</b>${u.element !== undefined && ` of ${u.element}`} <span>${u.link}</span>: ${typeset(u.why, false)}</li>\n`)}</ul></section>`
 }

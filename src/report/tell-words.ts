@@ -1,0 +1,79 @@
+/** Tells in a person's words: numbers with units, and how each was measured. */
+import type { Tell } from '../engine/types.js'
+import { formatBound, formatNumber } from './format.js'
+
+interface Words {
+  /** Where the tell's own unit says too little. */
+  readonly unit?: string
+  /** Of a limit that bounds the difference between measured and expected; absent where it bounds the measured number. */
+  readonly apart?: string
+  readonly how: string
+}
+
+const point = (share: string): Words => ({
+  apart: 'stops',
+  how: `The element's own colour is taken out of the finished picture where it covers the plate; the ${share} point of its light is held against that of the place to compare with, seen through the element's air.`,
+})
+
+const TELLS: Readonly<Record<string, Words>> = {
+  blacks: point('10 %'),
+  middle: point('50 %'),
+  whites: point('90 %'),
+  cast: {
+    apart: 'stops',
+    how: "Red and blue of the element's middle against its green, held against the same of the place to compare with.",
+  },
+  haze: {
+    unit: 'share',
+    how: "The share of the air's light in the element's blacks, against what its distance and the visibility ask for.",
+  },
+  'edge-width': {
+    how: "The steepest tenth of the clear edges: pixels from 10 to 90 % of the step, the element's against the plate's.",
+  },
+  'grain-amount': {
+    how: 'Finished picture less the picture without grain, in flat blocks of 16 px that the element covers, over what the plate has at that level.',
+  },
+  'grain-size': {
+    unit: 'of 1',
+    apart: 'of 1',
+    how: 'How alike the grain of neighbouring pixels is: 0 is independent (fine), 1 is the same (coarse).',
+  },
+  'frozen-grain': {
+    unit: 'of 1',
+    how: 'How alike fine detail is from one frame to the next: 0 is new on every frame, 1 stands still.',
+  },
+  halo: {
+    apart: 'stops',
+    how: "The element's own colour in its thin rim against the range of its core, frame by frame.",
+  },
+  'cut-border': {
+    how: "The step across the border of the element's own picture, in code values, means of 24 px along it.",
+  },
+  'plate-changed': {
+    how: 'Finished picture less plate, in code values, means of blocks of 16 px that no treatment reaches.',
+  },
+  'unanswered-light': {
+    how: 'The mean light of the surface in the finished picture over that in the plate, where nothing covers it; expected is what inverse square gives.',
+  },
+}
+
+/** Label and number with unit: what was measured, what was expected, what is allowed. */
+export function tellNumbers(t: Tell): [string, string][] {
+  const { unit = t.unit, apart } = TELLS[t.tell] ?? {}
+  const allowed: [string, string] = [
+    'Allowed',
+    apart !== undefined
+      ? `±${formatBound(t.limit, apart)}`
+      : t.limit >= t.expected
+        ? `up to ${formatBound(t.limit, unit)}`
+        : `${formatBound(t.limit, unit)} or more`,
+  ]
+  // Light says nothing about a cast; its sentence does.
+  if (t.tell === 'cast' && unit === 'linear') return [allowed]
+  return [['Measured', formatNumber(t.measured, unit)], ['Expected', formatNumber(t.expected, unit)], allowed]
+}
+
+/** One sentence on the method, where it is known. */
+export function tellMethod(t: Tell): string | undefined {
+  return TELLS[t.tell]?.how
+}
