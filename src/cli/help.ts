@@ -1,6 +1,6 @@
 import { elementParams, plateParams } from '../chain/params.js'
 import type { Param } from '../core/index.js'
-import { table } from './table.js'
+import { documentUnit, table } from './table.js'
 
 /** All treatments with unit, range and meaning, from their own declarations. */
 export function treatmentHelp(): string {
@@ -16,5 +16,5 @@ function list(params: readonly Param[]): string {
 
 function values(p: Param): string {
   const many = p.count === 1 ? '1 number' : p.count === 0 ? 'numbers' : `${p.count} numbers`
-  return p.unit === '–' ? many : `${many}, ${p.unit}`
+  return p.unit === '–' ? many : `${many}, ${documentUnit(p.unit)}`
 }

@@ -23,7 +23,12 @@ export function program(run: Run): Command {
     .addHelpText(
       'after',
       `
-Exit codes: 0 fine; 1 something to mend was found (diagnose, check); 2 wrong use or input; 3 the work failed.
+Exit codes:
+  0    fine
+  1    the work is done and found something to mend (diagnose, check)
+  2    wrong use or wrong input
+  3    the work failed
+  130  interrupted by Ctrl-C; nothing unfinished is left under a final name
 
 Example:
   platefit new --plate shore.mov --element smoke.mov

@@ -16,6 +16,16 @@ export function table(rows: readonly (readonly string[])[]): string {
     .join('\n')
 }
 
+/** Words that were set for a page, for a terminal: plain spaces, and a minus that a shell takes back. */
+export function plain(text: string): string {
+  return text.replaceAll(/[\u00a0\u2002]/g, ' ').replaceAll('−', '-')
+}
+
+/** A unit as the shot document has it: light counts from diffuse white. */
+export function documentUnit(unit: string): string {
+  return unit === '–' ? '' : unit.replace('linear', 'white = 1')
+}
+
 /** Numbers for reading: up to four significant digits. */
 export function numbers(values: readonly number[] | undefined): string {
   if (values === undefined) return '–'

@@ -1,5 +1,6 @@
 import type { CheckResult, Tell } from '../engine/types.js'
-import { numbers } from './table.js'
+import { tellNumbers } from '../report/tell-words.js'
+import { plain } from './table.js'
 
 /** So many tells are worth a person's first look. */
 const FIRST = 5
@@ -21,12 +22,11 @@ function tellText(t: Tell): string {
   const [from, to] = t.frames
   const span = from === to ? `frame ${from}` : `frames ${from} to ${to}`
   const { x, y, width, height } = t.region
-  const n = (v: number) => numbers([v])
-  const unit = t.unit === '–' ? '' : ` ${t.unit}`
+  const told = tellNumbers(t).map(([name, value]) => `${name.toLowerCase()} ${plain(value)}`)
   return [
     `${t.tell}${of(t.element)}${t.meant ? ', meant' : ''}: ${t.sentence}`,
     `  ${span}, ${width}×${height} at ${x}, ${y}`,
-    `  measured ${n(t.measured)}${unit}, expected ${n(t.expected)}, limit ${n(t.limit)}, ${Math.round(100 * t.confidence)} % sure`,
+    `  ${told.join(', ')}, ${Math.round(100 * t.confidence)} % sure`,
     `  cause: ${t.cause}`,
     `  remedy: ${t.remedy}`,
   ].join('\n')

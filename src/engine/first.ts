@@ -1,6 +1,6 @@
 /** A first shot document from files: opens them, says what is known, and writes down every guess. */
 import { dirname, relative, resolve, sep } from 'node:path'
-import { type NativeFrame, primariesWords, type RangeName } from '../core/index.js'
+import { type NativeFrame, type Problem, primariesWords, type RangeName } from '../core/index.js'
 import { openSource, type Source, type SourceInfo } from '../media/index.js'
 import { type Assumption, type ElementFacts, firstShot, type Shot } from '../shot/index.js'
 import { saveShot } from './document.js'
@@ -19,21 +19,27 @@ export interface NewShot {
  * Writes a first document.
  * @throws Problem of the media room for files that cannot be opened; as `saveShot`
  */
-export async function newShot(ask: NewShot): Promise<{ shot: Shot; assumptions: Assumption[] }> {
+export async function newShot(ask: NewShot): Promise<{
+  shot: Shot
+  assumptions: Assumption[]
+  findings: Problem[]
+}> {
   const folder = dirname(resolve(ask.out))
   const within = (path: string) => relative(folder, resolve(path)).split(sep).join('/') || '.'
   const plate = await looked(ask.plate, async ({ info }) => info)
   const elements: ElementFacts[] = []
   const read = assumed('plate', plate)
+  const findings = [...plate.findings]
   for (const [i, path] of ask.elements.entries()) {
     await looked(path, async (source) => {
       elements.push({ file: within(path), ...(await facts(source)) })
       read.push(...assumed(`elements[${i}]`, source.info))
+      findings.push(...source.info.findings)
     })
   }
   const made = firstShot({ file: within(ask.plate), width: plate.width, height: plate.height }, elements)
   await saveShot(ask.out, made.shot)
-  return { shot: made.shot, assumptions: [...read, ...made.assumptions] }
+  return { shot: made.shot, assumptions: [...read, ...made.assumptions], findings }
 }
 
 async function looked<T>(path: string, look: (source: Source) => Promise<T>): Promise<T> {

@@ -40,9 +40,6 @@ export async function renderShot(
       variant: plan.variant,
       frames: outputs.map((o) => o.record),
       findings: [
-        ...[sources.plate, ...sources.elements.values(), ...sources.holdouts.values()].flatMap(
-          (x) => x.info.findings,
-        ),
         ...deliveryFindings(options.format, sources.plate.info.encoding, options.out),
         ...writer.findings,
         ...findings(

@@ -1,6 +1,6 @@
 import { basename } from 'node:path'
 import { newShot } from '../../engine/first.js'
-import type { Outcome } from '../outcome.js'
+import { findingsText, type Outcome } from '../outcome.js'
 import { counted, table } from '../table.js'
 
 export interface NewOptions {
@@ -15,14 +15,16 @@ export async function create(options: NewOptions): Promise<Outcome> {
   const made = await newShot({ plate: options.plate, elements: options.element ?? [], out })
   const rows = made.assumptions.map((a) => [`  ${a.where}`, a.value, a.why])
   const guesses = rows.length === 0 ? [] : ['', 'Assumed, for you to confirm in the document:', table(rows)]
+  const notes = findingsText(made.findings)
   return {
     text: [
       `${out}: ${counted(made.shot.elements.length, 'element')}`,
       ...guesses,
+      ...(notes === '' ? [] : ['', notes]),
       '',
       `Next: platefit fit ${out}`,
     ].join('\n'),
-    json: { document: out, shot: made.shot, assumptions: made.assumptions },
+    json: { document: out, shot: made.shot, assumptions: made.assumptions, findings: made.findings },
   }
 }
 
