@@ -32,7 +32,7 @@ it('gives number, frames, place, cause and remedy', () => {
   const text = tellsText(check([tell('blacks')]), false)
   expect(text).toContain('blacks of smoke: The blacks are off.')
   expect(text).toContain('frames 3 to 20, 30×40 at 10, 20')
-  expect(text).toContain('measured -1.4 stops, expected 0 stops, allowed ±0.3 stops, 80 % sure')
+  expect(text).toContain('measured -1.4 stops, expected 0 stops, allowed ±0.25 stops, 80 % sure')
   expect(text).toContain('cause: a cause')
   expect(text).toContain('remedy: a remedy')
 })

@@ -1,3 +1,4 @@
+export * from './clipped.js'
 export * from './curve.js'
 export * from './curves.js'
 export * from './difference.js'

@@ -36,7 +36,8 @@ test.each([
   expect(formatNumber(value, unit)).toBe(text)
 })
 
-test('a bound has no plus sign', () => {
+test('a bound has no plus sign, and is not rounded over itself', () => {
+  expect(formatBound(0.25, 'stops')).toBe('0.25\u00a0stops')
   expect(formatBound(0.5, 'stops')).toBe('0.5\u00a0stops')
 })
 

@@ -116,8 +116,9 @@ function superscript(n: number): string {
   return String(n).replace(/[-\d]/g, (c) => (c === '-' ? '⁻' : ('⁰¹²³⁴⁵⁶⁷⁸⁹'[Number(c)] ?? '')))
 }
 
-/** A distance or a bound: as `formatNumber`, without a plus sign. */
+/** A bound: as `formatNumber`, without a plus sign; stops to a hundredth, so that what oversteps it is not shown inside. */
 export function formatBound(value: number, unit: string): string {
+  if (unit === 'stops') return withUnit(String(Number(value.toFixed(2))), unit)
   return formatNumber(value, unit).replace(/^\+/, '')
 }
 

@@ -11,8 +11,8 @@ import { promisify } from 'node:util'
 import { deflate } from 'node:zlib'
 import { chromaticities } from '../../colour/index.js'
 import type { NativeFrame, Primaries } from '../../core/index.js'
+import { type HalfFaults, toHalves } from '../toHalf.js'
 import type { Rate } from '../types.js'
-import { type HalfFaults, toHalves } from './toHalf.js'
 
 const LINES = 16
 const ZIP = 3

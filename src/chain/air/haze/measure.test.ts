@@ -55,6 +55,40 @@ describe('airlight of a frame', () => {
     for (const c of [0, 1, 2] as const) expect(Math.abs(found[c] / A[c] - 1)).toBeLessThan(0.06)
   })
 
+  // What the horizon's patches are taken for must be the sky's end, not bright water below it.
+  it('takes the sky at the horizon, not the water that mirrors it, nor grain for texture', () => {
+    const image = picture(false)
+    const paint = (x: number, y: number, f: (c: 0 | 1 | 2) => number) => {
+      for (const c of [0, 1, 2] as const) image.data[4 * (y * WIDTH + x) + c] = f(c)
+    }
+    for (let y = HORIZON; y < 200; y++)
+      for (let x = 0; x < WIDTH; x++)
+        paint(x, y, (c) => A[c] * (0.6 + 0.3 * uniform(5, 0, x >> 1, y >> 1, 0)))
+    for (let y = 0; y < HORIZON; y++)
+      for (let x = 0; x < WIDTH; x++)
+        paint(
+          x,
+          y,
+          (c) => (image.data[4 * (y * WIDTH + x) + c] as number) * (0.97 + 0.06 * uniform(6, c, x, y, 0)),
+        )
+    const found = airlight(image, 240)
+    for (const c of [0, 1, 2] as const) expect(Math.abs(found[c] / A[c] - 1)).toBeLessThan(0.06)
+  })
+
+  it('lies between the sky above a shed and the horizon beside it, and says how far they are apart', () => {
+    const image = picture(false)
+    for (let y = 60; y < 200; y++)
+      for (let x = 120; x < 360; x++)
+        for (const c of [0, 1, 2] as const) image.data[4 * (y * WIDTH + x) + c] = 0.04
+    const found = airlightOfFrame(image, 0, 240, 1)
+    if (!told(found) || found.evidence.kind !== 'measured') throw new Error('not measured')
+    // Red falls from .42 at the horizon to .27 above the shed.
+    expect(found.value[0]).toBeGreaterThan(0.29)
+    expect(found.value[0]).toBeLessThan(0.41)
+    expect(found.evidence.spread).toBeGreaterThan(0.05)
+    expect(found.evidence.spread).toBeLessThan(0.1)
+  })
+
   it('cannot be told from a picture that is clipped', () => {
     const image = emptyImage({ x: 0, y: 0, width: WIDTH, height: HEIGHT })
     image.data.fill(1)

@@ -22,21 +22,20 @@ export function airlightOfFrame(image: FloatImage, frame: number, x: number, cli
   const { width } = image.region
   const third = width / 6
   const middle = Math.min(Math.max(x, third), width - third)
-  const whole = patches(image)
-  const unclipped = (p: PatchLight) => p.mean.every((m) => m <= 0.95 * clip)
-  const near = whole.filter((p) => Math.abs(p.x + PATCH / 2 - middle) <= third && unclipped(p))
+  const open = patches(image).filter((p) => p.mean.every((m) => m <= 0.95 * clip))
+  const near = open.filter((p) => Math.abs(p.x + PATCH / 2 - middle) <= third)
   if (near.length < 40) return { cannotTell: 'too little of the picture near the element is unclipped' }
   const least = (p: PatchLight) => p.least[0] + p.least[1] + p.least[2]
   const bright = near.sort((a, b) => least(b) - least(a)).slice(0, Math.ceil(near.length / 10))
   const above = middleColour(bright)
-  const seen = horizon(whole, x, least(bright[bright.length - 1] as PatchLight)).filter(unclipped)
+  const seen = horizon(open, x, least(bright[bright.length - 1] as PatchLight))
   const evidence = { kind: 'measured', frames: [frame], confidence: 0.5 } as const
   if (seen.length < FEWEST) {
     const method = `brightest tenth of the ${PATCH} px patches near the element, by their darkest pixel`
     return { value: above, evidence: { ...evidence, method } }
   }
   const line = middleColour(seen)
-  // Beside the element the horizon is another's, above it the sky is too high: each errs its own way.
+  // The horizon beside the element may be nearer to the sun, the sky above it is too high: the half of each is a choice.
   const away = Math.min(...seen.map((p) => Math.abs(p.x + PATCH / 2 - x)))
   const share = away <= third / 2 ? 1 : 0.5
   const value = [0, 1, 2].map((c) => share * (line[c] as number) + (1 - share) * (above[c] as number))
@@ -56,6 +55,8 @@ function middleColour(few: readonly PatchLight[]): Rgb {
 /** Columns of the horizon that are looked at, and fewest that make one. */
 const COLUMNS = 6
 const FEWEST = 3
+/** Darkest pixel of a patch of open sky over its mean: a camera's noise alone is above, the sea's ripples below. */
+const SMOOTH = 0.9
 
 /**
  * The lowest patches of open sky, nearest to column `x` first: the last smooth and bright one down each
@@ -63,13 +64,13 @@ const FEWEST = 3
  *
  * @param bright sum of the channels' darkest pixels of the bright patches near the element
  */
-function horizon(whole: readonly PatchLight[], x: number, bright: number): PatchLight[] {
+function horizon(open: readonly PatchLight[], x: number, bright: number): PatchLight[] {
   const lowest = new Map<number, PatchLight>()
   const ended = new Set<number>()
-  for (const p of whole) {
+  for (const p of open) {
     if (ended.has(p.x)) continue
     const sum = (v: Rgb) => v[0] + v[1] + v[2]
-    if (sum(p.least) > Math.max(0.8 * sum(p.mean), 0.45 * bright)) lowest.set(p.x, p)
+    if (sum(p.least) > Math.max(SMOOTH * sum(p.mean), 0.45 * bright)) lowest.set(p.x, p)
     else if (sum(p.mean) < 0.45 * bright) ended.add(p.x)
   }
   const found = [...lowest.values()]

@@ -3,22 +3,22 @@
  *
  *   temperature  of the body: where red is clipped and green and blue are not, by blue to green; else by green to red of what is
  *                bright and yet unclipped (0.6 to 0.9 of the ceiling). The dimmer rim is cooler and would mislead.
- *   luminance    of a clipped pixel: what its unclipped channels ask for at that temperature, v_c / P_c
+ *   luminance    of a clipped pixel: what its whole channels ask for at that temperature (`askedLuminance`)
  *   body         Σ L² / Σ L, the luminance at which its light is on the average; where all channels are clipped, a lower bound
  *
  * P: Planck's colour at luminance 1. Source: [planck1901] for the locus; the choice of body: common practice.
  */
-import { luminanceRow, planckRgb, temperatureOf } from '../../../colour/index.js'
+import {
+  askedLuminance,
+  luminanceRow,
+  NEAR_CEILING,
+  planckRgb,
+  temperatureOf,
+} from '../../../colour/index.js'
 import type { FloatImage, Primaries, Reading, Rgb } from '../../../core/index.js'
-
-/** Share of a file's ceiling above which a channel counts as clipped: codecs ring and bend there. */
-const CEILING = 0.9
 
 /** Share of the ceiling that a clipped body's green reaches at least: below lies the cooler rim. */
 const BODY = 0.5
-
-/** Least share of Planck's colour by which a channel can tell the luminance: below, a few kelvin move it by a half. */
-const ENOUGH = 0.05
 
 /** Hotter than anything that burns in air. */
 const HOTTEST_FLAME = 4000
@@ -71,7 +71,8 @@ function bodyColour(
   const ceiling = Number.isFinite(clip) ? clip : brightest(images)
   const core = lightWhere(
     images,
-    (r, g, b) => r > CEILING * clip && g > BODY * clip && g < CEILING * clip && b < CEILING * clip,
+    (r, g, b) =>
+      r > NEAR_CEILING * clip && g > BODY * clip && g < NEAR_CEILING * clip && b < NEAR_CEILING * clip,
   )
   // Blue to green says nothing where the locus has no blue: below some 1900 K in BT.709.
   if (core.count >= 200 && core.sum[2] > 0.03 * core.sum[1])
@@ -110,21 +111,14 @@ function luminances(images: readonly FloatImage[], clip: number, planck: Rgb, y:
   let atCeiling = 0
   for (const { data } of images) {
     for (let i = 0; i < data.length; i += 4) {
-      let light = 0
-      let clipped = false
-      // The first channel that is whole, red before green before blue, asks for the luminance: it is the least noisy one.
-      let asked = 0
-      for (const c of [0, 1, 2] as const) {
-        const v = data[i + c] as number
-        light += y[c] * v
-        if (v > CEILING * clip) clipped = true
-        else if (asked === 0 && planck[c] > ENOUGH) asked = v / planck[c]
-      }
+      const [r, g, b] = [data[i] as number, data[i + 1] as number, data[i + 2] as number]
+      const light = y[0] * r + y[1] * g + y[2] * b
       if (light <= 0.005 || !Number.isFinite(light)) continue
-      const whole = clipped ? Math.max(light, asked) : light
+      const asked = askedLuminance(r, g, b, clip, planck)
+      const whole = Math.max(light, asked)
       squares += whole * whole
       all += whole
-      if (clipped) atCeiling += whole
+      if (asked > 0) atCeiling += whole
     }
   }
   return { squares, all, atCeiling }

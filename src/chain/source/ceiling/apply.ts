@@ -10,26 +10,8 @@
  * in by degrees. Where no channel is whole the light is the most that any of them asks for as it stands: a lower bound. An
  * assumption, and said so: it makes the light that the core casts right in kind. Source: [planck1901].
  */
+import { askedLuminance, NEAR_CEILING } from '../../../colour/index.js'
 import type { FloatImage, Rgb } from '../../../core/index.js'
-
-/** Share of the ceiling above which a channel counts as clipped. */
-export const NEAR_CEILING = 0.9
-/** Least share of Planck's colour that a channel must hold to ask for the others. */
-const ENOUGH = 0.05
-
-/** Luminance that the whole channels of a clipped pixel ask for; 0 when the pixel is not clipped. */
-export function askedLuminance(r: number, g: number, b: number, ceiling: number, planck: Rgb): number {
-  const near = NEAR_CEILING * ceiling
-  if (r <= near && g <= near && b <= near) return 0
-  if (r <= near && planck[0] > ENOUGH) return r / planck[0]
-  if (g <= near && planck[1] > ENOUGH) return g / planck[1]
-  if (b <= near && planck[2] > ENOUGH) return b / planck[2]
-  return Math.max(asked(r, planck[0]), asked(g, planck[1]), asked(b, planck[2]))
-}
-
-function asked(v: number, share: number): number {
-  return share > ENOUGH ? v / share : 0
-}
 
 /** In place on linear light in the element's primaries. */
 export function rebuildCores(image: FloatImage, ceiling: number, planck: Rgb): void {

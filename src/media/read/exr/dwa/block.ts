@@ -6,7 +6,7 @@
  */
 import { inflateSync } from 'node:zlib'
 import { halfToFloat } from '../../../half.js'
-import { toHalves } from '../../../write/toHalf.js'
+import { toHalves } from '../../../toHalf.js'
 import type { ExrChannel } from '../attributes.js'
 import { inverseDct, linearTable, toRgb } from './dct.js'
 import { decodeHuffman } from './huffman.js'

@@ -8,7 +8,7 @@
  * Source: [openexr-dwa].
  */
 import { halfToFloat } from '../../../half.js'
-import { toHalves } from '../../../write/toHalf.js'
+import { toHalves } from '../../../toHalf.js'
 
 const basis = new Float64Array(64)
 for (let k = 0; k < 8; k++) {

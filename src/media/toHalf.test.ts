@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { noise } from '../../../test/media/pictures.js'
+import { noise } from '../../test/media/pictures.js'
 import { toHalves } from './toHalf.js'
 
 /** Value of a half by the definition in IEEE 754-2019 §3.6. */

@@ -1,0 +1,30 @@
+/**
+ * Luminance of a black body of which a camera's file has clipped a channel or more: what the whole channels ask for.
+ *
+ *   L = v_c / P_c     c: the first whole channel, red before green before blue, that the body's colour holds enough of
+ *
+ *   P  the body's linear colour at luminance 1 [planck1901]
+ *
+ * Where no channel is whole it is the most that any of them asks for as it stands: a lower bound. The first whole channel is
+ * the least noisy one; which share of the colour is enough is a choice.
+ */
+import type { Rgb } from '../core/index.js'
+
+/** Share of the ceiling from which on a channel counts as clipped: codecs ring and bend there. */
+export const NEAR_CEILING = 0.9
+/** Least share of the body's colour by which a channel can tell: below, a few kelvin move it by a half. */
+const ENOUGH = 0.05
+
+/** @returns linear luminance; 0 when no channel is clipped. @param ceiling linear value where the file's code ends */
+export function askedLuminance(r: number, g: number, b: number, ceiling: number, planck: Rgb): number {
+  const near = NEAR_CEILING * ceiling
+  if (r <= near && g <= near && b <= near) return 0
+  if (r <= near && planck[0] > ENOUGH) return r / planck[0]
+  if (g <= near && planck[1] > ENOUGH) return g / planck[1]
+  if (b <= near && planck[2] > ENOUGH) return b / planck[2]
+  return Math.max(asked(r, planck[0]), asked(g, planck[1]), asked(b, planck[2]))
+}
+
+function asked(v: number, share: number): number {
+  return share > ENOUGH ? v / share : 0
+}
