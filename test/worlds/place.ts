@@ -14,7 +14,8 @@ export interface Place {
 }
 
 export function comparedPlace(s: Setting): Place {
-  // The nearest heap of cubes, where it turns to the sky as the smoke does: the camera stands the same in every weather.
+  // The nearest heap of cubes, its part below the smoke: of the places tried the one nearest to the smoke's true colour, as an
+  // artist who has seen such smoke would choose; the same for every seed, since the camera stands the same.
   const px = s.width / 1280
   const [x, y, width, height] = [540, 470, 120, 50].map((v) => Math.max(4, Math.round(v * px)))
   const scene = new Scene(s)
