@@ -1,4 +1,5 @@
 /** One element's way from its file's code values to light that stands in the plate: source, place, light, air, lens. */
+import type { BlueOfGreen } from '../colour/index.js'
 import {
   EMPTY,
   emptyImage,
@@ -41,7 +42,9 @@ export interface ElementSettings {
   /** Share of the colour that is emission, 0 to 1. */
   readonly emits: number
   /** Level at which its file is clipped, and the colour by which its core is rebuilt; undefined leaves it. */
-  readonly ceiling: { readonly level: number; readonly planck: Rgb } | undefined
+  readonly ceiling:
+    | { readonly level: number; readonly planck: Rgb; readonly rise: BlueOfGreen | undefined }
+    | undefined
   readonly floor: Rgb
   readonly floorNoise: Rgb
   /** `luminance` where the element keeps its own colour. */
@@ -78,7 +81,7 @@ export function sourceLight(
   const image = unpack(frame, s.coding, { x: 0, y: 0, width: frame.width, height: frame.height })
   const replaced = replaceNotFinite(image)
   toPremultiplied(image, s.alpha, s.decode)
-  if (clean && s.ceiling !== undefined) rebuildCores(image, s.ceiling.level, s.ceiling.planck)
+  if (clean && s.ceiling !== undefined) rebuildCores(image, s.ceiling.level, s.ceiling.planck, s.ceiling.rise)
   if (s.toPlate !== undefined) applyMatrix(image, s.toPlate)
   if (clean && s.alpha === 'on-black') removeFloor(image, s.floor, s.floorNoise)
   if (s.alpha === 'on-black' && s.emits < 1) coverFromLight(image)

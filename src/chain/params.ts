@@ -1,6 +1,8 @@
 import type { Param } from '../core/index.js'
 import { hazeParams } from './air/haze/params.js'
+import { visibilityParams } from './air/visibility/params.js'
 import { defocusParams } from './lens/defocus/params.js'
+import { ambientParams } from './light/ambient/params.js'
 import { castParams } from './light/cast/params.js'
 import { emissionParams } from './light/emission/params.js'
 import { matchParams } from './light/match/params.js'
@@ -21,4 +23,4 @@ export const elementParams: readonly Param[] = [
 ]
 
 /** Every treatment that belongs to the plate and is shared by all elements. */
-export const plateParams: readonly Param[] = [...plateGrainParams]
+export const plateParams: readonly Param[] = [...ambientParams, ...visibilityParams, ...plateGrainParams]

@@ -42,7 +42,7 @@ export async function checkShot(
     const plan = makePlan(shot, sources, { format: 'exr-half' })
     const plate: PlateLook[] = []
     const byElement = new Map<string, ElementLooks>()
-    const context: FitContext = { shot, sources, samples: await sampleShot(shot, sources, 3) }
+    const context: FitContext = { shot, folder, sources, samples: await sampleShot(shot, sources, 3) }
     const grain = measureGrain(context.samples, clipLevel(sources.plate))
     let done = 0
     for await (const look of looks(shot, sources, result, numbers)) {

@@ -1,6 +1,6 @@
 /** The check of one element: what each link sees of it on every frame, and what that comes to. */
 import { compareHaze, type HazeLook } from '../chain/air/haze/compare.js'
-import { applyHaze, unhaze } from '../chain/air/haze/model.js'
+import { applyHaze } from '../chain/air/haze/model.js'
 import type { Comparison } from '../chain/compare.js'
 import { compareEdges, type EdgeLook, lookAtEdges } from '../chain/lens/defocus/compare.js'
 import { type CastLook, compareCast, lookAtCast } from '../chain/light/cast/compare.js'
@@ -19,7 +19,8 @@ import { natureShares } from '../shot/index.js'
 import type { ShotElement } from '../shot/schema.js'
 import type { FitContext } from './context.js'
 import { fitAir } from './fitAir.js'
-import { colourPoints, comparedPoints, lightOf } from './fitElement.js'
+import { lightOf } from './fitElement.js'
+import { colourPoints, targetOf } from './fitMatch.js'
 import type { Plan } from './plan.js'
 import { clipLevel } from './samples.js'
 import type { Look } from './seen.js'
@@ -125,29 +126,24 @@ function airBefore(e: ShotElement, c: FitContext): Pick<HazeLook, 'transmittance
 }
 
 /**
- * What the element should look like: its own colours, balanced and exposed to the compared place (the half of it that the fit
- * did not use), through the element's own air. Measured anew; nothing is taken from the light treatments of the document.
+ * What the element should look like: its own colours, balanced and exposed to the grey card or the compared place (the half of it
+ * that the fit did not use), through the element's own air. Measured anew; nothing is taken from the light treatments of the document.
  */
 async function expectedPoints(
   e: ShotElement,
   c: FitContext,
 ): Promise<{ seen: Points; clearBlack: Rgb } | undefined> {
-  const place = comparedPoints(e, c, 'odd')
   const { images } = await lightOf(e, c)
   const fitted = colourPoints(images)
   const colours = colourPoints(images, CHECK_ENDS)
-  if (place === undefined || fitted === undefined || colours === undefined) return undefined
   const air = fitAir(e, c)
-  const clear = (v: Rgb): Rgb => {
-    const [r, g, b] = unhaze(v, air.placeTransmittance, air.placeAirlight)
-    return [Math.max(r, 0), Math.max(g, 0), Math.max(b, 0)]
-  }
-  const to = { black: clear(place.black), middle: clear(place.middle), white: clear(place.white) }
+  const target = fitted && (await targetOf(e, c, fitted, air, 'odd'))
+  if (target === undefined || fitted === undefined || colours === undefined) return undefined
   const kept = keptColour(e, c.sources.plate.info)
   const from = kept === undefined ? fitted : asGreys(fitted, kept)
   const look = (v: Rgb, t: Rgb): Rgb => {
     const image = { region: { x: 0, y: 0, width: 1, height: 1 }, data: Float32Array.from([...v, 1]) }
-    applyMatch(image, from, to, kept)
+    applyMatch(image, from, target.points, kept)
     applyHaze(image, t, air.airlightColour)
     return [image.data[0] as number, image.data[1] as number, image.data[2] as number]
   }

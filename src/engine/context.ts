@@ -5,6 +5,8 @@ import { type ShotSources, shotRange } from './plan.js'
 /** What an element's treatments are derived from. */
 export interface FitContext {
   readonly shot: Shot
+  /** The document's own: its files are relative to it. */
+  readonly folder: string
   readonly sources: ShotSources
   /** Pairs of plate frames in linear light, ascending. */
   readonly samples: readonly GrainSample[]

@@ -1,12 +1,13 @@
 /** Measures a shot's plate and elements, and derives each treatment with its evidence. Hand-set values stay. */
-import { type GrainSample, measureGrain } from '../chain/sensor/grain/measure.js'
-import { type Problem, told } from '../core/index.js'
+import type { GrainSample } from '../chain/sensor/grain/measure.js'
+import type { Problem } from '../core/index.js'
 import { mergeFit } from '../shot/index.js'
-import type { Shot, Treatment } from '../shot/schema.js'
+import type { Shot } from '../shot/schema.js'
 import { fitElement } from './fitElement.js'
+import { fitPlate } from './fitPlate.js'
 import { type ShotSources, shotRange } from './plan.js'
 import { tracker } from './progress.js'
-import { clipLevel, platePairs, spread } from './samples.js'
+import { platePairs, spread } from './samples.js'
 import { closeShot, openShot } from './sources.js'
 import type { Job } from './types.js'
 
@@ -27,11 +28,11 @@ export async function fitShot(
     const tick = tracker(job, 'fit', shot.elements.length + 1)
     const samples = await sampleShot(shot, sources)
     tick(0)
-    const plate = { ...shot.plate, treatments: fitPlate(sources, samples) }
+    const plate = { ...shot.plate, treatments: await fitPlate(shot, folder, sources, samples) }
     let fitted = mergeFit(shot, { ...shot, plate })
     for (const [i, e] of fitted.elements.entries()) {
       tick(1 + i)
-      const treatments = await fitElement(e, { shot: fitted, sources, samples })
+      const treatments = await fitElement(e, { shot: fitted, folder, sources, samples })
       fitted = mergeFit(fitted, {
         ...fitted,
         elements: fitted.elements.map((o) => (o.id === e.id ? { ...o, treatments } : o)),
@@ -50,15 +51,4 @@ export function sampleShot(shot: Shot, sources: ShotSources, count = PLATE_SAMPL
   const range = shotRange(shot, sources.plate.info.frameCount)
   const last = range.first + Math.max(range.count - 2, 0)
   return platePairs(sources.plate, spread(range.first, last, count))
-}
-
-function fitPlate(sources: ShotSources, samples: readonly GrainSample[]): Shot['plate']['treatments'] {
-  const grain = measureGrain(samples, clipLevel(sources.plate))
-  const names = ['sensor.grainLevels', 'sensor.grainVariance', 'sensor.grainCorrelation', 'sensor.grainMix']
-  if (!told(grain)) return Object.fromEntries(names.map((n) => [n, { cannotTell: grain.cannotTell }]))
-  const { levels, variance, lags, mix } = grain.value
-  const values = [levels, variance.flat(), lags.flat(), [...mix]]
-  return Object.fromEntries(
-    names.map((n, i) => [n, { value: values[i] as number[], evidence: grain.evidence } as Treatment]),
-  )
 }

@@ -6,6 +6,7 @@ import type { Points } from '../chain/light/match/model.js'
 import { confidenceOf, type Evidence, type Reading, type Rgb, told } from '../core/index.js'
 import type { ShotElement, Treatment } from '../shot/schema.js'
 import { type FitContext, sampleNear } from './context.js'
+import { plateSettled } from './fitPlate.js'
 import { clipLevel } from './samples.js'
 import { settled } from './settings.js'
 
@@ -31,7 +32,7 @@ export function fitAir(e: ShotElement, c: FitContext): AirFit {
   const over = (x: number) => airlightOfFrame(sample.image, sample.frame, x, clip)
   const atElement = over(e.position.x)
   const atPlace = e.compareWith === undefined ? atElement : over(e.compareWith.x + e.compareWith.width / 2)
-  const visibility = c.shot.site.visibilityM
+  const visibility = c.shot.site.visibilityM ?? plateSettled(c.shot, 'air.visibility')?.[0]
   const placeDistance = e.compareWith?.distanceM ?? e.distanceM
 
   if (visibility !== undefined && placeDistance !== undefined) {

@@ -1,29 +1,20 @@
 /** One element's treatments, derived link by link from what was measured on the plate and on its own file. */
 
-import { unhaze } from '../chain/air/haze/model.js'
 import { circleOfConfusion, radiusPx } from '../chain/lens/defocus/model.js'
 import { measureSurface } from '../chain/light/cast/measure.js'
-import { measureEmitter } from '../chain/light/emission/measure.js'
+import { type EmitterMeasure, measureEmitter } from '../chain/light/emission/measure.js'
 import { whiteLuminance } from '../chain/light/emission/model.js'
-import {
-  asGreys,
-  coveredCells,
-  coverThreshold,
-  FIT_ENDS,
-  plateCells,
-  pointsOf,
-} from '../chain/light/match/measure.js'
-import type { Points } from '../chain/light/match/model.js'
 import { measureOwnGrain } from '../chain/sensor/grain/measureOwn.js'
 import { measureFloor } from '../chain/source/floor/measure.js'
-import { type Evidence, type FloatImage, told } from '../core/index.js'
+import { type Evidence, type FloatImage, type Told, told } from '../core/index.js'
 import { natureShares } from '../shot/index.js'
 import type { ShotElement, Treatment } from '../shot/schema.js'
-import { type FitContext, sampleNear } from './context.js'
-import { type AirFit, fitAir } from './fitAir.js'
+import type { FitContext } from './context.js'
+import { fitAir } from './fitAir.js'
+import { fitMatch } from './fitMatch.js'
 import { makePlan, shotRange } from './plan.js'
 import { clipLevel, elementLight } from './samples.js'
-import { elementSettings, keptColour, metresPerPixel } from './settings.js'
+import { elementSettings, metresPerPixel } from './settings.js'
 
 type Found = Record<string, Treatment>
 
@@ -38,7 +29,7 @@ export async function fitElement(e: ShotElement, c: FitContext): Promise<ShotEle
   put(found, 'air.transmittance', air.transmittance)
   put(found, 'air.airlight', air.airlight)
   if (natureShares(e.nature).emits > 0) fitEmission(e, c, frames, images, found)
-  if (natureShares(e.nature).emits < 1) fitMatch(e, c, frames, images, air, found)
+  if (natureShares(e.nature).emits < 1) Object.assign(found, await fitMatch(e, c, frames, images, air))
   fitCast(e, c, found)
   put(found, 'lens.blurRadius', fitBlur(e, c))
   const grain = measureOwnGrain(images, frames)
@@ -113,14 +104,19 @@ function fitEmission(
         )
       : assumed([m.value.temperature], 'its colour is not that of a flame: it keeps its own', 0.5),
   )
-  if (m.value.flame) fitCeiling(e, clipLevel(source), m.value.clipped, found)
+  if (m.value.flame) fitCeiling(e, clipLevel(source), m, found)
   put(found, 'light.exposure', exposureOf(e, c, m.value.body, m.value.clipped))
 }
 
-function fitCeiling(e: ShotElement, clip: number, clipped: number, found: Found): void {
+function fitCeiling(e: ShotElement, clip: number, m: Told<EmitterMeasure>, found: Found): void {
+  const { clipped, rise } = m.value
   if (e.alpha !== 'on-black' || !Number.isFinite(clip) || clipped < 0.02) return
-  const why = `${Math.round(100 * clipped)} % of its light lies at the ceiling of its file: the core is rebuilt by its temperature`
-  put(found, 'source.ceiling', assumed([clip], why, 0.4))
+  const share = `${Math.round(100 * clipped)} % of its light lies at the ceiling of its file`
+  const how = rise === undefined ? 'by its temperature' : 'by its temperature and the rise of its blue'
+  put(found, 'source.ceiling', assumed([clip], `${share}: the core is rebuilt ${how}`, 0.4))
+  if (rise === undefined || m.evidence.kind !== 'measured') return
+  const method = 'line through log blue over log green where both are whole'
+  put(found, 'source.blueOfGreen', treatment([rise.gain, rise.power], { ...m.evidence, method }))
 }
 
 function exposureOf(e: ShotElement, c: FitContext, body: number, clipped: number): Treatment {
@@ -141,75 +137,6 @@ function exposureOf(e: ShotElement, c: FitContext, body: number, clipped: number
     inputs: { luminanceCdM2: e.luminanceCdM2, whiteCdM2: white, body, iso, fNumber, shutterSeconds: shutter },
     confidence: clipped > 0.3 ? 0.4 : 0.6,
   })
-}
-
-/** Light link, the rest: black, middle and white of the element to those of the compared place, before the air. */
-function fitMatch(
-  e: ShotElement,
-  c: FitContext,
-  frames: number[],
-  images: FloatImage[],
-  air: AirFit,
-  found: Found,
-): void {
-  const colours = colourPoints(images)
-  const kept = keptColour(e, c.sources.plate.info)
-  const own = colours && (kept === undefined ? colours : asGreys(colours, kept))
-  const place = comparedPoints(e, c, 'even')
-  const fill = (prefix: string, t: (which: keyof Points) => Treatment) => {
-    for (const which of ['black', 'middle', 'white'] as const) {
-      put(found, `light.${prefix}${which[0]?.toUpperCase()}${which.slice(1)}`, t(which))
-    }
-  }
-  const method = '10, 50 and 75 % of 4×4 means'
-  const balanced =
-    kept === undefined
-      ? method
-      : `${method}, as greys: it is taken as balanced for its own light and keeps its colour`
-  if (own === undefined)
-    fill('element', () => ({ cannotTell: 'the element covers too little to be measured' }))
-  else
-    fill('element', (w) => treatment(own[w], { kind: 'measured', frames, method: balanced, confidence: 0.9 }))
-  if (place === undefined || e.compareWith === undefined) {
-    fill('plate', () => ({
-      cannotTell: 'no place of the plate was named to compare with (compareWith), or it is too small',
-    }))
-    return
-  }
-  const { frame, x, y, width, height } = e.compareWith
-  const region = { x, y, width, height }
-  fill('plate', (w) => {
-    const seen = place[w]
-    const clear = unhaze(seen, air.placeTransmittance, air.placeAirlight)
-    return treatment(
-      clear.map((v) => Math.max(v, 0)),
-      air.placeTransmittance.every((t) => t === 1)
-        ? { kind: 'measured', frames: [frame], region, method, confidence: 0.8 }
-        : {
-            kind: 'derived',
-            formula: '(seen − airlight · (1 − t)) / t',
-            inputs: { seen: [...seen], airlight: [...air.placeAirlight], t: [...air.placeTransmittance] },
-            confidence: 0.8 * air.confidence,
-          },
-    )
-  })
-}
-
-/** Black, middle and white of the element's own colours where it covers. */
-export function colourPoints(images: readonly FloatImage[], ends = FIT_ENDS): Points | undefined {
-  const least = coverThreshold(images)
-  return pointsOf(
-    images.map((i) => coveredCells(i, least)),
-    ends,
-  )
-}
-
-/** Points of the compared place on the sampled frame nearest to the one named. */
-export function comparedPoints(e: ShotElement, c: FitContext, half: 'even' | 'odd'): Points | undefined {
-  const place = e.compareWith
-  const sample = sampleNear(c, place?.frame ?? 0)
-  if (place === undefined || sample === undefined) return undefined
-  return pointsOf([plateCells(sample.image, place, half)])
 }
 
 function fitCast(e: ShotElement, c: FitContext, found: Found): void {

@@ -70,7 +70,9 @@ export function elementSettings(e: ShotElement, picture: Picture, plan: Plan): E
 function ceilingOf(e: ShotElement, picture: Picture): ElementSettings['ceiling'] {
   const level = one(e, 'source.ceiling')
   if (level <= 0 || e.alpha !== 'on-black') return undefined
-  return { level, planck: planckRgb(one(e, 'light.elementTemperature'), picture.encoding.primaries) }
+  const [gain, power] = settled(e, 'source.blueOfGreen') ?? []
+  const rise = gain !== undefined && power !== undefined && gain > 0 ? { gain, power } : undefined
+  return { level, planck: planckRgb(one(e, 'light.elementTemperature'), picture.encoding.primaries), rise }
 }
 
 /** What reflects keeps its own colour; smoke and dust take the plate's. */

@@ -14,7 +14,7 @@ type FileRecord = Pick<Shot['plate'], 'file' | 'curve' | 'primaries' | 'matrix' 
 export async function openShot(shot: Shot, folder: string): Promise<ShotSources> {
   const opened: Source[] = []
   const open = async (file: FileRecord) => {
-    const source = await openSource(resolve(folder, file.file), overrides(file))
+    const source = await openRecord(file, folder)
     opened.push(source)
     return source
   }
@@ -42,6 +42,11 @@ export async function openShot(shot: Shot, folder: string): Promise<ShotSources>
     await Promise.all(opened.map((s) => s.close()))
     throw error
   }
+}
+
+/** Opens one file that a document names, with what the document says of it. @throws Problem as `openSource` */
+export function openRecord(file: FileRecord, folder: string): Promise<Source> {
+  return openSource(resolve(folder, file.file), overrides(file))
 }
 
 export async function closeShot(s: ShotSources): Promise<void> {

@@ -110,8 +110,34 @@ const camera = z.strictObject({
 
 const site = z.strictObject({
   airTemperatureC: z.number().min(-60).max(60).optional(),
-  /** Distance at which a black object keeps 2 % contrast (Koschmieder). */
+  /** Distance at which a black object keeps 2 % contrast (Koschmieder). Said here it goes before what the marks tell. */
   visibilityM: positive.optional(),
+  /** Dark things before open air at distances off a map: the visibility is read off their contrast. */
+  marks: z
+    .array(
+      z.strictObject({
+        ...region.shape,
+        frame: z.number().int().nonnegative().default(0),
+        distanceM: positive,
+        /** Distance of the shore or hill behind the mark; open air when absent. */
+        behindM: positive.optional(),
+        /** Share of light that the mark gives back, 0 to 1. */
+        reflectance: z.number().min(0).max(1).default(0.1),
+      }),
+    )
+    .min(1)
+    .optional(),
+  /** A matt grey card facing the camera in the light of the shot: in a file of its own at the same exposure, or in the plate. */
+  greyCard: z
+    .strictObject({
+      ...file,
+      file: file.file.optional(),
+      ...region.shape,
+      /** Counted from the file's first frame. */
+      frame: z.number().int().nonnegative().default(0),
+      reflectance: z.number().min(0.01).max(1).default(0.18),
+    })
+    .optional(),
 })
 
 const nature = z.union([
@@ -123,6 +149,8 @@ const nature = z.union([
     reflects: z.number().min(0).max(1).optional(),
   }),
 ])
+
+const share = z.number().min(0.002).max(2)
 
 const element = z.strictObject({
   id: z.string().regex(/^[a-z0-9][a-z0-9-]*$/, 'lower-case letters, digits and dashes'),
@@ -162,6 +190,11 @@ const element = z.strictObject({
       distanceM: positive.optional(),
     })
     .optional(),
+  /**
+   * Share of light that the element's middle gives back, 0 to 2, one number or R, G, B: how light it looks beside a white card in
+   * the same light. With the site's grey card it says the element's level and colour, and no place need be compared with.
+   */
+  reflectance: z.union([share, z.tuple([share, share, share])]).optional(),
   /** Matte (white: stands before the element) of plate size: a still or a sequence from the shot's first frame. */
   holdout: z.strictObject({ file: file.file, layer: file.layer }).optional(),
   /** Emitters: luminance of the body in cd/m², metered or from a table. */

@@ -7,14 +7,14 @@ import { availableParallelism } from 'node:os'
 import { join } from 'node:path'
 import { chance, noise, normal } from './chance.js'
 import { Crew } from './crew.js'
-import { artistDocument, cleanDocument, trueDocument } from './document.js'
+import { artistDocument, CARD_REFLECTANCE, cleanDocument, trueDocument } from './document.js'
 import { elementFrames, fireFileSize } from './effect/files.js'
 import { firePicture } from './effect/fire-look.js'
 import { type Ready, smokeCard } from './effect/in-scene.js'
 import { LEAF, type SmokeLight } from './effect/smoke-look.js'
 import { Movie, writePng } from './files.js'
 import type { Recording } from './fluid/record.js'
-import { comparedPlace } from './place.js'
+import { cardPicture, makePlaces } from './place.js'
 import { type Layers, newLayers } from './scene/base.js'
 import { Sky } from './scene/sky.js'
 import { makeSetting, type Setting, type SettingOptions } from './setting.js'
@@ -133,8 +133,9 @@ export function prepare(s: Setting, smoke: Recording, fire: Recording): Ready {
   }
   let squares = 0
   let all = 0
-  for (const t of [0.1, 0.6, 1.2]) {
-    const p = firePicture(fire, Math.min(t, s.frames / 24), s.fire.temperature)
+  const moments = 8
+  for (let k = 0; k < moments; k++) {
+    const p = firePicture(fire, ((k + 0.5) / moments) * (s.frames / 24), s.fire.temperature)
     for (let i = 0; i < p.w * p.h; i++) {
       const l = 0.2126 * p.rgb[3 * i] + 0.7152 * p.rgb[3 * i + 1] + 0.0722 * p.rgb[3 * i + 2]
       squares += l * l
@@ -202,9 +203,12 @@ function writeDocuments(s: Setting, folder: string, layers: Layers, ready: Ready
   const wall = share > 0 ? sum / share : 0.2
   const write = (name: string, value: unknown) =>
     writeFileSync(join(folder, name), `${JSON.stringify(value, null, 2)}\n`)
-  const place = comparedPlace(s)
-  const artist = artistDocument(s, place)
-  const exact = trueDocument(s, place, truth, wall)
+  const card = cardPicture(s, CARD_REFLECTANCE)
+  const codes = Uint16Array.from(card.rgb, (v) => 65535 * Math.min(1, Math.max(0, v)) + 0.5)
+  writePng(join(folder, 'card.png'), card.width, card.height, 3, codes)
+  const places = makePlaces(s, truth.smoke.middle)
+  const artist = artistDocument(s, places)
+  const exact = trueDocument(s, places, truth, wall)
   write('breakwater.shot.json', artist)
   write('true.shot.json', exact)
   write('clean.true.shot.json', cleanDocument(exact))

@@ -7,17 +7,21 @@ import { project } from './camera.js'
 import { between } from './chance.js'
 import { fireFileSize, smokeFileSize } from './effect/files.js'
 import { fireCard, smokeCard } from './effect/in-scene.js'
-import type { Place } from './place.js'
+import type { Places } from './place.js'
+import { BEACON_Z, HEADLAND_Z } from './scene/far.js'
 import { GROUND_Y, WALL_TOP, WALL_X } from './scene/near.js'
 import type { Setting } from './setting.js'
 import type { Truth } from './truth.js'
+
+/** Middle grey. */
+export const CARD_REFLECTANCE = 0.18
 
 type Json = { [key: string]: unknown }
 
 /** @param exact true: no artist's error */
 export function artistDocument(
   s: Setting,
-  place: Place,
+  places: Places,
   exact = false,
 ): Json & { elements: Json[]; plate: Json } {
   const err = (size: number, k: number) =>
@@ -29,9 +33,9 @@ export function artistDocument(
   const px = s.width / 1280
   const [sx, sy] = project(s, sc.left + sc.widthM / 2, sc.top - sc.heightM / 2, sc.distanceM)
   const [fx, fy] = project(s, fc.left + fc.widthM / 2, fc.top - fc.heightM / 2, fc.distanceM)
-  // An artist sizes an element in the picture, by eye, and takes distances off a map.
+  // An artist places and sizes an element in the picture, by eye, and takes distances off a map.
   const size = (card: typeof sc, file: { height: number }, k: number): Json => ({
-    scale: round(((card.heightM * s.focalPx) / card.distanceM / file.height) * (1 + err(0.005, k)), 6),
+    scale: round(((card.heightM * s.focalPx) / card.distanceM / file.height) * (1 + err(0.003, k)), 6),
   })
   const off = 0.8 * px
   return {
@@ -45,7 +49,18 @@ export function artistDocument(
       shutterAngleDeg: s.shutterDeg,
       iso: s.iso,
     },
-    site: { airTemperatureC: 11, visibilityM: round(s.visibilityM * (1 + err(0.1, 1)), exact ? 6 : 0) },
+    site: {
+      airTemperatureC: 11,
+      // A far beacon and the headland behind it off the sea chart, and a card held up before the take.
+      marks: [
+        {
+          ...places.beacon,
+          distanceM: round(BEACON_Z * (1 + err(0.02, 1)), exact ? 6 : 0),
+          behindM: round(HEADLAND_Z * (1 + err(0.02, 20)), exact ? 6 : 0),
+        },
+      ],
+      greyCard: { file: 'card.png', curve: 'bt709', ...places.card, reflectance: CARD_REFLECTANCE },
+    },
     elements: [
       {
         id: 'smoke',
@@ -55,17 +70,13 @@ export function artistDocument(
         alpha: 'straight',
         nature: 'absorbs',
         group: 'burning',
-        position: { x: round(sx + err(1.3 * px, 2), 3), y: round(sy + err(1.1 * px, 3), 3) },
+        position: { x: round(sx + err(0.6 * px, 2), 3), y: round(sy + err(0.6 * px, 3), 3) },
         ...size(sc, smokeFile, 4),
         distanceM: round(sc.distanceM * (1 + err(0.03, 5)), exact ? 9 : 0),
-        compareWith: {
-          x: place.x,
-          y: place.y,
-          width: place.width,
-          height: place.height,
-          frame: 0,
-          distanceM: round(place.distanceM * (1 + err(0.03, 6)), exact ? 6 : 0),
-        },
+        // What such smoke looks like beside a white card: from the artist's own pictures of it.
+        reflectance: places.smokeReflectance.map((v, c) =>
+          round(v * (1 + err(0.06, 16)) * (1 + err(0.03, 17 + c)), exact ? 6 : 3),
+        ),
         holdout: { file: 'holdout.png' },
         treatments: {},
       },
@@ -76,7 +87,7 @@ export function artistDocument(
         nature: 'emits',
         luminanceCdM2: round(s.fire.luminance * (1 + err(0.12, 15)), 0),
         group: 'burning',
-        position: { x: round(fx + err(0.9 * px, 7), 3), y: round(fy + err(0.8 * px, 8), 3) },
+        position: { x: round(fx + err(0.6 * px, 7), 3), y: round(fy + err(0.6 * px, 8), 3) },
         ...size(fc, fireFile, 9),
         distanceM: round(fc.distanceM * (1 + err(0.03, 10)), exact ? 9 : 1),
         lights: [
@@ -103,12 +114,12 @@ export function artistDocument(
 }
 
 /** The document in which nothing is left to find. */
-export function trueDocument(s: Setting, place: Place, t: Truth, wallReflectance: number): Json {
+export function trueDocument(s: Setting, places: Places, t: Truth, wallReflectance: number): Json {
   const set = (value: number | number[]) => ({
     value: Array.isArray(value) ? value : [value],
     evidence: { kind: 'set', note: 'true value' },
   })
-  const doc = artistDocument(s, place, true)
+  const doc = artistDocument(s, places, true)
   doc.plate.treatments = {
     'sensor.grainLevels': set(t.grain.levels),
     'sensor.grainVariance': set(t.grain.variance),

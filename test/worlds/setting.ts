@@ -150,7 +150,7 @@ export function makeSetting(seed: number, options: SettingOptions = {}): Setting
     smokeFile: {
       lift: f(0.022, 0.04, 28),
       key: [f(1.15, 1.3, 29) * 2.4, f(1.0, 1.08, 30) * 2.4, f(0.78, 0.9, 31) * 2.4],
-      fill: [0.42, 0.45, 0.5],
+      fill: [0.62, 0.66, 0.74],
       grain: f(0.006, 0.011, 32),
     },
     fireFile: {

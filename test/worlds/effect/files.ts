@@ -31,7 +31,7 @@ export function elementFrames(s: Setting): number {
   return Math.ceil((s.frames * 30) / 24) + 1
 }
 
-/** Bought to suit: lit from the side that the plate is lit from (common practice), in a studio's own colour and contrast. */
+/** Bought to suit: lit from the side that the plate is lit from, and softly (common practice), in a studio's own colour. */
 function studio(s: Setting): SmokeLight {
   const { key, fill } = s.smokeFile
   return { above: key.map((k) => 0.55 * k), side: key.map((k) => 0.45 * k), front: fill, from: -1 }

@@ -1,6 +1,7 @@
 /** What stands beyond the quay: the harbour shed and stacked boxes, a lamp mast, the beacon, the town's line and the headland. */
 import { between, chance, fbm, noise, step } from '../chance.js'
 import type { Setting } from '../setting.js'
+import { crestX } from './stones.js'
 
 export interface Met {
   t: number
@@ -161,12 +162,25 @@ function mast(o: Lens, e: Float64Array, out: Met, x: number, z: number, top: num
   dark(out, z, e, 0.022 + 0.012 * (px / r > 0 ? 1 : 0))
 }
 
+export const BEACON_Z = 700
+export const HEADLAND_Z = 2300
+export const BEACON_X = crestX(692)
+/** Height of the beacon's foot over the sea, and its red band from there. */
+const BEACON_FOOT = 3.4
+const BAND = { low: 5.4, high: 8.6 }
+/** The red band, metres over the sea, and its least half width. */
+export const BEACON_BAND = {
+  foot: BEACON_FOOT + BAND.low,
+  top: BEACON_FOOT + BAND.high,
+  half: 1.95 - 0.055 * BAND.high,
+}
+
 /** The beacon at the head of the breakwater: a tapered tower with a gallery and a lantern. */
-export function traceBeacon(o: Lens, e: Float64Array, cx: number, out: Met): void {
-  const z = 700
+export function traceBeacon(o: Lens, e: Float64Array, out: Met): void {
+  const z = BEACON_Z
   if (z >= out.t) return
-  const x = o.ox + z * o.dx - cx
-  const y = o.oy + z * o.dy - 3.4
+  const x = o.ox + z * o.dx - BEACON_X
+  const y = o.oy + z * o.dy - BEACON_FOOT
   if (y < -2.6 || y > 16.6) return
   let half = 1.95 - 0.055 * y
   let rho = 0.5
@@ -186,7 +200,7 @@ export function traceBeacon(o: Lens, e: Float64Array, cx: number, out: Met): voi
     rho = 0.15
   }
   if (Math.abs(x) > half) return
-  const band = y > 5.4 && y < 8.6
+  const band = y > BAND.low && y < BAND.high
   const round = 0.62 + 0.3 * Math.sqrt(Math.max(0, 1 - (x / half) ** 2)) - 0.16 * (x / half)
   const k = (rho * round) / Math.PI
   out.t = z
@@ -219,8 +233,8 @@ export function traceShore(s: Setting, o: Lens, e: Float64Array, out: Met): void
       return
     }
   }
-  if (out.t > 2300) {
-    const z = 2300
+  if (out.t > HEADLAND_Z) {
+    const z = HEADLAND_Z
     const x = o.ox + z * o.dx
     const y = o.oy + z * o.dy
     const body = step(-900, -330, x) * step(-20, -330, x)

@@ -18,7 +18,7 @@ import {
   wallReflectance,
 } from './near.js'
 import { airlight, Sky } from './sky.js'
-import { crestX, Stones } from './stones.js'
+import { Stones } from './stones.js'
 
 type Lens = { ox: number; oy: number; oz: number; dx: number; dy: number }
 
@@ -122,7 +122,7 @@ export class Scene {
   private solids(o: Lens, met: Met): void {
     traceShed(this.s, o, this.front, this.upward, met)
     traceYard(this.s, o, this.front, met)
-    traceBeacon(o, this.front, crestX(692), met)
+    traceBeacon(o, this.front, met)
     traceShore(this.s, o, this.front, met)
     const { s, d3 } = this
     const t = drum(s, o, d3)

@@ -1,7 +1,7 @@
 /**
  * Ceiling: an emitter's core, clipped in its file, rebuilt to plausible light above it.
  *
- *   L = v_c / P_c        c: the first whole channel, red before green before blue, that Planck's colour holds enough of
+ *   L                    luminance that the whole channels ask for (`askedLuminance`)
  *   v_k = max(v_k, L · P_k)    for every channel k
  *
  *   P  Planck's colour at the body's temperature, luminance 1
@@ -10,17 +10,17 @@
  * in by degrees. Where no channel is whole the light is the most that any of them asks for as it stands: a lower bound. An
  * assumption, and said so: it makes the light that the core casts right in kind. Source: [planck1901].
  */
-import { askedLuminance, NEAR_CEILING } from '../../../colour/index.js'
+import { askedLuminance, type BlueOfGreen, NEAR_CEILING } from '../../../colour/index.js'
 import type { FloatImage, Rgb } from '../../../core/index.js'
 
-/** In place on linear light in the element's primaries. */
-export function rebuildCores(image: FloatImage, ceiling: number, planck: Rgb): void {
+/** In place on linear light in the element's primaries. @param rise the flame's blue against its green, where it is known */
+export function rebuildCores(image: FloatImage, ceiling: number, planck: Rgb, rise?: BlueOfGreen): void {
   const d = image.data
   for (let i = 0; i < d.length; i += 4) {
     const r = d[i] as number
     const g = d[i + 1] as number
     const b = d[i + 2] as number
-    const light = askedLuminance(r, g, b, ceiling, planck)
+    const light = askedLuminance(r, g, b, ceiling, planck, rise)
     if (light === 0) continue
     const most = Math.max(r, g, b) / ceiling
     const share = Math.min((most - NEAR_CEILING) / (1 - NEAR_CEILING), 1)

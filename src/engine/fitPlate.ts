@@ -1,0 +1,120 @@
+/** What is the plate's own and shared by all elements: the light of the place, the visibility, the grain. */
+import { visibilityFromMarks } from '../chain/air/visibility/measure.js'
+import { ambientOfCard } from '../chain/light/ambient/measure.js'
+import type { Half } from '../chain/light/match/measure.js'
+import { type GrainSample, measureGrain } from '../chain/sensor/grain/measure.js'
+import { conversion, transform3 } from '../colour/index.js'
+import { type Evidence, type FloatImage, type Reading, type Rgb, samePrimaries, told } from '../core/index.js'
+import type { Source } from '../media/index.js'
+import type { Shot, Treatment } from '../shot/schema.js'
+import { type ShotSources, shotRange } from './plan.js'
+import { clipLevel, linearFrame } from './samples.js'
+import { openRecord } from './sources.js'
+
+type PlateTreatments = Shot['plate']['treatments']
+
+export async function fitPlate(
+  shot: Shot,
+  folder: string,
+  sources: ShotSources,
+  samples: readonly GrainSample[],
+): Promise<PlateTreatments> {
+  const card = await measureCard(shot, folder, sources.plate, 'even')
+  const byHand = plateSettled(shot, 'light.ambient', 'set') as Rgb | undefined
+  const visibility = await measureVisibility(
+    shot,
+    sources.plate,
+    byHand ?? (card !== undefined && told(card) ? card.value : undefined),
+  )
+  return {
+    ...(card === undefined ? {} : { 'light.ambient': treatment(card, (v) => [...v]) }),
+    ...(visibility === undefined ? {} : { 'air.visibility': treatment(visibility, (v) => [v]) }),
+    ...fitGrain(sources, samples),
+  }
+}
+
+/** A plate treatment's value, or nothing where it is missing or could not be told; of one kind of evidence alone when asked. */
+export function plateSettled(
+  shot: Shot,
+  name: keyof PlateTreatments,
+  kind?: Evidence['kind'],
+): readonly number[] | undefined {
+  const t = shot.plate.treatments[name]
+  return t !== undefined && 'value' in t && (kind === undefined || t.evidence.kind === kind)
+    ? t.value
+    : undefined
+}
+
+/**
+ * Light of the place off the grey card, in the plate's primaries; nothing when the shot has none.
+ *
+ * @throws Problem as `openSource` when the card's file cannot be opened
+ */
+export async function measureCard(
+  shot: Shot,
+  folder: string,
+  plate: Source,
+  half: Half,
+): Promise<Reading<Rgb> | undefined> {
+  const card = shot.site.greyCard
+  if (card === undefined) return undefined
+  const { file, x, y, width, height } = card
+  const source = file === undefined ? plate : await openRecord({ ...card, file }, folder)
+  try {
+    const image = await frameOf(source, card.frame)
+    if (image === undefined)
+      return {
+        cannotTell: `the grey card's file has no frame ${card.frame}: it has ${source.info.frameCount}`,
+      }
+    const region = { x, y, width, height }
+    const seen = ambientOfCard(image, card.frame, region, card.reflectance, clipLevel(source), half)
+    const [from, to] = [source.info.encoding.primaries, plate.info.encoding.primaries]
+    if (!told(seen) || samePrimaries(from, to)) return seen
+    return { ...seen, value: transform3(conversion(from, to), seen.value) }
+  } finally {
+    if (file !== undefined) await source.close()
+  }
+}
+
+async function measureVisibility(
+  shot: Shot,
+  plate: Source,
+  ambient: Rgb | undefined,
+): Promise<Reading<number> | undefined> {
+  const { marks } = shot.site
+  if (marks === undefined) return undefined
+  const { first } = shotRange(shot, plate.info.frameCount)
+  const images = new Map<number, FloatImage | undefined>()
+  for (const { frame } of marks)
+    if (!images.has(frame)) images.set(frame, await frameOf(plate, first + frame))
+  const read = marks.flatMap(({ frame, x, y, width, height, ...mark }) => {
+    const image = images.get(frame)
+    return image === undefined
+      ? []
+      : [{ ...mark, image, frame: first + frame, region: { x, y, width, height } }]
+  })
+  return read.length === 0
+    ? { cannotTell: 'the shot has none of the frames on which its marks are to be looked at' }
+    : visibilityFromMarks(read, ambient, clipLevel(plate))
+}
+
+async function frameOf(source: Source, number: number): Promise<FloatImage | undefined> {
+  if (number >= source.info.frameCount) return undefined
+  for await (const native of source.frames(number, 1)) return linearFrame(native, source.info.encoding)
+  return undefined
+}
+
+function treatment<T>(reading: Reading<T>, value: (of: T) => number[]): Treatment {
+  return told(reading) ? ({ value: value(reading.value), evidence: reading.evidence } as Treatment) : reading
+}
+
+function fitGrain(sources: ShotSources, samples: readonly GrainSample[]): PlateTreatments {
+  const grain = measureGrain(samples, clipLevel(sources.plate))
+  const names = ['sensor.grainLevels', 'sensor.grainVariance', 'sensor.grainCorrelation', 'sensor.grainMix']
+  if (!told(grain)) return Object.fromEntries(names.map((n) => [n, { cannotTell: grain.cannotTell }]))
+  const { levels, variance, lags, mix } = grain.value
+  const values = [levels, variance.flat(), lags.flat(), [...mix]]
+  return Object.fromEntries(
+    names.map((n, i) => [n, { value: values[i] as number[], evidence: grain.evidence } as Treatment]),
+  )
+}
