@@ -21,6 +21,9 @@ type Found = Record<string, Treatment>
 /** Frames of the element that the meters look at. */
 const ELEMENT_SAMPLES = 5
 
+/** Between a match flame's 1700 K and a candle's 1850 K (common practice). */
+const FLAME_K = 1775
+
 export async function fitElement(e: ShotElement, c: FitContext): Promise<ShotElement['treatments']> {
   const found: Found = {}
   const cleaned = { ...e, treatments: await fitFloor(e, c, found) }
@@ -98,8 +101,8 @@ function fitEmission(
     'light.temperature',
     m.value.flame
       ? assumed(
-          [1800],
-          'flames shine at 1700 K (a match) to 1850 K (a candle); set it where you know better',
+          [FLAME_K],
+          'the middle of what flames shine at, 1700 K (a match) to 1850 K (a candle); set it where you know better',
           0.5,
         )
       : assumed([m.value.temperature], 'its colour is not that of a flame: it keeps its own', 0.5),

@@ -70,12 +70,12 @@ export function artistDocument(
         alpha: 'straight',
         nature: 'absorbs',
         group: 'burning',
-        position: { x: round(sx + err(0.6 * px, 2), 3), y: round(sy + err(0.6 * px, 3), 3) },
+        position: { x: round(sx + err(0.4 * px, 2), 3), y: round(sy + err(0.4 * px, 3), 3) },
         ...size(sc, smokeFile, 4),
         distanceM: round(sc.distanceM * (1 + err(0.03, 5)), exact ? 9 : 0),
         // What such smoke looks like beside a white card: from the artist's own pictures of it.
         reflectance: places.smokeReflectance.map((v, c) =>
-          round(v * (1 + err(0.06, 16)) * (1 + err(0.03, 17 + c)), exact ? 6 : 3),
+          round(v * (1 + err(0.04, 16)) * (1 + err(0.02, 17 + c)), exact ? 6 : 3),
         ),
         holdout: { file: 'holdout.png' },
         treatments: {},
@@ -85,9 +85,9 @@ export function artistDocument(
         file: 'fire.mov',
         alpha: 'on-black',
         nature: 'emits',
-        luminanceCdM2: round(s.fire.luminance * (1 + err(0.12, 15)), 0),
+        luminanceCdM2: round(s.fire.luminance * (1 + err(0.08, 15)), 0),
         group: 'burning',
-        position: { x: round(fx + err(0.6 * px, 7), 3), y: round(fy + err(0.6 * px, 8), 3) },
+        position: { x: round(fx + err(0.4 * px, 7), 3), y: round(fy + err(0.4 * px, 8), 3) },
         ...size(fc, fireFile, 9),
         distanceM: round(fc.distanceM * (1 + err(0.03, 10)), exact ? 9 : 1),
         lights: [
@@ -98,7 +98,7 @@ export function artistDocument(
               project(s, WALL_X, WALL_TOP, 38.9),
               project(s, WALL_X, GROUND_Y, 38.9),
             ].map(([x, y]) => [round(x + (exact ? 0 : off), 1), round(y, 1)]),
-            awayM: round((s.fire.x - WALL_X) * (1 + err(0.1, 11)), exact ? 6 : 1),
+            awayM: round((s.fire.x - WALL_X) * (1 + err(0.05, 11)), exact ? 6 : 2),
             nearest: project(s, WALL_X, s.fire.footY + 0.8, s.fire.distanceM).map((v, i) =>
               round(v + err(3 * px, 12 + i), 1),
             ),

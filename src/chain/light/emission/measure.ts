@@ -50,13 +50,8 @@ export function measureEmitter(
   const { temperature, sum } = body
   const flame = temperature <= HOTTEST_FLAME && sum[0] >= sum[1] && sum[2] <= 0.5 * sum[1]
   const rise = flame && Number.isFinite(clip) ? blueOfGreen(images, clip) : undefined
-  const { squares, all, atCeiling } = luminances(
-    images,
-    clip,
-    planckRgb(temperature, primaries),
-    luminanceRow(primaries),
-    rise,
-  )
+  const planck = planckRgb(temperature, primaries)
+  const { squares, all, atCeiling } = luminances(images, clip, planck, luminanceRow(primaries), rise)
   return {
     value: { body: squares / all, temperature, flame, clipped: atCeiling / all, rise },
     evidence: {
