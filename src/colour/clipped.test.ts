@@ -25,3 +25,23 @@ it('counts a channel as clipped from 0.9 of the ceiling on, and none where there
   expect(askedLuminance(1.79, 0.5, 0.1, 2, CIE_A)).toBe(0)
   expect(askedLuminance(50, 20, 5, Number.POSITIVE_INFINITY, CIE_A)).toBe(0)
 })
+
+// A flame that is hotter where it is brighter: B = 0.1 · G^1.2 by construction, green clipped at 1.
+it('reads green beyond the ceiling off blue where its rise is known', () => {
+  const rise = { gain: 0.1, power: 1.2 }
+  for (const green of [0.95, 1.5, 3, 5]) {
+    const blue = 0.1 * green ** 1.2
+    expect(askedLuminance(1, 1, blue, 1, K2100, rise)).toBeCloseTo(Math.max(green, 1) / 0.6767, 3)
+    expect(askedLuminance(2, 2, 2 * blue, 2, K2100, rise)).toBeCloseTo((2 * Math.max(green, 1)) / 0.6767, 3)
+  }
+})
+
+it('never falls where more light is in front of the lens, blue clipped too', () => {
+  let last = 0
+  for (let green = 0.5; green < 40; green += 0.01) {
+    const seen = [3, green, 0.1 * green ** 1.2].map((v) => Math.min(v, 1)) as [number, number, number]
+    const found = askedLuminance(...seen, 1, K2100, { gain: 0.1, power: 1.2 })
+    expect(found).toBeGreaterThanOrEqual(last)
+    last = found
+  }
+})

@@ -16,6 +16,8 @@ export function ruleFaults(shot: Shot): ProblemDetail[] {
       ...shares(e, i),
       ...keyOrder(e, i),
     ]),
+    ...shoreBehind(shot),
+    ...lightOfPlace(shot),
     ...shot.meant.flatMap((m, i) =>
       m.element === undefined ? [] : unknownId(m.element, `meant[${i}].element`, ids),
     ),
@@ -111,6 +113,42 @@ function size(e: ShotElement, i: number, shot: Shot): ProblemDetail[] {
   if (shot.camera.focalLengthMm === undefined) need('camera.focalLengthMm', "the lens's focal length")
   if (shot.camera.sensorWidthMm === undefined) need('camera.sensorWidthMm', "the sensor's width")
   return faults
+}
+
+function shoreBehind(shot: Shot): ProblemDetail[] {
+  return (shot.site.marks ?? []).flatMap((m, i) =>
+    m.behindM === undefined || m.behindM > m.distanceM
+      ? []
+      : [
+          {
+            code: 'shot.mark-behind-shore',
+            what: 'What lies behind a mark is farther than the mark',
+            where: `site.marks[${i}].behindM`,
+            expected: `more than ${m.distanceM} m`,
+            received: `${m.behindM} m`,
+            remedy: 'Leave it out where the mark stands before open air.',
+          },
+        ],
+  )
+}
+
+/** A reflectance without the light that falls on it would be silently left aside. */
+function lightOfPlace(shot: Shot): ProblemDetail[] {
+  if (shot.site.greyCard !== undefined || shot.plate.treatments['light.ambient'] !== undefined) return []
+  return shot.elements.flatMap((e, i) =>
+    e.reflectance === undefined
+      ? []
+      : [
+          {
+            code: 'shot.reflectance-needs',
+            what: `The reflectance of "${e.id}" says nothing without the light of the place`,
+            where: `elements[${i}].reflectance`,
+            received: 'neither "site.greyCard" nor "light.ambient" of the plate',
+            remedy:
+              'Name a grey card, or set light.ambient of the plate; or leave the reflectance out and name a place to compare with.',
+          },
+        ],
+  )
 }
 
 function shares(e: ShotElement, i: number): ProblemDetail[] {

@@ -55,8 +55,8 @@ export function artistDocument(
       marks: [
         {
           ...places.beacon,
-          distanceM: round(BEACON_Z * (1 + err(0.02, 1)), exact ? 6 : 0),
-          behindM: round(HEADLAND_Z * (1 + err(0.02, 20)), exact ? 6 : 0),
+          distanceM: round(BEACON_Z * (1 + err(0.01, 1)), exact ? 6 : 0),
+          behindM: round(HEADLAND_Z * (1 + err(0.01, 20)), exact ? 6 : 0),
         },
       ],
       greyCard: { file: 'card.png', curve: 'bt709', ...places.card, reflectance: CARD_REFLECTANCE },
@@ -72,7 +72,7 @@ export function artistDocument(
         group: 'burning',
         position: { x: round(sx + err(0.4 * px, 2), 3), y: round(sy + err(0.4 * px, 3), 3) },
         ...size(sc, smokeFile, 4),
-        distanceM: round(sc.distanceM * (1 + err(0.03, 5)), exact ? 9 : 0),
+        distanceM: round(sc.distanceM * (1 + err(0.02, 5)), exact ? 9 : 0),
         // What such smoke looks like beside a white card: from the artist's own pictures of it.
         reflectance: places.smokeReflectance.map((v, c) =>
           round(v * (1 + err(0.04, 16)) * (1 + err(0.02, 17 + c)), exact ? 6 : 3),
@@ -89,7 +89,7 @@ export function artistDocument(
         group: 'burning',
         position: { x: round(fx + err(0.4 * px, 7), 3), y: round(fy + err(0.4 * px, 8), 3) },
         ...size(fc, fireFile, 9),
-        distanceM: round(fc.distanceM * (1 + err(0.03, 10)), exact ? 9 : 1),
+        distanceM: round(fc.distanceM * (1 + err(0.02, 10)), exact ? 9 : 1),
         lights: [
           {
             polygon: [

@@ -1,8 +1,9 @@
 /**
  * Airlight and transmittance read off the plate.
  *
- *   airlight of the frame   middle colour of the brightest tenth, by their darkest pixel, of the 15×15 patches in the third of
- *                           the frame around the element, and the lowest sky on the horizon where it shows. The brightest
+ *   airlight of the frame   where a horizon shows, the lowest sky on it; half and half with the lowest sky over the element where
+ *                           something hides the horizon behind it. Else the middle colour of the brightest tenth, by their
+ *                           darkest pixel, of the 15×15 patches in the third of the frame around the element. The brightest
  *                           patches of the whole frame [he2009] would find the sun; clipped ones are left out.
  *   transmittance           1 − t = (b − J) / (A − J)     J: the frame's own nearest black
  *
@@ -27,23 +28,25 @@ export function airlightOfFrame(image: FloatImage, frame: number, x: number, cli
   if (near.length < 40) return { cannotTell: 'too little of the picture near the element is unclipped' }
   const least = (p: PatchLight) => p.least[0] + p.least[1] + p.least[2]
   const bright = near.sort((a, b) => least(b) - least(a)).slice(0, Math.ceil(near.length / 10))
-  const above = middleColour(bright)
-  const seen = horizon(open, x, least(bright[bright.length - 1] as PatchLight))
+  const ends = skyEnds(open, x, least(bright[bright.length - 1] as PatchLight))
+  const deep = Math.max(...ends.map((p) => p.y))
+  const seen = ends.filter((p) => p.y >= deep - 2 * PATCH).slice(0, COLUMNS)
   const evidence = { kind: 'measured', frames: [frame], confidence: 0.5 } as const
   if (seen.length < FEWEST) {
     const method = `brightest tenth of the ${PATCH} px patches near the element, by their darkest pixel`
-    return { value: above, evidence: { ...evidence, method } }
+    return { value: middleColour(bright), evidence: { ...evidence, method } }
   }
   const line = middleColour(seen)
-  // The horizon beside the element may be nearer to the sun, the sky above it is too high: the half of each is a choice.
+  const low = middleColour(ends.slice(0, COLUMNS))
+  // The horizon beside the element may be nearer to the sun, the sky above what hides it is too high: the half of each is a choice.
   const away = Math.min(...seen.map((p) => Math.abs(p.x + PATCH / 2 - x)))
   const share = away <= third / 2 ? 1 : 0.5
-  const value = [0, 1, 2].map((c) => share * (line[c] as number) + (1 - share) * (above[c] as number))
-  const spread = Math.max(...line.map((v, c) => Math.abs(v - (above[c] as number)) / 2))
+  const value = [0, 1, 2].map((c) => share * (line[c] as number) + (1 - share) * (low[c] as number))
+  const spread = Math.max(...line.map((v, c) => Math.abs(v - (low[c] as number)) / 2))
   const method =
     share === 1
       ? `sky patches of ${PATCH} px on the horizon by the element`
-      : `mean of the sky patches on the nearest horizon that shows and of the brightest near the element, ${PATCH} px`
+      : `mean of the sky patches on the nearest horizon that shows and of the lowest over the element, ${PATCH} px`
   return { value: [value[0], value[1], value[2]] as Rgb, evidence: { ...evidence, spread, method } }
 }
 
@@ -59,12 +62,12 @@ const FEWEST = 3
 const SMOOTH = 0.9
 
 /**
- * The lowest patches of open sky, nearest to column `x` first: the last smooth and bright one down each
- * column of patches, before the first dark one; those that come within two patches of the lowest of all stand on the horizon.
+ * Where the open sky ends, nearest to column `x` first: the last smooth and bright patch down each column of patches, before the
+ * first dark one. Those that come within two patches of the lowest of all stand on the horizon.
  *
  * @param bright sum of the channels' darkest pixels of the bright patches near the element
  */
-function horizon(open: readonly PatchLight[], x: number, bright: number): PatchLight[] {
+function skyEnds(open: readonly PatchLight[], x: number, bright: number): PatchLight[] {
   const lowest = new Map<number, PatchLight>()
   const ended = new Set<number>()
   for (const p of open) {
@@ -73,12 +76,7 @@ function horizon(open: readonly PatchLight[], x: number, bright: number): PatchL
     if (sum(p.least) > Math.max(SMOOTH * sum(p.mean), 0.45 * bright)) lowest.set(p.x, p)
     else if (sum(p.mean) < 0.45 * bright) ended.add(p.x)
   }
-  const found = [...lowest.values()]
-  const deep = Math.max(...found.map((p) => p.y))
-  return found
-    .filter((p) => p.y >= deep - 2 * PATCH)
-    .sort((a, b) => Math.abs(a.x + PATCH / 2 - x) - Math.abs(b.x + PATCH / 2 - x))
-    .slice(0, COLUMNS)
+  return [...lowest.values()].sort((a, b) => Math.abs(a.x + PATCH / 2 - x) - Math.abs(b.x + PATCH / 2 - x))
 }
 
 /** Transmittance of a place from how far its black has risen towards the airlight; the mean of the channels. */

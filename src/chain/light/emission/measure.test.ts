@@ -74,6 +74,32 @@ describe('emitter meter', () => {
     expect(m.clipped).toBeGreaterThan(0.3)
   })
 
+  // Blue rises as green^1.25 by construction; the file keeps green up to 1 of the peak's 3.
+  it('finds the body of a flame whose core is far above the ceiling by the rise of its blue', () => {
+    const size = 240
+    const image = emptyImage({ x: 0, y: 0, width: size, height: size })
+    let squares = 0
+    let all = 0
+    for (let p = 0; p < size * size; p++) {
+      const d = Math.hypot(((p % size) - 120) / 60, (Math.floor(p / size) - 120) / 100)
+      const green = 3 * Math.max(1 - d ** 1.5, 0)
+      const whole = [3.2 * green, green, 0.1 * green ** 1.25]
+      const light = 0.2126 * (whole[0] as number) + 0.7152 * green + 0.0722 * (whole[2] as number)
+      squares += light * light
+      all += light
+      for (const c of [0, 1, 2]) image.data[4 * p + c] = Math.min(whole[c] as number, 1)
+    }
+    const m = measured(image)
+    expect(m.rise?.power).toBeCloseTo(1.25, 1)
+    expect(m.rise?.gain).toBeCloseTo(0.1, 2)
+    expect(Math.abs(Math.log2((m.body * all) / squares))).toBeLessThan(0.1)
+  })
+
+  it('claims no rise where the flame shows none', () => {
+    const p = planck(1900)
+    expect(measured(flame(1.2, p, p).image).rise).toBeUndefined()
+  })
+
   it('is not misled by a cooler rim', () => {
     const { image, half } = flame(1.6, planck(2856), planck(1900))
     const m = measured(image)
