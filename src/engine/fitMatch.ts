@@ -21,6 +21,9 @@ import { keptColour } from './settings.js'
 const POINTS = ['black', 'middle', 'white'] as const
 const METHOD = '10, 50 and 75 % of 4×4 means'
 
+/** Luminance below which an element's middle has no contrast that could be kept. */
+const BLACK = 1e-5
+
 /** What the element should look like before the air, and why. */
 export interface Target {
   readonly points: Points
@@ -50,13 +53,19 @@ export async function fitMatch(
     ),
     ...filled('plate', (w) =>
       target === undefined
-        ? {
-            cannotTell:
-              "neither a place to compare with (compareWith) nor a grey card and the element's reflectance is known, or it is too small",
-          }
+        ? { cannotTell: whyNone(e, colours) }
         : ({ value: [...target.points[w]], evidence: target.evidence(w) } as Treatment),
     ),
   }
+}
+
+function whyNone(e: ShotElement, own: Points | undefined): string {
+  if (own === undefined) return 'the element covers too little to be measured'
+  if (e.reflectance !== undefined && e.compareWith === undefined)
+    return 'the light of the place is not known, or the middle of the element is black'
+  return e.compareWith === undefined
+    ? "no place of the plate was named to compare with (compareWith), nor a grey card and the element's reflectance"
+    : 'the place to compare with is too small'
 }
 
 function filled(whose: 'element' | 'plate', t: (w: keyof Points) => Treatment): Record<string, Treatment> {
@@ -98,7 +107,9 @@ async function litTarget(
   const level = (v: Rgb) => row[0] * v[0] + row[1] * v[1] + row[2] * v[2]
   const share =
     typeof e.reflectance === 'number' ? [e.reflectance, e.reflectance, e.reflectance] : e.reflectance
-  const relative = (w: keyof Points) => level(own[w]) / Math.max(level(own.middle), 1e-6)
+  const middle = level(own.middle)
+  if (middle < BLACK) return undefined
+  const relative = (w: keyof Points) => level(own[w]) / middle
   const point = (w: keyof Points) =>
     light.value.map((v, k) => Math.max((share[k] as number) * v * relative(w), 0)) as unknown as Rgb
   return {

@@ -9,7 +9,6 @@ import { firePicture } from './fire-look.js'
 import type { Ready } from './in-scene.js'
 import { type SmokeLight, smokePicture } from './smoke-look.js'
 
-const CONTRAST = 1.12
 const ALBEDO = [0.3, 0.288, 0.272]
 const toSrgb = tableOf(srgb, 1)
 const toVideo = tableOf(bt709, 1.2)
@@ -37,10 +36,10 @@ function studio(s: Setting): SmokeLight {
   return { above: key.map((k) => 0.55 * k), side: key.map((k) => 0.45 * k), front: fill, from: -1 }
 }
 
-/** Code value of the file for linear light `l`: softer shoulder, lifted black. */
+/** Code value of the file for linear light `l`: printed down, lifted black. */
 function smokeCode(s: Setting, l: number): number {
   const { lift } = s.smokeFile
-  return lift + (1 - lift) * Math.min(1, toSrgb(Math.min(1, 0.62 * l ** CONTRAST)))
+  return lift + (1 - lift) * Math.min(1, toSrgb(Math.min(1, 0.62 * l)))
 }
 
 /** RGBA, straight, 0 to 1, noise-free. */
