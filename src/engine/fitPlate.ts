@@ -3,7 +3,7 @@ import { visibilityFromMarks } from '../chain/air/visibility/measure.js'
 import { ambientOfCard } from '../chain/light/ambient/measure.js'
 import type { Half } from '../chain/light/match/measure.js'
 import { type GrainSample, measureGrain } from '../chain/sensor/grain/measure.js'
-import { conversion, transform3 } from '../colour/index.js'
+import { conversion, luminanceRow, transform3 } from '../colour/index.js'
 import { type Evidence, type FloatImage, type Reading, type Rgb, samePrimaries, told } from '../core/index.js'
 import type { Source } from '../media/index.js'
 import type { Shot, Treatment } from '../shot/schema.js'
@@ -95,7 +95,7 @@ async function measureVisibility(
   })
   return read.length === 0
     ? { cannotTell: 'the shot has none of the frames on which its marks are to be looked at' }
-    : visibilityFromMarks(read, ambient, clipLevel(plate))
+    : visibilityFromMarks(read, ambient, luminanceRow(plate.info.encoding.primaries), clipLevel(plate))
 }
 
 async function frameOf(source: Source, number: number): Promise<FloatImage | undefined> {

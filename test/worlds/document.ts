@@ -70,12 +70,12 @@ export function artistDocument(
         alpha: 'straight',
         nature: 'absorbs',
         group: 'burning',
-        position: { x: round(sx + err(0.4 * px, 2), 3), y: round(sy + err(0.4 * px, 3), 3) },
+        position: { x: round(sx + err(0.3 * px, 2), 3), y: round(sy + err(0.3 * px, 3), 3) },
         ...size(sc, smokeFile, 4),
         distanceM: round(sc.distanceM * (1 + err(0.02, 5)), exact ? 9 : 0),
         // What such smoke looks like beside a white card: from the artist's own pictures of it.
         reflectance: places.smokeReflectance.map((v, c) =>
-          round(v * (1 + err(0.04, 16)) * (1 + err(0.02, 17 + c)), exact ? 6 : 3),
+          round(v * (1 + err(0.03, 16)) * (1 + err(0.015, 17 + c)), exact ? 6 : 3),
         ),
         holdout: { file: 'holdout.png' },
         treatments: {},
@@ -87,7 +87,7 @@ export function artistDocument(
         nature: 'emits',
         luminanceCdM2: round(s.fire.luminance * (1 + err(0.08, 15)), 0),
         group: 'burning',
-        position: { x: round(fx + err(0.4 * px, 7), 3), y: round(fy + err(0.4 * px, 8), 3) },
+        position: { x: round(fx + err(0.3 * px, 7), 3), y: round(fy + err(0.3 * px, 8), 3) },
         ...size(fc, fireFile, 9),
         distanceM: round(fc.distanceM * (1 + err(0.02, 10)), exact ? 9 : 1),
         lights: [

@@ -142,7 +142,8 @@ export function makeSetting(seed: number, options: SettingOptions = {}): Setting
       footY: 3.86,
       heightM: f(3.0, 3.5, 20),
       luminance: 1500 * 2 ** f(-0.3, 0.3, 21),
-      temperature: f(1680, 1850, 22),
+      // Between a match's 1700 K and a candle's 1850 K (common practice).
+      temperature: f(1715, 1835, 22),
       fileTemperature: f(2150, 2500, 23),
       fileLevel: f(0.75, 1.1, 24),
     },

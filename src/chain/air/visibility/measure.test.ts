@@ -27,6 +27,7 @@ const read = (image: FloatImage, marks: Omit<Mark, 'image' | 'frame'>[], white?:
   const m = visibilityFromMarks(
     marks.map((mark) => ({ ...mark, image, frame: 0 })),
     white,
+    [0.2126, 0.7152, 0.0722],
     1,
   )
   return told(m) ? m.value : m.cannotTell

@@ -8,7 +8,7 @@
  *   dark as the mark; open air has t′ = 0
  *
  * t and A are found in turn, from t′ = 0 on.
- * Channels: their median. Several marks: the median of their extinctions. Source: [koschmieder1924]; the 2 % threshold: AMS
+ * All in luminance. Several marks: the median of their extinctions. Source: [koschmieder1924]; the 2 % threshold: AMS
  * Glossary of Meteorology.
  */
 import {
@@ -41,15 +41,17 @@ const DIMMEST = 0.04
 const LEAST_CONTRAST = 0.03
 
 /**
+ * @param luminance weights of the channels
  * @param ambient light of a white surface at the marks; without it a mark's own light is taken as that share of the air's, halved:
  * an upright wall sees half a sky
  */
 export function visibilityFromMarks(
   marks: readonly Mark[],
   ambient: Rgb | undefined,
+  luminance: Rgb,
   clip: number,
 ): Reading<number> {
-  const readings = marks.map((m) => extinctionOf(m, ambient, clip))
+  const readings = marks.map((m) => extinctionOf(m, ambient, luminance, clip))
   const found = readings.filter((r) => typeof r === 'number')
   if (found.length === 0) return { cannotTell: readings.find((r) => typeof r === 'string') ?? 'no marks' }
   const beta = median(found)
@@ -67,15 +69,16 @@ export function visibilityFromMarks(
   }
 }
 
-function extinctionOf(mark: Mark, ambient: Rgb | undefined, clip: number): number | string {
+function extinctionOf(mark: Mark, ambient: Rgb | undefined, luminance: Rgb, clip: number): number | string {
   const { image } = mark
+  const level = (v: Rgb) => luminance[0] * v[0] + luminance[1] * v[1] + luminance[2] * v[2]
   const own = middle(image, mark.region)
-  const beside = placesBeside(image, mark.region)
+  const beside = placesBeside(image, mark.region).sort((a, b) => level(a) - level(b))
   if (own === undefined || beside.length === 0) return 'a mark has no room beside it in the picture'
   const air = beside.filter((v) => level(own) < (1 - LEAST_CONTRAST) * level(v))[0]
   if (air === undefined) return 'the mark is no darker than the air beside it'
   if (air.some((v) => v >= 0.95 * clip)) return 'the air beside the mark is clipped'
-  const t = median(own.map((v, c) => shareLeft(v, air[c] as number, mark, ambient?.[c])))
+  const t = shareLeft(level(own), level(air), mark, ambient && level(ambient))
   if (t < DIMMEST) return 'the mark has all but gone in the air'
   if (t > CLEAREST) return 'the mark is too near: the air before it hardly shows'
   return -Math.log(t) / mark.distanceM
@@ -84,7 +87,7 @@ function extinctionOf(mark: Mark, ambient: Rgb | undefined, clip: number): numbe
 /** Rounds in which t and A settle: a shore twice as far as its mark needs a dozen. */
 const ROUNDS = 24
 
-/** Transmittance of one channel. @param beside what lies beside the mark */
+/** Transmittance before the mark. @param beside luminance of what lies beside it  @param white of a white surface */
 function shareLeft(own: number, beside: number, mark: Mark, white: number | undefined): number {
   const farther = mark.behindM === undefined ? 0 : mark.behindM / mark.distanceM
   let air = beside
@@ -99,17 +102,12 @@ function shareLeft(own: number, beside: number, mark: Mark, white: number | unde
   return t
 }
 
-function level(v: Rgb): number {
-  return v[0] + v[1] + v[2]
-}
-
-/** Middle colours of the two places beside a region, as large and half its width away, the darker first. */
+/** Middle colours of the two places beside a region, as large and half its width away. */
 function placesBeside(image: FloatImage, r: Region): Rgb[] {
   const gap = Math.ceil(r.width / 2)
   return [r.x - gap - r.width, r.x + r.width + gap]
     .map((x) => middle(image, { ...r, x }))
     .filter((v) => v !== undefined)
-    .sort((a, b) => level(a) - level(b))
 }
 
 function middle(image: FloatImage, wanted: Region): Rgb | undefined {
