@@ -1,0 +1,3 @@
+export * from './apply.js'
+export * from './read.js'
+export * from './table.js'
