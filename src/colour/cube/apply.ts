@@ -102,13 +102,14 @@ const tetrahedral: Cell = (entries, size, o, fr, fg, fb, out, to) => {
 const trilinear: Cell = (entries, size, o, fr, fg, fb, out, to) => {
   const dg = 3 * size
   const db = 3 * size * size
+  const alongRed = (at: number) => {
+    const low = entries[at] as number
+    return low + fr * ((entries[at + 3] as number) - low)
+  }
   for (let c = 0; c < 3; c++) {
-    let sum = 0
-    for (let corner = 0; corner < 8; corner++) {
-      const weight = (corner & 1 ? fr : 1 - fr) * (corner & 2 ? fg : 1 - fg) * (corner & 4 ? fb : 1 - fb)
-      const at = o + (corner & 1 ? 3 : 0) + (corner & 2 ? dg : 0) + (corner & 4 ? db : 0)
-      sum += weight * (entries[at + c] as number)
-    }
-    out[to + c] = sum
+    const at = o + c
+    const near = (1 - fg) * alongRed(at) + fg * alongRed(at + dg)
+    const far = (1 - fg) * alongRed(at + db) + fg * alongRed(at + db + dg)
+    out[to + c] = (1 - fb) * near + fb * far
   }
 }
