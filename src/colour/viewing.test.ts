@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import type { ColourEncoding } from '../core/index.js'
-import { curveOf } from './curves.js'
+import { curveOf } from './curves/index.js'
 import { viewImage, viewing } from './viewing.js'
 
 const sdr: ColourEncoding = {
@@ -12,6 +12,7 @@ const sdr: ColourEncoding = {
 }
 const pq: ColourEncoding = { ...sdr, curve: 'pq', matrix: 'bt2020', primaries: 'bt2020' }
 const hlg: ColourEncoding = { ...pq, curve: 'hlg' }
+const log: ColourEncoding = { ...sdr, curve: 's-log3', primaries: 's-gamut3-cine' }
 const exr: ColourEncoding = { ...sdr, curve: 'linear', matrix: 'rgb', range: 'full' }
 
 const pixel = (r: number, g: number, b: number) => ({
@@ -29,8 +30,8 @@ describe('viewing transform', () => {
     }
   })
 
-  it('keeps middle grey and leaves room above diffuse white for HDR and linear plates', () => {
-    for (const encoding of [pq, exr]) {
+  it('keeps middle grey and leaves room above diffuse white for HDR, log and linear plates', () => {
+    for (const encoding of [pq, log, exr]) {
       const view = viewing(encoding)
       expect(view([0.18, 0.18, 0.18])[0]).toBeCloseTo(0.46135613, 5) // IEC 61966-2-1
       const white = view([1, 1, 1])[1]
@@ -47,7 +48,7 @@ describe('viewing transform', () => {
   })
 
   it('agrees with itself in bulk to one code, pushes by stops, boosts blacks, survives NaN', () => {
-    for (const encoding of [sdr, pq, hlg, exr]) {
+    for (const encoding of [sdr, pq, hlg, log, exr]) {
       for (const c of [-0.1, 0, 0.001, 0.01, 0.05, 0.3, 0.9, 2, 30]) {
         const shown = viewing(encoding)([c, c / 2, c / 4])
         const bytes = viewImage(pixel(c, c / 2, c / 4), encoding)

@@ -4,7 +4,7 @@
  * SDR plates (camera and display power curves): light goes to BT.709 primaries and back through the plate's own
  * curve; the code values are shown as they are, so an untouched BT.709 plate looks as it does in a player.
  *
- * PQ, HLG and linear plates: BT.709 primaries; for HLG the system gamma of a 1000 cd/m² display (L·Y^0.2
+ * PQ, HLG, logarithmic and linear plates: BT.709 primaries; for HLG the system gamma of a 1000 cd/m² display (L·Y^0.2
  * [bt2100 Table 5], diffuse white unchanged); a colour outside BT.709 drawn towards its own grey until no channel is
  * negative; a shoulder; the sRGB curve. The shoulder is
  *
@@ -16,7 +16,7 @@
  * Source: common practice for shoulder and gamut; [iec61966-2-1] for sRGB.
  */
 import { type ColourEncoding, type FloatImage, primariesWords, type Rgb } from '../core/index.js'
-import { curveOf } from './curves.js'
+import { curveOf } from './curves/index.js'
 import { conversion, luminanceRow } from './primaries.js'
 
 const KNEE = 0.4
@@ -30,14 +30,15 @@ export interface ViewOptions {
   readonly blackBoost?: number
 }
 
-function wide(encoding: ColourEncoding): boolean {
-  return encoding.curve === 'pq' || encoding.curve === 'hlg' || encoding.curve === 'linear'
+/** Whether the file's codes reach well beyond diffuse white: PQ, HLG, linear light and cameras' logarithmic curves. */
+export function reachesBeyondWhite({ curve }: ColourEncoding): boolean {
+  return curve === 'linear' || curveOf(curve).decode(1) > 2
 }
 
 /** The transform in words, for the page that shows the pictures. */
 export function viewingWords(encoding: ColourEncoding): string {
   const start = `Viewing transform: the plate's light (${primariesWords(encoding.primaries)} primaries, ${encoding.curve} curve) goes to BT.709 primaries, then`
-  return wide(encoding)
+  return reachesBeyondWhite(encoding)
     ? `${start} through a shoulder that leaves all below ${KNEE} as it is and shows diffuse white at 0.7 of the display's light, then through the sRGB curve.`
     : `${start} back through the plate's own curve, so the code values show as a player shows them.`
 }
@@ -50,7 +51,7 @@ function shoulder(light: number): number {
 /** Light in the plate's primaries to the light that is shown, in BT.709 primaries, into `out`. */
 function shown(encoding: ColourEncoding): (r: number, g: number, b: number, out: Float64Array) => void {
   const m = conversion(encoding.primaries, 'bt709')
-  const hdr = wide(encoding)
+  const hdr = reachesBeyondWhite(encoding)
   const hlg = encoding.curve === 'hlg'
   return (r, g, b, out) => {
     let red = m[0] * r + m[1] * g + m[2] * b
@@ -80,7 +81,7 @@ function shown(encoding: ColourEncoding): (r: number, g: number, b: number, out:
 
 /** Curve from shown light to the page's code, held to 0…1; NaN shows as 0. */
 function codeOf(encoding: ColourEncoding): (light: number) => number {
-  const { encode } = curveOf(wide(encoding) ? 'srgb' : encoding.curve)
+  const { encode } = curveOf(reachesBeyondWhite(encoding) ? 'srgb' : encoding.curve)
   return (light) => (light > 0 ? Math.min(encode(light), 1) : 0)
 }
 

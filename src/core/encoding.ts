@@ -1,29 +1,63 @@
 import type { Siting } from './planes.js'
 
-/** Transfer curves known to the colour room (see `colour/curves.ts` for the records). */
-export type CurveName =
-  | 'linear'
-  | 'srgb'
-  | 'bt709'
-  | 'bt1886'
-  | 'gamma22'
-  | 'gamma24'
-  | 'gamma26'
-  | 'gamma28'
-  | 'pq'
-  | 'hlg'
+/** Transfer curves known to the colour room (see `colour/curves/` for the records). */
+export const curveNames = [
+  'linear',
+  'srgb',
+  'bt709',
+  'bt1886',
+  'gamma22',
+  'gamma24',
+  'gamma26',
+  'gamma28',
+  'pq',
+  'hlg',
+  's-log3',
+  'logc3-ei160',
+  'logc3-ei200',
+  'logc3-ei250',
+  'logc3-ei320',
+  'logc3-ei400',
+  'logc3-ei500',
+  'logc3-ei640',
+  'logc3-ei800',
+  'logc4',
+  'v-log',
+  'canon-log-2',
+  'canon-log-3',
+  'log3g10',
+  'film-gen5',
+  'd-log',
+  'apple-log',
+  'f-log2',
+  'acescc',
+  'acescct',
+] as const
+export type CurveName = (typeof curveNames)[number]
 
 /** Primaries known to the colour room (see `colour/primaries.ts`). */
-export type PrimariesName =
-  | 'bt709'
-  | 'bt601-625'
-  | 'bt601-525'
-  | 'bt2020'
-  | 'p3-d65'
-  | 'p3-dci'
-  | 'xyz'
-  | 'aces-ap0'
-  | 'aces-ap1'
+export const primariesNames = [
+  'bt709',
+  'bt601-625',
+  'bt601-525',
+  'bt2020',
+  'p3-d65',
+  'p3-dci',
+  'xyz',
+  'aces-ap0',
+  'aces-ap1',
+  's-gamut3',
+  's-gamut3-cine',
+  'arri-wide-gamut-3',
+  'arri-wide-gamut-4',
+  'v-gamut',
+  'cinema-gamut',
+  'red-wide-gamut',
+  'gen5-wide-gamut',
+  'd-gamut',
+  'f-gamut',
+] as const
+export type PrimariesName = (typeof primariesNames)[number]
 
 /** Any RGB space by the CIE x, y of its primaries and white. */
 export interface Chromaticities {
@@ -48,8 +82,9 @@ export function primariesWords(p: Primaries): string {
   return `R ${xy(p.red)}, G ${xy(p.green)}, B ${xy(p.blue)}, white ${xy(p.white)}`
 }
 
-/** Luma-chroma matrix; `rgb` means that there is none. */
-export type MatrixName = 'rgb' | 'bt601' | 'bt709' | 'bt2020'
+/** Luma-chroma matrices; `rgb` means that there is none. */
+export const matrixNames = ['rgb', 'bt601', 'bt709', 'bt2020'] as const
+export type MatrixName = (typeof matrixNames)[number]
 
 /** Limited: black 16 and white 235 at 8 bits. Full: 0 and 255. */
 export type RangeName = 'limited' | 'full'

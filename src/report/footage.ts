@@ -1,7 +1,7 @@
 /** The report's hands on real files: read, decode, view, encode. */
 import { stat } from 'node:fs/promises'
 import { basename, relative, sep } from 'node:path'
-import { curveOf, viewImage, viewing, viewingWords } from '../colour/index.js'
+import { curveOf, reachesBeyondWhite, viewImage, viewing, viewingWords } from '../colour/index.js'
 import { type ColourEncoding, type NativeFrame, Problem, type Region, type Rgb } from '../core/index.js'
 import { engineVersion } from '../engine/version.js'
 import { applyCurve, type CurveTable, curveTable, unpack } from '../kernels/index.js'
@@ -51,7 +51,7 @@ function footage(
   return {
     pixelAspect: num > 0 && den > 0 ? num / den : 1,
     frameCount: source.info.frameCount,
-    wideRange: isWide(plate),
+    wideRange: reachesBeyondWhite(plate),
     facts,
     async look(frame) {
       for await (const native of source.frames(frame, 1)) return lookOf(native, encoding, plate, table)
@@ -106,8 +106,4 @@ async function sizeOf(source: Source): Promise<number | undefined> {
 function shownPath(folder: string, path: string): string {
   const inside = relative(folder, path).split(sep).join('/')
   return inside.startsWith('../') ? basename(path) : inside
-}
-
-function isWide(e: ColourEncoding): boolean {
-  return e.curve === 'pq' || e.curve === 'hlg' || e.curve === 'linear'
 }

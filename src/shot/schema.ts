@@ -4,7 +4,7 @@
  */
 import { z } from 'zod'
 import { elementParams, plateParams } from '../chain/params.js'
-import type { Param } from '../core/index.js'
+import { curveNames, matrixNames, type Param, primariesNames } from '../core/index.js'
 
 export const SHOT_VERSION = 1
 
@@ -50,30 +50,9 @@ function treatments(params: readonly Param[]) {
   return z.strictObject(Object.fromEntries(params.map((p) => [p.name, treatment(p)])))
 }
 
-const curve = z.enum([
-  'linear',
-  'srgb',
-  'bt709',
-  'bt1886',
-  'gamma22',
-  'gamma24',
-  'gamma26',
-  'gamma28',
-  'pq',
-  'hlg',
-])
-const primaries = z.enum([
-  'bt709',
-  'bt601-625',
-  'bt601-525',
-  'bt2020',
-  'p3-d65',
-  'p3-dci',
-  'xyz',
-  'aces-ap0',
-  'aces-ap1',
-])
-const matrix = z.enum(['rgb', 'bt601', 'bt709', 'bt2020'])
+const curve = z.enum(curveNames)
+const primaries = z.enum(primariesNames)
+const matrix = z.enum(matrixNames)
 /** `24`, `23.976` is refused: `24000/1001`. */
 const rate = z.string().regex(/^[1-9]\d*(\/[1-9]\d*)?$/, 'a frame rate such as "24" or "24000/1001"')
 

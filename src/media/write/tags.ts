@@ -3,7 +3,7 @@
  * clause 8.7 (chroma location), as FFmpeg numbers them (range 1 limited, 2 full; siting one above H.264's).
  *
  * What has no code point is left untagged and said so. BT.1886 has none of its own: the code of BT.709, whose
- * display curve it is, stands for it.
+ * display curve it is, stands for it. F-Gamut has the primaries of BT.2020, and their code.
  */
 import type {
   AVChromaLocation,
@@ -41,6 +41,7 @@ const primariesCodes: Readonly<Partial<Record<PrimariesName, number>>> = {
   'bt601-625': 5,
   'bt601-525': 6,
   bt2020: 9,
+  'f-gamut': 9,
   xyz: 10,
   'p3-dci': 11,
   'p3-d65': 12,

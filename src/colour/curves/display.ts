@@ -7,29 +7,27 @@
  * Source: [bt1886] Annex 1; [iec61966-2-1] for the habit of 2.2, [st428-1] for 2.6; BT.470 for 2.8.
  * @example bt1886 of code 0.5 → 0.189465 (18.9465 cd/m² on a 100 cd/m² display)
  */
-import type { CurveName } from '../core/index.js'
-import { type Curve, mirrored } from './curve.js'
+import type { CurveName } from '../../core/index.js'
+import { type Curve, curve, mirrored } from './curve.js'
 
-export const linear: Curve = {
+export const linear = curve({
   name: 'linear',
   decode: (code) => code,
   encode: (light) => light,
   formula: 'L = V',
   domain: 'all numbers',
   source: 'common practice',
-  greyCode: 0.18,
-}
+})
 
 function power(name: CurveName, gamma: number, source: string): Curve {
-  return {
+  return curve({
     name,
     decode: mirrored((code) => code ** gamma),
     encode: mirrored((light) => light ** (1 / gamma)),
     formula: `L = V^${gamma}`,
     domain: 'all numbers; odd extension below 0',
     source,
-    greyCode: 0.18 ** (1 / gamma),
-  }
+  })
 }
 
 export const bt1886 = power('bt1886', 2.4, 'bt1886')

@@ -1,4 +1,4 @@
-import type { CurveName } from '../core/index.js'
+import type { CurveName } from '../../core/index.js'
 
 /** How code values stand for light, diffuse white = 1 (ARCHITECTURE rule 4). */
 export interface Curve {
@@ -14,6 +14,11 @@ export interface Curve {
   readonly source: string
   /** Code value of linear 0.18. */
   readonly greyCode: number
+}
+
+/** A record with the grey code that follows from it. */
+export function curve(record: Omit<Curve, 'greyCode'>): Curve {
+  return { ...record, greyCode: record.encode(0.18) }
 }
 
 /** Odd extension below 0: f(−x) = −f(x). */

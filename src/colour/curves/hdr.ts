@@ -13,7 +13,7 @@
  * Source: [bt2100] Tables 4 and 5, [st2084], [bt2408] §2.1.
  * @example PQ of 203 cd/m² → 0.580689; HLG of E = 1/12 → 0.5
  */
-import { type Curve, mirrored } from './curve.js'
+import { curve, mirrored } from './curve.js'
 
 const M1 = 2610 / 16384
 const M2 = 2523 / 32
@@ -27,7 +27,7 @@ const encodePq = mirrored((light) => {
   return y === Number.POSITIVE_INFINITY ? (C2 / C3) ** M2 : ((C1 + C2 * y) / (1 + C3 * y)) ** M2
 })
 
-export const pq: Curve = {
+export const pq = curve({
   name: 'pq',
   decode: mirrored((code) => {
     const e = code ** (1 / M2)
@@ -39,8 +39,7 @@ export const pq: Curve = {
   formula: 'L = (max(V^(1/m2) − c1, 0) / (c2 − c3 V^(1/m2)))^(1/m1) · 10000/203',
   domain: 'V below 1.99; infinite from there; odd extension below 0',
   source: 'st2084',
-  greyCode: encodePq(0.18),
-}
+})
 
 const A = 0.17883277
 const B = 1 - 4 * A
@@ -52,7 +51,7 @@ const encodeHlg = mirrored((light) => {
   return e <= 1 / 12 ? Math.sqrt(3 * e) : A * Math.log(12 * e - B) + C
 })
 
-export const hlg: Curve = {
+export const hlg = curve({
   name: 'hlg',
   decode: mirrored((code) => {
     const e = code <= 0.5 ? (code * code) / 3 : (Math.exp((code - C) / A) + B) / 12
@@ -62,5 +61,4 @@ export const hlg: Curve = {
   formula: 'L = E / E(0.75), E = V²/3 for V ≤ 1/2, else (e^((V − c)/a) + b)/12',
   domain: 'all numbers; odd extension below 0',
   source: 'bt2100',
-  greyCode: encodeHlg(0.18),
-}
+})

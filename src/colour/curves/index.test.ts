@@ -1,9 +1,22 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import type { CurveName } from '../core/index.js'
-import { curveOf, curves } from './curves.js'
+import { type CurveName, curveNames } from '../../core/index.js'
+import { curveOf, curves } from './index.js'
 
 const names = Object.keys(curves) as CurveName[]
+/** Display curves and the standards' camera curves: what is beyond 0 is their mirror image. */
+const odd = [
+  'linear',
+  'srgb',
+  'bt709',
+  'bt1886',
+  'gamma22',
+  'gamma24',
+  'gamma26',
+  'gamma28',
+  'pq',
+  'hlg',
+] as const
 
 describe('published points', () => {
   it('sRGB: IEC 61966-2-1, values as culori and colorjs.io give them', () => {
@@ -51,13 +64,26 @@ describe('published points', () => {
   })
 })
 
+it.each(odd)('%s is odd', (name) => {
+  const { decode, encode } = curveOf(name)
+  expect(decode(-0.3)).toBe(-decode(0.3))
+  expect(encode(-0.3)).toBe(-encode(0.3))
+})
+
+it('every name of an encoding has its record, and every record its name', () => {
+  expect(names.sort()).toEqual([...curveNames].sort())
+})
+
 describe.each(names)('%s', (name) => {
   const { decode, encode, greyCode } = curveOf(name)
 
   it('returns every code it was given, below 0 and above 1 included', () => {
     fc.assert(
       fc.property(fc.double({ min: -1.2, max: 1.2, noNaN: true }), (code) => {
-        expect(Math.abs(encode(decode(code)) - code)).toBeLessThan(2e-6)
+        // PQ gives no light between codes −7.3e-7 and 7.3e-7, its code of 0 (and D-Log's pieces miss each other by 2e-6).
+        const hole = name === 'pq' && Math.abs(code) < 1e-6
+        const gap = name === 'd-log' && code > 0.139894 && code < 0.139898
+        expect(Math.abs(encode(decode(code)) - code)).toBeLessThan(hole || gap ? 2.1e-6 : 1e-6)
       }),
       { numRuns: 500 },
     )
@@ -72,15 +98,13 @@ describe.each(names)('%s', (name) => {
     )
   })
 
-  it('never falls, is odd, and passes NaN and infinity', () => {
+  it('never falls, and passes NaN and infinity', () => {
     let before = decode(-1.5)
     for (let i = -1499; i <= 1500; i++) {
       const now = decode(i / 1000)
       expect(now).toBeGreaterThanOrEqual(before)
       before = now
     }
-    expect(decode(-0.3)).toBe(-decode(0.3))
-    expect(encode(-0.3)).toBe(-encode(0.3))
     expect(decode(Number.NaN)).toBeNaN()
     expect(encode(Number.NaN)).toBeNaN()
     expect(decode(Number.POSITIVE_INFINITY)).toBe(Number.POSITIVE_INFINITY)
