@@ -6,6 +6,7 @@ import type { Job } from '../engine/types.js'
 import { engineVersion } from '../engine/version.js'
 import { treatmentHelp } from './help.js'
 import type { Run } from './run.js'
+import { suitCommand } from './suit.js'
 import { collect, count, frames, memory } from './values.js'
 
 const FORMATS = ['prores-422-hq', 'prores-4444', 'dnxhr-hqx', 'h264-preview', 'exr-half', 'png-16']
@@ -25,7 +26,7 @@ export function program(run: Run): Command {
       `
 Exit codes:
   0    fine
-  1    the work is done and found something to mend (diagnose, check)
+  1    the work is done and found something to mend (diagnose, suit, check)
   2    wrong use or wrong input
   3    the work failed
   130  interrupted by Ctrl-C; nothing unfinished is left under a final name
@@ -62,10 +63,21 @@ function first(p: Command, run: Run): void {
       '\nExample:\n  platefit new --plate shore.mov --element smoke.mov --element fire.mp4',
     )
     .action((o) => run(async () => (await import('./commands/new.js')).create(o)))
-  command(p, 'diagnose <files...>', 'say what files are: what is known and what is only assumed')
-    .addHelpText('after', '\nExample:\n  platefit diagnose shore.mov elements/smoke.####.exr')
+  command(p, 'diagnose <files...>', 'say what files are and what is wrong with them')
+    .addHelpText(
+      'after',
+      '\nExample:\n  platefit diagnose shore.mov elements/smoke.####.exr\n  platefit diagnose elements/smoke.mov --fix shore.shot.json',
+    )
+    .option('--all', 'read every frame instead of a sample')
+    .option('--fix <shot>', 'write what is suggested into this shot document')
     .option('--layer <name>', 'OpenEXR: look at this layer, channel or part')
-    .action((files, o) => run(async () => (await import('./commands/diagnose.js')).diagnose(files, o)))
+    .action((files, o) =>
+      run(async (job) => (await import('./commands/diagnose.js')).diagnose(files, o, job.signal)),
+    )
+  suitCommand(
+    command(p, 'suit <elements...>', 'say whether elements are fit for a plate, and rank them'),
+    run,
+  )
   command(p, 'set <shot> <element> <treatment> [values...]', 'set a treatment by hand; a new fit keeps it')
     .option('--note <text>', 'why')
     .option('--clear', 'take the treatment out, so that the next fit derives it')

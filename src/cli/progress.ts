@@ -30,8 +30,9 @@ export class ProgressLine {
 
 /** `render  12/240 frames  8.1 frames/s  0:28 left`. */
 export function progressText(p: Progress): string {
-  const parts = [p.stage.padEnd(7), `${p.done}/${p.total} frames`]
-  if (p.framesPerSecond > 0) parts.push(`${p.framesPerSecond.toFixed(1)} frames/s`)
+  const what = p.stage === 'suit' ? 'elements' : 'frames'
+  const parts = [p.stage.padEnd(7), `${p.done}/${p.total} ${what}`]
+  if (p.framesPerSecond > 0) parts.push(`${p.framesPerSecond.toFixed(1)} ${what}/s`)
   if (Number.isFinite(p.secondsLeft) && p.done > 0 && p.done < p.total)
     parts.push(`${clock(p.secondsLeft)} left`)
   return parts.join('  ')

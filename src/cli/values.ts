@@ -45,3 +45,38 @@ export function number(text: string): number {
 export function collect(text: string, before: readonly string[] = []): string[] {
   return [...before, text]
 }
+
+/** A number above 0. */
+export function positive(option: string): (text: string) => number {
+  return (text) => {
+    const value = text.trim() === '' ? Number.NaN : Number(text)
+    if (!(Number.isFinite(value) && value > 0)) throw wrong(option, 'a number above 0', text)
+    return value
+  }
+}
+
+/** A finite number of either sign. */
+export function signed(option: string): (text: string) => number {
+  return (text) => {
+    const value = text.trim() === '' ? Number.NaN : Number(text)
+    if (!Number.isFinite(value)) throw wrong(option, 'a number', text)
+    return value
+  }
+}
+
+/** `960,540`: a place in pixels. */
+export function place(text: string): { x: number; y: number } {
+  const [x, y, more] = text.split(',').map((t) => (t.trim() === '' ? Number.NaN : Number(t)))
+  if (x === undefined || y === undefined || more !== undefined || !Number.isFinite(x) || !Number.isFinite(y))
+    throw wrong('--at', 'pixels from the left and from the top, such as 960,540', text)
+  return { x, y }
+}
+
+/** `24`, `24000/1001`: frames a second. */
+export function frameRate(option: string): (text: string) => { num: number; den: number } {
+  return (text) => {
+    const [, num, den] = /^([1-9]\d{0,8})(?:\/([1-9]\d{0,8}))?$/.exec(text) ?? []
+    if (num === undefined) throw wrong(option, 'frames a second such as 24 or 24000/1001', text)
+    return { num: Number(num), den: Number(den ?? 1) }
+  }
+}

@@ -12,7 +12,7 @@ export interface Job {
 }
 
 export interface Progress {
-  readonly stage: 'measure' | 'fit' | 'render' | 'check' | 'report'
+  readonly stage: 'measure' | 'fit' | 'render' | 'check' | 'report' | 'suit'
   readonly done: number
   readonly total: number
   readonly framesPerSecond: number

@@ -1,0 +1,100 @@
+/**
+ * From what was named to elements: a file or a numbered sequence is one; a folder is one when it holds exactly one sequence,
+ * else everything in it and in the folders below is.
+ *
+ * Numbered pictures are a sequence from eight on; fewer are single pictures, as packs of stills are numbered (a choice).
+ */
+import { readdir, stat } from 'node:fs/promises'
+import { basename, extname, join } from 'node:path'
+
+/** An element to open. */
+export interface Found {
+  readonly path: string
+  /** Only this one picture, although its name has a number. */
+  readonly single: boolean
+}
+
+const PICTURES = new Set(['.png', '.tif', '.tiff', '.exr', '.dpx', '.jpg', '.jpeg'])
+const MOVIES = new Set([
+  '.mov',
+  '.mp4',
+  '.m4v',
+  '.mkv',
+  '.webm',
+  '.avi',
+  '.mxf',
+  '.mts',
+  '.m2ts',
+  '.mpg',
+  '.ogv',
+])
+const LEAST_SEQUENCE = 8
+
+export async function findElements(paths: readonly string[]): Promise<Found[]> {
+  const found: Found[] = []
+  for (const path of paths) {
+    const isFolder = await stat(path).then(
+      (s) => s.isDirectory(),
+      () => false,
+    )
+    // What is no folder is opened as it is named, so that a wrong name is told in the words of opening.
+    found.push(...(isFolder ? await inFolder(path) : [{ path, single: false }]))
+  }
+  return found
+}
+
+async function inFolder(path: string): Promise<Found[]> {
+  const entries = (await readdir(path, { withFileTypes: true }))
+    .filter((e) => !e.name.startsWith('.'))
+    .sort((a, b) => (a.name < b.name ? -1 : 1))
+  const folders = entries.filter((e) => e.isDirectory()).map((e) => e.name)
+  const files = entries.filter((e) => !e.isDirectory()).map((e) => e.name)
+  const movies = files.filter((n) => MOVIES.has(extname(n).toLowerCase()))
+  const series = seriesOf(files.filter((n) => PICTURES.has(extname(n).toLowerCase())))
+  const only = series.length === 1 ? series[0] : undefined
+  if (folders.length === 0 && movies.length === 0 && only !== undefined && only.pattern !== undefined)
+    return [{ path, single: false }]
+  const found: Found[] = []
+  for (const name of movies) found.push({ path: join(path, name), single: false })
+  for (const s of series) {
+    if (s.pattern !== undefined) found.push({ path: join(path, s.pattern), single: false })
+    else found.push(...s.names.map((name) => ({ path: join(path, name), single: true })))
+  }
+  for (const name of folders) found.push(...(await inFolder(join(path, name))))
+  return found
+}
+
+interface Series {
+  readonly names: readonly string[]
+  /** `smoke.####.exr` of a sequence. */
+  readonly pattern: string | undefined
+}
+
+/** Pictures by name without their number. */
+export function seriesOf(names: readonly string[]): Series[] {
+  const families = new Map<string, string[]>()
+  for (const name of names) {
+    const [, before, digits] = /^(.*?)(\d+)\.[^.]+$/.exec(name) ?? []
+    const padded = digits?.startsWith('0') ? '#'.repeat(digits.length) : '#'
+    const key = before === undefined ? name : `${before}${padded}${extname(basename(name))}`
+    families.set(key, [...(families.get(key) ?? []), name])
+  }
+  return joined(families).map(([pattern, members]) => ({
+    names: members,
+    pattern: members.length >= LEAST_SEQUENCE ? pattern : undefined,
+  }))
+}
+
+/** `a_09` and `a_10` are one family: numbers without a leading 0 join the padded ones of their length. */
+function joined(families: ReadonlyMap<string, readonly string[]>): [string, readonly string[]][] {
+  const out = new Map<string, readonly string[]>()
+  for (const [pattern, members] of families) {
+    const stem = pattern.replace(/#+(?=\.[^.]+$)/, '')
+    const padded = [...families.keys()].find(
+      (k) => k !== pattern && /##+\.[^.]+$/.test(k) && k.replace(/#+(?=\.[^.]+$)/, '') === stem,
+    )
+    const home = padded !== undefined && /(?<!#)#\.[^.]+$/.test(pattern) ? padded : pattern
+    out.set(home, [...(out.get(home) ?? []), ...members])
+  }
+  return [...out]
+}

@@ -1,0 +1,43 @@
+/**
+ * Factor that the element's light will be given, as far as it is known.
+ *
+ *   exposure  2^stops
+ *   match     mean over the channels of (w′ − b′) / (w − b)      white and black of the place and of the element
+ *
+ * The match counts for what is told to absorb or reflect where its place is told; all else keeps its file's brightness.
+ */
+import { coveredCells, coverThreshold, pointsOf } from '../../chain/light/match/measure.js'
+import type { Points } from '../../chain/light/match/model.js'
+import type { FloatImage } from '../../core/index.js'
+import type { Gain } from './black.js'
+import type { KnownFacts } from './types.js'
+import { short } from './verdict.js'
+
+/** Contrast below which a match has no slope. */
+const LEAST_SPAN = 1e-5
+
+export function gainFor(known: KnownFacts, images: readonly FloatImage[], place: Points | undefined): Gain {
+  if (known.stops !== undefined)
+    return { factor: 2 ** known.stops, words: `after ${short(known.stops)} stops of exposure`, open: false }
+  const covers = known.nature === 'absorbs' || known.nature === 'reflects'
+  const slope = covers && place !== undefined ? matchSlope(own(images), place) : undefined
+  if (slope !== undefined)
+    return { factor: slope, words: `after the match's gain of ${short(slope)}`, open: false }
+  return { factor: 1, words: 'as it comes', open: true }
+}
+
+function own(images: readonly FloatImage[]): Points | undefined {
+  const least = coverThreshold(images)
+  return pointsOf(images.map((i) => coveredCells(i, least)))
+}
+
+/** Nothing when the element has no contrast to speak of. */
+export function matchSlope(from: Points | undefined, to: Points): number | undefined {
+  if (from === undefined) return undefined
+  const slopes = ([0, 1, 2] as const).map((c) => {
+    const span = from.white[c] - from.black[c]
+    return span < LEAST_SPAN ? Number.NaN : (to.white[c] - to.black[c]) / span
+  })
+  const mean = slopes.reduce((sum, s) => sum + s / 3, 0)
+  return mean > 0 ? mean : undefined
+}

@@ -1,0 +1,117 @@
+/** Is an element fit for this plate? Looks at each by a handful of frames, judges line by line, and ranks them. */
+import { layoutName, Problem, told } from '../../core/index.js'
+import type { SourceInfo } from '../../media/index.js'
+import { tracker } from '../progress.js'
+import type { Job } from '../types.js'
+import { findElements } from './find.js'
+import { type ElementLook, lookAtElement } from './look.js'
+import { lookAtPlate, type PlateLook } from './plate.js'
+import { scoreOf } from './score.js'
+import { tableFor } from './table.js'
+import { laidThumbnail, plateThumbnail, thumbnailOf, viewingStops } from './thumbnail.js'
+import type { KnownFacts, SuitAsk, Suited, SuitResult, Unread } from './types.js'
+import { percent, worst } from './verdict.js'
+
+/**
+ * An element that cannot be read is listed with its reason and does not stop the others.
+ *
+ * @throws Problem of the media room when the plate cannot be read; `suit.nothing-found` when there is no element
+ */
+export async function suitElements(ask: SuitAsk, job: Job = {}): Promise<SuitResult> {
+  const found = await findElements(ask.elements)
+  if (found.length === 0)
+    throw new Problem({
+      code: 'suit.nothing-found',
+      what: 'No element was found',
+      where: ask.elements.join(', '),
+      expected: 'movies, pictures or numbered pictures, or folders that hold some',
+    })
+  const tick = tracker(job, 'suit', found.length)
+  const plate = await lookAtPlate(ask.plate, ask.known)
+  const stops = viewingStops(plate.image, plate.info.encoding)
+  const elements: Suited[] = []
+  const unread: Unread[] = []
+  for (const [i, one] of found.entries()) {
+    tick(i)
+    const start = performance.now()
+    try {
+      const look = await lookAtElement(one)
+      elements.push(suited(one.path, look, plate, ask.known, stops, start))
+    } catch (error) {
+      if (!(error instanceof Problem)) throw error
+      unread.push({ path: one.path, problem: error })
+    }
+  }
+  tick(found.length)
+  return {
+    plate: {
+      path: ask.plate,
+      facts: factsOf(plate.info, plate.info.frameCount),
+      grain: grainWords(plate),
+      thumbnail: plateThumbnail(plate.image, plate.info.encoding, stops),
+    },
+    elements: elements.sort((a, b) => b.score - a.score || (a.path < b.path ? -1 : 1)),
+    unread,
+    findings: plate.info.findings,
+  }
+}
+
+function suited(
+  path: string,
+  look: ElementLook,
+  plate: PlateLook,
+  known: KnownFacts,
+  stops: number,
+  start: number,
+): Suited {
+  const { lines, gain, scale } = tableFor(look, plate, known)
+  const { encoding } = look.info
+  const free = look.cut.kind === 'alpha' || look.cut.kind === 'on-black'
+  const laid =
+    free && known.at !== undefined && scale !== undefined
+      ? laidThumbnail(
+          plate.image,
+          plate.info.encoding,
+          { element: lightOf(look), encoding, at: known.at, scale, gain: gain.factor },
+          stops,
+        )
+      : undefined
+  return {
+    path,
+    score: scoreOf(lines),
+    verdict: worst(lines.map((l) => l.verdict)),
+    lines,
+    frames: look.frames,
+    facts: factsOf(look.info, look.count),
+    thumbnail: thumbnailOf(look.fullest, encoding, look.cut.kind === 'alpha'),
+    ...(laid === undefined ? {} : { laid }),
+    seconds: (performance.now() - start) / 1000,
+  }
+}
+
+/** As it would be laid over plainly: without the black that its file holds, where it stands on black. */
+function lightOf({ cut, floor, fullest }: ElementLook) {
+  if (cut.kind !== 'on-black' || !told(floor)) return fullest
+  const data = fullest.data.slice()
+  for (let i = 0; i < data.length; i += 4)
+    for (const c of [0, 1, 2] as const)
+      data[i + c] = Math.max((data[i + c] as number) - floor.value.floor[c], 0)
+  return { region: fullest.region, data }
+}
+
+function factsOf(i: SourceInfo, count: number): string {
+  const rate =
+    i.rateEvidence.kind === 'assumed' || count === 1
+      ? ''
+      : ` at ${Number((i.rate.num / i.rate.den).toFixed(3))}`
+  const length = count === 1 ? 'one picture' : `${count} frames${rate}`
+  return `${i.width}×${i.height}, ${length}, ${i.codec}, ${layoutName(i.layout)}`
+}
+
+function grainWords({ grain }: PlateLook): string {
+  if (!told(grain)) return `cannot tell: ${grain.cannotTell}`
+  const { levels, variance } = grain.value
+  const sigma = (i: number) => Math.sqrt((variance[0][i]! + variance[1][i]! + variance[2][i]!) / 3)
+  const last = levels.length - 1
+  return `${percent(sigma(0))} of white in its darks, ${percent(sigma(last))} in its lights`
+}
