@@ -1,21 +1,48 @@
 import { layoutName, Problem, primariesWords } from '../../core/index.js'
-import { type OpenOptions, openSource, type SourceInfo } from '../../media/index.js'
+import {
+  type DiagnoseOptions,
+  diagnoseFile,
+  type FileDiagnosis,
+  type Finding,
+  type Fix,
+  fixShot,
+  type Suggestion,
+} from '../../engine/diagnose/index.js'
+import type { SourceInfo } from '../../media/index.js'
 import { evidenceText } from '../evidence.js'
 import { findingsText, type Outcome, problemText } from '../outcome.js'
-import { counted, table } from '../table.js'
+import { counted, numbers, table } from '../table.js'
 
-interface Diagnosis {
-  readonly path: string
-  readonly info?: SourceInfo
-  readonly problem?: Problem
+export interface DiagnoseArguments {
+  readonly all?: true
+  readonly layer?: string
+  /** A shot document that takes the suggestions. */
+  readonly fix?: string
 }
 
-/** Opens each file and says what is known of it and what is only assumed. */
-export async function diagnose(paths: readonly string[], options: OpenOptions = {}): Promise<Outcome> {
+interface Diagnosis extends Partial<FileDiagnosis> {
+  readonly path: string
+  readonly problem?: Problem
+  readonly fixes?: readonly Fix[]
+}
+
+/** Opens each file and says what is known of it, what is only assumed, and what its pixels say. */
+export async function diagnose(
+  paths: readonly string[],
+  o: DiagnoseArguments = {},
+  signal?: AbortSignal,
+): Promise<Outcome> {
+  const options: DiagnoseOptions = {
+    ...(o.all === true ? { all: true } : {}),
+    ...(o.layer === undefined ? {} : { layer: o.layer }),
+    ...(signal === undefined ? {} : { signal }),
+  }
   const files: Diagnosis[] = []
   for (const path of paths) {
     try {
-      files.push({ path, info: await infoOf(path, options) })
+      const found = await diagnoseFile(path, options)
+      const fixes = o.fix === undefined ? {} : { fixes: await fixShot(o.fix, path, found.findings) }
+      files.push({ path, ...found, ...fixes })
     } catch (e) {
       // Of several files the good ones are worth telling.
       if (!(e instanceof Problem) || paths.length === 1) throw e
@@ -23,21 +50,40 @@ export async function diagnose(paths: readonly string[], options: OpenOptions = 
     }
   }
   const failed = files.some((f) => f.problem !== undefined)
-  const found = files.some((f) => f.info !== undefined && f.info.findings.length > 0)
+  const found = files.some(
+    (f) => (f.info?.findings.length ?? 0) > 0 || f.findings?.some((x) => x.verdict === 'fault') === true,
+  )
   return { text: files.map(text).join('\n\n'), json: { files }, exit: failed ? 2 : found ? 1 : 0 }
 }
 
-async function infoOf(path: string, options: OpenOptions): Promise<SourceInfo> {
-  const source = await openSource(path, options)
-  await source.close()
-  return source.info
-}
-
-function text({ path, info, problem }: Diagnosis): string {
+function text({ path, info, problem, findings = [], framesLookedAt = 0, fixes }: Diagnosis): string {
   if (info === undefined)
     return problem === undefined ? path : problemText({ where: path, ...problem.detail })
-  const findings = findingsText(info.findings)
-  return [path, table(rows(info)), ...(findings === '' ? [] : [findings])].join('\n')
+  const notes = findingsText(info.findings)
+  return [
+    path,
+    table(rows(info)),
+    `  ${counted(framesLookedAt, 'frame')} of ${info.frameCount} looked at`,
+    table(findings.map(findingCells)),
+    ...(notes === '' ? [] : [notes]),
+    ...(fixes ?? []).map(fixText),
+  ].join('\n')
+}
+
+function findingCells(f: Finding): string[] {
+  const sure = f.verdict === 'cannot tell' ? '' : `${Math.round(100 * f.confidence)} % sure`
+  const remedy = (f.suggestions ?? []).map(suggestionText).join(', ')
+  const advice = remedy === '' || f.verdict !== 'fault' ? '' : ` Suggested: ${remedy}.`
+  return ['', f.verdict, f.code.replace('diagnose.', ''), sure, `${f.sentence}${advice}`]
+}
+
+function suggestionText(s: Suggestion): string {
+  return 'field' in s ? `${s.field} "${s.value}"` : `${s.treatment} ${numbers(s.value)}`
+}
+
+function fixText({ path, value, kept }: Fix): string {
+  const said = typeof value === 'string' ? value : numbers(value)
+  return kept === undefined ? `  written: ${path} = ${said}` : `  not written: ${path} = ${said}: ${kept}`
 }
 
 function rows(i: SourceInfo): string[][] {

@@ -1,0 +1,70 @@
+/**
+ * Frames blended from their neighbours: what remains of a frame after the best mixture of the one before and the one after is
+ * far less than usual around it, and the mixture holds both. Slow motion is near a mixture everywhere: then there is no verdict.
+ * Frames blended with pictures that the file does not hold (a changed rate) are not found. Common practice.
+ */
+import { median } from '../../core/index.js'
+import { cannotTell, type Finding, rounded } from './finding.js'
+import type { Step } from './motion.js'
+import { listed, STILL } from './runs.js'
+
+const CODE = 'diagnose.blends'
+const METHOD = 'what remains of a frame after the best mixture of its neighbours'
+const USUAL = 0.06
+const LOW = 0.4
+
+export function blendsFinding(
+  steps: readonly Step[],
+  repeated: ReadonlySet<number>,
+  looked: readonly number[],
+): Finding {
+  const known = steps.flatMap((s) => {
+    const frame = s.frame - 1
+    const b = s.blendOfLast
+    if (b === undefined || (s.two ?? 0) < STILL || repeated.has(frame) || repeated.has(s.frame)) return []
+    return [{ frame, ...b }]
+  })
+  if (known.length < 5)
+    return cannotTell(
+      CODE,
+      'There are too few moving frames to see whether some are mixtures.',
+      METHOD,
+      looked,
+    )
+  const usual = median(known.map((k) => k.rest))
+  const numbers = { usualRest: rounded(usual), frames: known.length }
+  if (usual < USUAL)
+    return cannotTell(
+      CODE,
+      'The motion is so slow that every frame is nearly a mixture of its neighbours.',
+      METHOD,
+      looked,
+      numbers,
+    )
+  const found = known.filter((k, i) => {
+    const near = known
+      .slice(Math.max(0, i - 4), i + 5)
+      .filter((o) => o !== k && Math.abs(o.frame - k.frame) > 0)
+    return k.weight > 0.12 && k.weight < 0.88 && k.rest < LOW * median(near.map((o) => o.rest))
+  })
+  if (found.length === 0)
+    return {
+      code: CODE,
+      verdict: 'fine',
+      sentence: 'No frame is a mixture of its neighbours.',
+      confidence: 0.7,
+      frames: looked,
+      method: METHOD,
+      numbers,
+    }
+  const frames = found.map((f) => f.frame)
+  return {
+    code: CODE,
+    verdict: 'fault',
+    sentence: `${frames.length === 1 ? 'Frame' : 'Frames'} ${listed(frames)} ${frames.length === 1 ? 'is a mixture' : 'are mixtures'} of the one before and the one after.`,
+    confidence: Math.min(...found.map((f) => f.rest)) < 0.15 * usual ? 0.79 : 0.65,
+    frames,
+    method: METHOD,
+    numbers: { ...numbers, weights: found.slice(0, 12).map((f) => rounded(f.weight)) },
+  }
+}

@@ -1,0 +1,60 @@
+/** Histogram of a file's code values, plane by plane, over all frames looked at. Whole-number samples only. */
+import type { NativeFrame, PixelLayout } from '../../core/index.js'
+
+export class Codes {
+  readonly layout: PixelLayout
+  readonly counts: readonly Uint32Array[]
+  readonly frames: number[] = []
+
+  constructor(layout: PixelLayout) {
+    this.layout = layout
+    const planes = layout.float ? 0 : layout.alpha ? 4 : 3
+    this.counts = Array.from({ length: planes }, () => new Uint32Array(2 ** layout.bits))
+  }
+
+  add(frame: number, native: NativeFrame): void {
+    this.frames.push(frame)
+    this.counts.forEach((counts, p) => {
+      const { data } = native.planes[p] as NativeFrame['planes'][number]
+      for (let i = 0; i < data.length; i++) {
+        const code = data[i] as number
+        counts[code] = (counts[code] as number) + 1
+      }
+    })
+  }
+
+  /** Luma of Y′CbCr; of RGB the three planes as one. Without alpha. */
+  light(): Uint32Array {
+    if (this.layout.family === 'yuv') return this.counts[0] as Uint32Array
+    const all = new Uint32Array(2 ** this.layout.bits)
+    for (const counts of this.counts.slice(0, 3))
+      for (let i = 0; i < all.length; i++) all[i] = (all[i] as number) + (counts[i] as number)
+    return all
+  }
+}
+
+/** Share of the samples with lo ≤ code < hi. */
+export function shareOf(counts: Uint32Array, lo: number, hi: number): number {
+  let inside = 0
+  let total = 0
+  const [from, to] = [Math.ceil(lo), Math.ceil(hi)]
+  for (let i = 0; i < counts.length; i++) {
+    const n = counts[i] as number
+    total += n
+    if (i >= from && i < to) inside += n
+  }
+  return total === 0 ? 0 : inside / total
+}
+
+/** Smallest code that has at least the share `q` of the samples at or below it. */
+export function codeAt(counts: Uint32Array, q: number): number {
+  let total = 0
+  for (const n of counts) total += n
+  const wanted = q * total
+  let sum = 0
+  for (let i = 0; i < counts.length; i++) {
+    sum += counts[i] as number
+    if (sum >= wanted && sum > 0) return i
+  }
+  return counts.length - 1
+}

@@ -1,0 +1,97 @@
+/**
+ * Frames left out: a step as long as two or more usual ones, alone among even steps.
+ *
+ *   jump = one / usual one       twice = usual two / usual one: how far two steps carry (pictures saturate, so not always 2)
+ *
+ * A jump of at least 0.6 of the way from 1 to `twice`, while the steps beside it are usual. Where motion is uneven (a hand-held
+ * camera, a runner) such a step may be true: then there is no verdict. A far longer one is a cut. Common practice.
+ */
+import { median, robustSigma } from '../../core/index.js'
+import { cannotTell, type Finding, rounded } from './finding.js'
+import type { Step } from './motion.js'
+import { listed, type Moved, runsOf, STILL } from './runs.js'
+
+const CODE = 'diagnose.drops'
+const METHOD = 'length of each step against one and two usual steps'
+/** Relative spread of the usual steps up to which motion is even. */
+const EVEN = 0.16
+const LEAST = 7
+
+export function dropsFinding(
+  steps: readonly Step[],
+  repeated: ReadonlySet<number>,
+  looked: readonly number[],
+): Finding {
+  const runs = runsOf(steps).map((r) => r.filter((s) => !repeated.has(s.frame)))
+  const jumps: number[] = []
+  const cuts: number[] = []
+  let [even, unevenSteps, still] = [0, 0, 0]
+  let widest = 0
+  for (const run of runs) {
+    if (run.length < LEAST) continue
+    const ones = run.map((s) => s.one)
+    const one = median(ones)
+    if (one < STILL) {
+      still += run.length
+      continue
+    }
+    // Trends (a camera that speeds up) are no unevenness: judge each step by its own neighbours.
+    const ratios = run.map((s, i) => s.one / local(run, i))
+    const spread = robustSigma(ratios)
+    const twice = median(run.flatMap((s) => (s.two === undefined ? [] : [s.two / s.one])))
+    if (spread > EVEN || twice < 1.2) {
+      unevenSteps += run.length
+      continue
+    }
+    even += run.length
+    run.forEach((s, i) => {
+      const ratio = ratios[i] as number
+      if (ratio < 1 + Math.max(0.6 * (twice - 1), 4 * spread)) return
+      const beside = [ratios[i - 1], ratios[i + 1]].filter((v) => v !== undefined)
+      if (beside.length === 0 || beside.some((v) => v > 1 + 0.35 * (twice - 1))) return
+      // Across a cut the steps on either side need not even be alike, and the picture changes as a whole.
+      if (s.one > 8 * one) cuts.push(s.frame)
+      else jumps.push(s.frame)
+      widest = Math.max(widest, ratio)
+    })
+  }
+  const numbers = { evenSteps: even, unevenSteps, stillSteps: still, longest: rounded(widest), cuts }
+  if (jumps.length > 0)
+    return {
+      code: CODE,
+      verdict: 'fault',
+      sentence: `The motion jumps at ${jumps.length === 1 ? 'frame' : 'frames'} ${listed(jumps)}: one or more frames were left out before ${jumps.length === 1 ? 'it' : 'them'}.`,
+      confidence: 0.7,
+      frames: jumps,
+      method: METHOD,
+      numbers,
+    }
+  if (even === 0)
+    return cannotTell(
+      CODE,
+      unevenSteps > 0
+        ? 'The motion is too uneven to tell a lost frame from a quick move.'
+        : still > 0
+          ? 'Nothing moves: a lost frame would not show.'
+          : 'There are too few frames to see how they follow.',
+      METHOD,
+      looked,
+      numbers,
+    )
+  return {
+    code: CODE,
+    verdict: 'fine',
+    sentence: 'The motion has no jumps.',
+    confidence: 0.7,
+    frames: looked,
+    method: METHOD,
+    numbers,
+  }
+}
+
+function local(run: readonly Moved[], i: number): number {
+  const near: number[] = []
+  for (let k = Math.max(0, i - 4); k <= Math.min(run.length - 1, i + 4); k++)
+    if (k !== i) near.push((run[k] as Moved).one)
+  return Math.max(median(near), 1e-6)
+}

@@ -1,0 +1,45 @@
+/** What a look at a file's pixels gives: never a guess that looks like a measurement (ARCHITECTURE rule 3). */
+
+export type Verdict = 'fine' | 'fault' | 'cannot tell'
+
+/** What to write into the file's record of a shot document: an override, an alpha kind or a measured treatment. */
+export type Suggestion =
+  | { readonly field: 'range' | 'matrix' | 'curve' | 'alpha'; readonly value: string }
+  | { readonly treatment: 'source.floor' | 'source.floorNoise'; readonly value: readonly number[] }
+
+export interface Finding {
+  /** Stable machine-readable name: `diagnose.range`. */
+  readonly code: string
+  readonly verdict: Verdict
+  /** One sentence for a person; of `cannot tell` the reason. */
+  readonly sentence: string
+  /** 0 to 1, of the verdict; 0 where nothing can be told. */
+  readonly confidence: number
+  /** Frames of the file, from 0: where it shows, or what was looked at. */
+  readonly frames: readonly number[]
+  readonly method: string
+  readonly numbers: Readonly<Record<string, number | string | readonly number[]>>
+  readonly suggestions?: readonly Suggestion[]
+}
+
+/** A finding without a verdict of its own. */
+export function cannotTell(
+  code: string,
+  why: string,
+  method: string,
+  frames: readonly number[],
+  numbers: Finding['numbers'] = {},
+): Finding {
+  return { code, verdict: 'cannot tell', sentence: why, confidence: 0, frames, method, numbers }
+}
+
+/** Four significant digits: what is worth printing of a measured number. */
+export function rounded(v: number): number {
+  return Number(v.toPrecision(4))
+}
+
+/** `12 %`, `0.4 %`. */
+export function percent(share: number): string {
+  const p = 100 * share
+  return `${p >= 10 ? p.toFixed(0) : p >= 1 ? p.toFixed(1) : p.toPrecision(1)} %`
+}

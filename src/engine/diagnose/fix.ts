@@ -1,0 +1,86 @@
+/**
+ * Writes what a diagnosis suggests into a shot document: overrides of the file's record, an element's alpha kind, and measured
+ * treatments. What a person set by hand stays, and so does an override that is already there and says otherwise.
+ */
+import { realpath } from 'node:fs/promises'
+import { resolve } from 'node:path'
+import { Problem } from '../../core/index.js'
+import type { Shot } from '../../shot/schema.js'
+import { editShot, loadShot } from '../document.js'
+import type { Finding, Suggestion } from './finding.js'
+
+/** Confidence from which a suggestion is written without being asked twice. */
+const SURE = 0.6
+
+export interface Fix {
+  /** `elements[0].alpha`. */
+  readonly path: string
+  readonly value: string | readonly number[]
+  readonly code: string
+  /** Absent when it was written. */
+  readonly kept?: string
+}
+
+/**
+ * @param path the document @param file the diagnosed file: the plate or an element of it
+ * @throws Problem `engine.file-not-in-shot`, or as `editShot`
+ */
+export async function fixShot(path: string, file: string, findings: readonly Finding[]): Promise<Fix[]> {
+  const { folder } = await loadShot(path)
+  const real = (p: string) => realpath(p).catch(() => resolve(p))
+  const wanted = await real(file)
+  const isIt = async (name: string) => (await real(resolve(folder, name))) === wanted
+  let fixes: Fix[] = []
+  await editShot(path, async (shot) => {
+    const places: string[] = (await isIt(shot.plate.file)) ? ['plate'] : []
+    for (const [i, e] of shot.elements.entries()) if (await isIt(e.file)) places.push(`elements[${i}]`)
+    if (places.length === 0) throw notThere(path, file, shot)
+    const edited = structuredClone(shot)
+    fixes = places.flatMap((place) =>
+      findings.flatMap((f) => (f.suggestions ?? []).map((s) => apply(edited, place, f, s))),
+    )
+    return edited
+  })
+  return fixes
+}
+
+function apply(shot: Shot, place: string, finding: Finding, s: Suggestion): Fix {
+  const name = 'field' in s ? s.field : `treatments.${s.treatment}`
+  const fix: Fix = { path: `${place}.${name}`, value: s.value, code: finding.code }
+  const kept = (why: string): Fix => ({ ...fix, kept: why })
+  if (finding.confidence < SURE) return kept('not sure enough')
+  const element = place === 'plate' ? undefined : shot.elements[Number(/\d+/.exec(place)?.[0])]
+  const target = element ?? shot.plate
+  if ('treatment' in s) {
+    if (element === undefined) return kept('a plate has no such treatment')
+    const treatments = element.treatments as Record<string, unknown>
+    const now = treatments[s.treatment] as { evidence?: { kind: string } } | undefined
+    if (now?.evidence?.kind === 'set') return kept('it was set by hand')
+    treatments[s.treatment] = {
+      value: [...s.value],
+      evidence: {
+        kind: 'measured',
+        frames: [...finding.frames],
+        method: finding.method,
+        confidence: finding.confidence,
+      },
+    }
+    return fix
+  }
+  const record = target as unknown as Record<string, string | undefined>
+  if (s.field === 'alpha' && element === undefined) return kept('a plate has no alpha')
+  if (s.field !== 'alpha' && record[s.field] !== undefined && record[s.field] !== s.value)
+    return kept(`the document already says ${record[s.field]}`)
+  record[s.field] = s.value
+  return fix
+}
+
+function notThere(path: string, file: string, shot: Shot): Problem {
+  return new Problem({
+    code: 'engine.file-not-in-shot',
+    what: 'The shot does not use this file: there is no place for what was found',
+    where: path,
+    expected: [shot.plate.file, ...shot.elements.map((e) => e.file)].join(', '),
+    received: file,
+  })
+}
