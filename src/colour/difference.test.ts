@@ -48,6 +48,9 @@ describe('CIEDE2000', () => {
   it.each(pairs)('Sharma: %f %f %f against %f %f %f is %f', (l1, a1, b1, l2, a2, b2, expected) => {
     expect(Math.abs(ciede2000([l1, a1, b1], [l2, a2, b2]) - expected)).toBeLessThan(5.1e-5)
     expect(Math.abs(ciede2000([l2, a2, b2], [l1, a1, b1]) - expected)).toBeLessThan(5.1e-5)
+    const lab = (l: number, a: number, b: number) => ({ mode: 'lab65', l, a, b }) as const
+    const library = differenceCiede2000()(lab(l1, a1, b1), lab(l2, a2, b2))
+    expect(Math.abs(library - expected)).toBeLessThan(5.1e-5)
   })
 
   it('of linear BT.709 is what culori makes of its own linear sRGB', () => {

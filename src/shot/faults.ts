@@ -44,8 +44,17 @@ function faultsOf(issue: Issue, base: Path, input: unknown): ProblemDetail[] {
       where: pathText(path),
       expected: expectation(issue),
       received: shown(received),
+      ...meantWord(issue, received),
     },
   ]
+}
+
+function meantWord(issue: Issue, received: unknown): Pick<ProblemDetail, 'remedy'> {
+  if (issue.code !== 'invalid_value' || typeof received !== 'string') return {}
+  const words = issue.values.map(String)
+  const begun = received.length > 2 ? words.find((w) => w.startsWith(received)) : undefined
+  const near = begun ?? nearest(received, words)
+  return near === undefined ? {} : { remedy: `Did you mean "${near}"?` }
 }
 
 function unknownKey(path: Path, key: string): ProblemDetail {

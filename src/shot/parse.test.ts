@@ -51,6 +51,20 @@ describe('parseShot', () => {
     })
   })
 
+  it('takes every curve and gamut by name, and suggests the one that a mistyped word is near to', () => {
+    const shot = parseShot(
+      document({ plate: { file: 'p.mov', curve: 'logc4', primaries: 'arri-wide-gamut-4' } }),
+      'a.shot.json',
+    )
+    expect(shot.plate).toMatchObject({ curve: 'logc4', primaries: 'arri-wide-gamut-4' })
+    const wrong = faultIn({ curve: 'slog3' })
+    expect(wrong).toMatchObject({ code: 'shot.wrong-value', where: 'a.shot.json: elements[0].curve' })
+    expect(wrong.expected).toContain('"acescct"')
+    expect(wrong.remedy).toBe('Did you mean "s-log3"?')
+    expect(faultIn({ curve: 'logc3' }).remedy).toBe('Did you mean "logc3-ei800"?')
+    expect(faultIn({ primaries: 'sgamut3cine' }).remedy).toBe('Did you mean "s-gamut3-cine"?')
+  })
+
   it('names an unknown key, its path and the nearest known one', () => {
     const f = faultIn({ scal: 2 })
     expect(f).toMatchObject({

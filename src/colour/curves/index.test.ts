@@ -1,6 +1,8 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { type CurveName, curveNames } from '../../core/index.js'
+import { rgbToXyz } from '../primaries.js'
+import { bt1886Luminance } from './display.js'
 import { curveOf, curves } from './index.js'
 
 const names = Object.keys(curves) as CurveName[]
@@ -60,7 +62,31 @@ describe('published points', () => {
     ;[0, 0.1, 0.25, 0.5, 1].forEach((v, i) => {
       expect(curveOf('bt1886').decode(v)).toBeCloseTo(light[i]!, 8)
     })
+    expect(curveOf('gamma24').decode(0.5)).toBeCloseTo(0.189465, 6)
     expect(curveOf('gamma26').decode(0.5)).toBeCloseTo(0.164938, 6)
+    // By hand: 2^−2.2, 2^−2.8.
+    expect(curveOf('gamma22').decode(0.5)).toBeCloseTo(0.217638, 6)
+    expect(curveOf('gamma28').decode(0.5)).toBeCloseTo(0.143587, 6)
+  })
+
+  it('BT.1886 Annex 1 on a display of 100 cd/m² with black 0 and 0.1: colour-science 0.4.6', () => {
+    const codes = [0, 0.1, 0.25, 0.5, 1]
+    for (const [black, light] of [
+      [0, [0, 0.39810717, 3.58968236, 18.94645708, 100]],
+      [0.1, [0.1, 1.06378563, 5.21849732, 21.60491117, 100]],
+    ] as const) {
+      codes.forEach((code, i) => {
+        expect(bt1886Luminance(100, black)(code)).toBeCloseTo(light[i]!, 7)
+      })
+    }
+    for (const code of codes) expect(bt1886Luminance(1, 0)(code)).toBe(curveOf('bt1886').decode(code))
+  })
+
+  it('gamma 2.6: DCI white of 48 cd/m² in the X′Y′Z′ codes of the DCI specification (from memory)', () => {
+    const m = rgbToXyz('p3-dci')
+    const white = [0, 3, 6].map((row) => m[row]! + m[row + 1]! + m[row + 2]!)
+    const codes = white.map((v) => Math.round(4095 * curveOf('gamma26').encode((v * 48) / 52.37)))
+    expect(codes).toEqual([3794, 3960, 3890])
   })
 })
 

@@ -58,6 +58,17 @@ describe('primaries at 8 bits, limited', () => {
   })
 })
 
+it.each(['bt601', 'bt709', 'bt2020'] as const)('%s: white and half white have no chroma', (matrix) => {
+  // colour-science 0.4.6
+  for (const [v, eight, ten] of [
+    [1, 235, 940],
+    [0.5, 126, 502],
+  ] as const) {
+    expect(codes([v, v, v], 8, 'limited', matrix).map(Math.round)).toEqual([eight, 128, 128])
+    expect(codes([v, v, v], 10, 'limited', matrix).map(Math.round)).toEqual([ten, 512, 512])
+  }
+})
+
 describe('R′G′B′ 0.75 0.25 0.1', () => {
   // Y′, Cb, Cr by colour-science 0.4.6; codes by hand from BT.709 item 3.4 and BT.2100 table 9.
   const table = [
