@@ -33,8 +33,9 @@ describe.each(Object.values(curves))('$name', (curve: Curve) => {
         ] as const) {
           const near = fn(Math.min(Math.max(x, -1.25), 1.25))
           const [got] = through(table, [Math.min(Math.max(x, -1.25), 1.25)])
-          // PQ falls to 0 at a code of 7e-7: there a relative error means nothing.
-          expect(Math.abs(got - near)).toBeLessThan(1e-5 * Math.abs(near) + 1e-8)
+          // PQ falls to 0 at a code of 7e-7: there a relative error means nothing. D-Log steps by 2e-6 at its cut.
+          const step = curve.name === 'd-log' ? 2.1e-6 : 0
+          expect(Math.abs(got - near)).toBeLessThan(1e-5 * Math.abs(near) + 1e-8 + step)
         }
       }),
       { numRuns: 3000 },
