@@ -1,5 +1,3 @@
-import { mkdir, rename, rm, writeFile } from 'node:fs/promises'
-import { dirname } from 'node:path'
 import { Problem } from '../core/index.js'
 import type { CheckResult, Job, Tell } from '../engine/types.js'
 import { type Encoded, fitSet, LIMIT_BYTES, type PictureSet } from './budget.js'
@@ -10,6 +8,7 @@ import { type PageModel, pageHtml } from './page/page.js'
 import { tellingPlace } from './place.js'
 import { openRoll, type Roll } from './roll.js'
 import type { Hands, Picture, ReportInput, ReportResult, Role } from './types.js'
+import { writeWhole } from './whole.js'
 
 /** More than these are told without a crop. */
 const CROPS = 40
@@ -28,7 +27,7 @@ export async function buildReport(input: ReportInput, job: Job, hands: Hands): P
   try {
     const page = await compose(input, job, hands, roll)
     const bytes = Buffer.from(page, 'utf8')
-    await writeWhole(input.out, bytes)
+    await writeWhole(input.out, bytes, '--out')
     return { out: input.out, bytes: bytes.length }
   } finally {
     await roll.close()
@@ -146,25 +145,6 @@ async function cropsOf(check: CheckResult, roll: Roll, hero: number, job: Job) {
     })
   }
   return { crops, shown }
-}
-
-/** Nothing stands under the final name before all of it is there. */
-async function writeWhole(out: string, bytes: Uint8Array): Promise<void> {
-  const part = `${out}.part`
-  try {
-    await mkdir(dirname(out), { recursive: true })
-    await writeFile(part, bytes)
-    await rename(part, out)
-  } catch (error) {
-    await rm(part, { force: true }).catch(() => undefined)
-    throw new Problem({
-      code: 'report.cannot-write',
-      what: 'The report cannot be written',
-      where: out,
-      received: error instanceof Error ? error.message : String(error),
-      remedy: 'Choose another place with --out, or make room there.',
-    })
-  }
 }
 
 /** Under another name the page could take the place of the plate or the document. */

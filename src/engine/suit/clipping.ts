@@ -1,17 +1,20 @@
 /**
  * Share of the element's light that lies at the ceiling of its file.
  *
- *   share = Σ Y over pixels with a channel at the ceiling / Σ Y over all that it shows      Y: luminance, premultiplied
+ *   share = Σ Y over pixels with n channels at the ceiling / Σ Y over all that it shows      Y: luminance, premultiplied
  *
- * Limits (choices): from 2 % on the fit rebuilds the core, above 30 % it is half guessed (`light/emission/measure.ts`).
+ * lost: two channels or all; no colour is left there. one: a single channel, which a flame's temperature gives back
+ * (`light/emission/measure.ts`).
+ *
+ * Limits (choices): lost up to 2 % is fine, up to 30 % the core can be rebuilt; a single channel over more than 30 % is poor.
  * A sprite painted in one flat colour is not clipped: its shape is all in its alpha.
  */
-import type { FloatImage, Reading, Rgb } from '../../core/index.js'
-import { told } from '../../core/index.js'
+import { type FloatImage, type Reading, type Rgb, told } from '../../core/index.js'
 import type { Line } from './types.js'
 import { cannotTell, judge, percent } from './verdict.js'
 
-const LIMITS = { fine: 0.02, poor: 0.3 }
+const LOST = { fine: 0.02, poor: 0.3 }
+const ONE = 0.3
 
 /** A channel is at the ceiling from this share of it on: codecs ring by about a code. */
 const NEAR = 0.985
@@ -19,9 +22,12 @@ const NEAR = 0.985
 const LEAST = 0.02
 /** Straight luminance that varies less than this is one flat colour. */
 const FLAT = 0.02
+/** Cover from which a straight colour is worth reading. */
+const COVERED = 0.2
 
 export interface Clipping {
-  readonly share: number
+  readonly one: number
+  readonly lost: number
   /** One colour all over: painted so, not clipped. */
   readonly flat: boolean
 }
@@ -35,7 +41,7 @@ export function measureClipping(
   ceiling: number,
   luminance: Rgb,
 ): Reading<Clipping> {
-  let [all, clipped, low, high] = [0, 0, Number.POSITIVE_INFINITY, 0]
+  let [all, one, lost, low, high] = [0, 0, 0, Number.POSITIVE_INFINITY, 0]
   const near = NEAR * ceiling
   for (const { data } of images) {
     for (let i = 0; i < data.length; i += 4) {
@@ -46,46 +52,46 @@ export function measureClipping(
       const light = luminance[0] * r + luminance[1] * g + luminance[2] * b
       if (!(light > LEAST)) continue
       const over = cover > 0 ? 1 / cover : 1
+      const channels = (r * over >= near ? 1 : 0) + (g * over >= near ? 1 : 0) + (b * over >= near ? 1 : 0)
       all += light
-      if (Math.max(r, g, b) * over >= near) clipped += light
-      if (cover < 0.2) continue
+      if (channels === 1) one += light
+      else if (channels > 1) lost += light
+      if (cover < COVERED) continue
       low = Math.min(low, light * over)
       high = Math.max(high, light * over)
     }
   }
   if (all === 0) return { cannotTell: 'it shows no light on the frames looked at' }
+  const method = 'luminance of pixels at the ceiling over all luminance'
   return {
-    value: { share: clipped / all, flat: high > 0 && high - low <= FLAT * high },
-    evidence: {
-      kind: 'measured',
-      frames: [],
-      method: 'luminance of pixels at the ceiling over all luminance',
-      confidence: 0.9,
-    },
+    value: { one: one / all, lost: lost / all, flat: high > 0 && high - low <= FLAT * high },
+    evidence: { kind: 'measured', frames: [], method, confidence: 0.9 },
   }
 }
 
 export function clippingLine(m: Reading<Clipping>, float: boolean): Line {
   const base = { name: 'clipping', verdict: 'fine', worth: 1 } as const
   if (float) return { ...base, figure: 'no ceiling', why: 'a float file: its light ends nowhere' }
-  if (!told(m))
-    return m.cannotTell.startsWith('it shows no light')
-      ? { ...base, figure: 'none', why: m.cannotTell }
-      : cannotTell('clipping', m.cannotTell)
-  const { share, flat } = m.value
-  if (flat)
-    return {
-      ...base,
-      worth: 0.9,
-      figure: 'one flat colour',
-      why: 'painted in one colour: its drawing is all in its alpha',
-    }
+  if (!told(m)) return cannotTell('clipping', m.cannotTell)
+  const { one, lost, flat } = m.value
+  if (flat) {
+    const why = 'painted in one colour: its drawing is all in its alpha'
+    return { ...base, worth: 0.9, figure: 'one flat colour', why }
+  }
+  const judged = judge(lost, LOST)
+  const single = judged.verdict === 'fine' && one > ONE
+  const clipped = judged.verdict !== 'fine'
+  const channel = one > LOST.fine ? `, ${percent(one)} in one channel alone` : ''
   return {
     name: 'clipping',
-    ...judge(share, LIMITS),
-    figure: `${percent(share)} of its light`,
-    value: share,
-    why: `${percent(share)} of its light lies at the ceiling of its file; up to ${percent(LIMITS.fine)} is fine, up to ${percent(LIMITS.poor)} the core can be rebuilt`,
-    ...(share <= LIMITS.fine ? {} : { remedy: 'take one shot darker, or of more bits' }),
+    ...(single ? { verdict: 'poor', worth: 0.85 } : judged),
+    figure: single ? `${percent(one)} in one channel` : clipped ? `${percent(lost)} of its light` : 'little',
+    value: lost,
+    why: `${percent(lost)} of its light lies at the ceiling of its file in two channels or all${channel}; up to ${percent(LOST.fine)} is fine, up to ${percent(LOST.poor)} the core can be rebuilt`,
+    ...(clipped
+      ? { remedy: 'take one shot darker, or of more bits' }
+      : single
+        ? { remedy: 'its colour there comes from its temperature: look at it once' }
+        : {}),
   }
 }

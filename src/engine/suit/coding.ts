@@ -8,6 +8,7 @@
  * up to 8 σ is poor; a colour edge of one plate pixel is fine, of two poor.
  */
 import { type PixelLayout, type Reading, told } from '../../core/index.js'
+import type { Key } from './cutout.js'
 import type { Line } from './types.js'
 import { cannotTell, judge, short } from './verdict.js'
 
@@ -44,11 +45,7 @@ export function depthLine(
 }
 
 /** @param key colour of the screen that it stands before, when it has one */
-export function samplingLine(
-  layout: PixelLayout,
-  key: 'green' | 'blue' | undefined,
-  scale: number | undefined,
-): Line {
+export function samplingLine(layout: PixelLayout, key: Key | undefined, scale: number | undefined): Line {
   const step = layout.family === 'rgb' ? 1 : 1 << Math.max(layout.subX, layout.subY)
   const name = samplingName(layout)
   const base = { name: 'colour sampling', figure: name } as const

@@ -2,25 +2,29 @@
  * How an element comes off its ground: by alpha, by black, by a key colour, or not at all.
  *
  * Looked at along the outermost cells of the frames, in code values: black where all channels stay below 0.06 (as for a first
- * document); green or blue where that channel leads the others by a fifth of itself and by 0.06 over at least half of the border.
+ * document); a key where at least half of the border is one saturated green or blue (shares of R, G, B alike to 0.07 and 0.2 apart).
  * Limits: choices.
  */
 
 import type { AlphaKind } from '../../chain/source/alpha/apply.js'
-import type { FloatImage } from '../../core/index.js'
+import { type FloatImage, median } from '../../core/index.js'
 import type { SourceInfo } from '../../media/index.js'
 import type { Line } from './types.js'
+
+export type Key = 'green' | 'yellow-green' | 'blue'
 
 export interface CutOut {
   readonly kind: 'alpha' | 'on-black' | 'keyed' | 'whole'
   readonly alpha: AlphaKind
-  readonly key?: 'green' | 'blue'
+  readonly key?: Key
   readonly why: string
 }
 
 const BLACK = 0.06
-const LEAD = 1.2
-const LEAST_LEAD = 0.06
+/** Least spread of the channels' shares of a colour: 0 is grey, 1 a pure primary. */
+const LEAST_COLOUR = 0.2
+/** Distance in shares of red and green that still is the same colour. */
+const ALIKE = 0.07
 const KEYED_SHARE = 0.5
 /** The border is looked at every so many pixels. */
 const STEP = 4
@@ -40,13 +44,12 @@ export function cutOutOf(
     }
   }
   const shares = codes.map(borderShares)
-  const least = (of: 'green' | 'blue') => Math.min(...shares.map((s) => s[of]))
   const constant = info.layout.alpha ? 'its alpha covers everything; ' : ''
   if (shares.every((s) => s.black))
     return { kind: 'on-black', alpha: 'on-black', why: `${constant}its corners are black` }
-  for (const key of ['green', 'blue'] as const)
-    if (least(key) >= KEYED_SHARE)
-      return { kind: 'keyed', alpha: 'none', key, why: `${constant}${key} along its border` }
+  const key = shares[0]?.key
+  if (key !== undefined && shares.every((s) => s.key !== undefined))
+    return { kind: 'keyed', alpha: 'none', key, why: `${constant}${key} along its border` }
   return {
     kind: 'whole',
     alpha: 'none',
@@ -55,8 +58,8 @@ export function cutOutOf(
 }
 
 interface Shares {
-  readonly green: number
-  readonly blue: number
+  /** Colour along the border, when most of it is one saturated colour. */
+  readonly key: Key | undefined
   /** All four corners. */
   readonly black: boolean
 }
@@ -70,23 +73,27 @@ function varies({ data }: FloatImage): boolean {
 
 function borderShares({ region, data }: FloatImage): Shares {
   const { width, height } = region
-  let [green, blue, count] = [0, 0, 0]
-  const look = (x: number, y: number) => {
-    const i = 4 * (y * width + x)
-    const [r, g, b] = [data[i] as number, data[i + 1] as number, data[i + 2] as number]
-    count++
-    if (g > LEAD * Math.max(r, b) && g > Math.max(r, b) + LEAST_LEAD) green++
-    if (b > LEAD * Math.max(r, g) && b > Math.max(r, g) + LEAST_LEAD) blue++
-  }
-  for (let x = 0; x < width; x += STEP) {
-    look(x, 0)
-    look(x, height - 1)
-  }
-  for (let y = STEP; y < height - 1; y += STEP) {
-    look(0, y)
-    look(width - 1, y)
-  }
-  return { green: green / count, blue: blue / count, black: cornersBlack(data, width, height) }
+  const at: number[] = []
+  for (let x = 0; x < width; x += STEP) at.push(x, (height - 1) * width + x)
+  for (let y = STEP; y < height - 1; y += STEP) at.push(y * width, (y + 1) * width - 1)
+  return { key: keyOf(data, at), black: cornersBlack(data, width, height) }
+}
+
+function keyOf(data: Float32Array, at: readonly number[]): Key | undefined {
+  const shareOf = (c: number) =>
+    at.map((p) => {
+      const i = 4 * p
+      const sum = (data[i] as number) + (data[i + 1] as number) + (data[i + 2] as number)
+      return sum > BLACK ? (data[i + c] as number) / sum : 1 / 3
+    })
+  const [reds, greens] = [shareOf(0), shareOf(1)]
+  const [r, g] = [median(reds), median(greens)]
+  const b = 1 - r - g
+  if (Math.max(r, g, b) - Math.min(r, g, b) < LEAST_COLOUR) return undefined
+  const like = reds.filter((red, i) => Math.hypot(red - r, (greens[i] as number) - g) < ALIKE)
+  if (like.length < KEYED_SHARE * at.length) return undefined
+  if (g >= Math.max(r, b)) return r > 0.75 * g ? 'yellow-green' : 'green'
+  return b >= r ? 'blue' : undefined
 }
 
 /** Mean of each corner, a sixteenth of width and height, stays black in every channel. */

@@ -48,6 +48,7 @@ export async function suitElements(ask: SuitAsk, job: Job = {}): Promise<SuitRes
       path: ask.plate,
       facts: factsOf(plate.info, plate.info.frameCount),
       grain: grainWords(plate),
+      size: { width: plate.info.width, height: plate.info.height },
       thumbnail: plateThumbnail(plate.image, plate.info.encoding, stops),
     },
     elements: elements.sort((a, b) => b.score - a.score || (a.path < b.path ? -1 : 1)),

@@ -1,5 +1,5 @@
 /** Small pictures through the viewing transform: an element by itself, the plate, and the one laid plainly over the other. */
-import { conversion, viewImage } from '../../colour/index.js'
+import { conversion, reachesBeyondWhite, viewImage } from '../../colour/index.js'
 import {
   type ColourEncoding,
   emptyImage,
@@ -105,6 +105,7 @@ const MIDDLE = 132
 
 /** Stops, 0 or less in halves, that bring a bright plate to where it can be judged. */
 export function viewingStops(plate: FloatImage, encoding: ColourEncoding): number {
+  if (!reachesBeyondWhite(encoding)) return 0
   for (let stops = 0; stops > DARKEST; stops -= 0.5) {
     const { rgb } = plateThumbnail(plate, encoding, stops)
     if ((Uint8Array.from(rgb).sort()[rgb.length >> 1] as number) <= MIDDLE) return stops

@@ -114,6 +114,7 @@ export interface SuitResult {
     readonly path: string
     readonly facts: string
     readonly grain: string
+    readonly size: { readonly width: number; readonly height: number }
     readonly thumbnail: Thumbnail
   }
   /** Best first. */
