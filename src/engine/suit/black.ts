@@ -86,5 +86,5 @@ export function noiseLine(
 
 function headroom(ratio: number, gain: Gain): string {
   if (!gain.open || !(ratio > 0) || ratio > NOISE.fine) return ''
-  return `, and bears ${short(Math.log2(NOISE.fine / ratio))} stops more`
+  return `, and bears ${Math.log2(NOISE.fine / ratio).toFixed(1)} stops more`
 }

@@ -2,8 +2,8 @@
  * How an element comes off its ground: by alpha, by black, by a key colour, or not at all.
  *
  * Looked at along the outermost cells of the frames, in code values: black where all channels stay below 0.06 (as for a first
- * document); a key where at least half of the border is one saturated green or blue (shares of R, G, B alike to 0.07 and 0.2 apart).
- * Limits: choices.
+ * document); a key where, on half of the frames, at least half of the border is one saturated green or blue (shares of R, G, B
+ * alike to 0.07 and 0.2 apart). Limits: choices.
  */
 
 import type { AlphaKind } from '../../chain/source/alpha/apply.js'
@@ -47,8 +47,9 @@ export function cutOutOf(
   const constant = info.layout.alpha ? 'its alpha covers everything; ' : ''
   if (shares.every((s) => s.black))
     return { kind: 'on-black', alpha: 'on-black', why: `${constant}its corners are black` }
-  const key = shares[0]?.key
-  if (key !== undefined && shares.every((s) => s.key !== undefined))
+  const keys = shares.flatMap((s) => (s.key === undefined ? [] : [s.key]))
+  const key = keys[0]
+  if (key !== undefined && 2 * keys.length >= shares.length)
     return { kind: 'keyed', alpha: 'none', key, why: `${constant}${key} along its border` }
   return {
     kind: 'whole',

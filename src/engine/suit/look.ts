@@ -10,11 +10,12 @@ import { unpack } from '../../kernels/index.js'
 import { openSource, type SourceInfo } from '../../media/index.js'
 import { spread } from '../samples.js'
 import { tableOf } from '../tables.js'
-import { measureBlocks } from './blocks.js'
+import { compressionLine } from './blocks.js'
 import { type Clipping, measureClipping } from './clipping.js'
 import { type CutOut, cutOutOf } from './cutout.js'
 import { extentOf } from './extent.js'
 import type { Found } from './find.js'
+import type { Line } from './types.js'
 
 const SAMPLES = 5
 
@@ -32,7 +33,7 @@ export interface ElementLook {
   /** Variance of its grain where it is filled; of what stands on black, of its empty black. */
   readonly noise: Reading<Rgb>
   readonly clipping: Reading<Clipping>
-  readonly blocks: Reading<number>
+  readonly compression: Line
   readonly border: readonly { readonly frame: number; readonly contact: BorderContact }[]
   /** Amount of light or cover on the first, the fullest and the last frame looked at. */
   readonly ends: { readonly first: number; readonly most: number; readonly last: number }
@@ -91,7 +92,7 @@ function measured(
     floor,
     noise: noiseOf(images, frames, cut, floor),
     clipping: measureClipping(images, ceiling, luminance),
-    blocks: measureBlocks(natives, frames),
+    compression: compressionLine(natives.map((native, i) => ({ frame: frames[i] as number, native }))),
     border: free
       ? images.map((image, i) => ({
           frame: frames[i] as number,

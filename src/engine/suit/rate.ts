@@ -90,8 +90,7 @@ export function rateLine(
 
 /** Without judder: frame for frame, every second frame, or each frame twice. */
 function evenly(r: Retime, ratio: number) {
-  if (r.judder > 0) return undefined
-  if (r.repeated.length > 0 && r.dropped.length === 0)
+  if (ratio === 0.5)
     return {
       verdict: 'poor',
       worth: 0.6,
@@ -99,6 +98,7 @@ function evenly(r: Retime, ratio: number) {
       why: 'every frame shows twice: the motion steps',
       remedy: 'take it at the rate of the plate or above',
     } as const
+  if (r.judder > 0) return undefined
   if (r.dropped.length === 0)
     return {
       verdict: 'fine',

@@ -2,7 +2,6 @@
 import { curveOf } from '../../colour/index.js'
 import { type ColourEncoding, type PixelLayout, type Reading, type Rgb, told } from '../../core/index.js'
 import { floorLine, type Gain, noiseLine, veilLine } from './black.js'
-import { compressionLine } from './blocks.js'
 import { borderLine, sidesOutside } from './border.js'
 import { clippingLine } from './clipping.js'
 import { depthLine, samplingLine } from './coding.js'
@@ -48,7 +47,7 @@ export function tableFor(e: ElementLook, plate: PlateLook, known: KnownFacts): J
     free
       ? borderLine(e.border, outside)
       : cannotTell('border', 'what stands before its ground is not known before it is keyed'),
-    compressionLine(e.blocks),
+    e.compression,
     depthLine(info.layout, codeStep(info, e.level, gain), grain),
     samplingLine(info.layout, cut.key, scale),
     cameraHeightLine(known),

@@ -25,11 +25,15 @@ function figure(picture: Encoded, alt: string, caption: string): Html {
   return html`<figure><img src="${picture.src}" width="${picture.width}" height="${picture.height}" alt="${alt}"><figcaption>${caption}</figcaption></figure>`
 }
 
-/** The worst first, each in one sentence; nothing when all is fine. */
+/** The worst first, each in one sentence. */
 function faults(lines: readonly Line[]): Html {
   const bad = (['unfit', 'poor'] as const).flatMap((v) => lines.filter((l) => l.verdict === v))
   const shown = bad.slice(0, 3)
   const more = bad.length - shown.length
+  if (bad.length === 0) {
+    const open = lines.some((l) => l.verdict === 'cannot tell')
+    return html`<p class="fault">Nothing that ${open ? 'could be told' : 'was looked at'} speaks against it.</p>`
+  }
   return html`${shown.map((l) => html`<p class="fault"><b class="${l.verdict}">${typeset(l.name)}: ${typeset(l.figure, false)}.</b> ${l.remedy !== undefined && `${typeset(l.remedy)}.`}</p>`)}${more > 0 && html`<p class="note">${more} more below.</p>`}`
 }
 

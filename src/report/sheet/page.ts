@@ -45,7 +45,7 @@ export function sheetHtml(m: SheetModel): string {
 ${asked(m)}
 <section class="column suited">
 ${elements.length > OPEN && sift(m.result)}
-<ol>
+<ol${m.views.some((v) => v.laid !== undefined) && html` class="placed"`}>
 ${elements.map((e, i) => item(e, i + 1, m.views[i] as Views, elements.length <= OPEN))}</ol>
 </section>
 ${unread.length > 0 && html`<section class="column quiet unread"><h2>Could not be read</h2><ul>${unread.map((u) => html`<li><b>${u.path}</b>: ${findingWords(u.problem)}</li>`)}</ul></section>`}

@@ -20,6 +20,7 @@ export const SHEET_STYLE = `${STYLE}
 #unspoilt:checked~ol>.unfit,#spotless:checked~ol>.unfit,#spotless:checked~ol>.poor{display:none}
 .suited>ol{list-style:none;margin:0;padding:0}
 .suited>ol>li{display:grid;grid-template-columns:auto minmax(0,1fr);gap:0 1.6rem;padding:1.4rem 0;border-top:1px solid var(--line);content-visibility:auto;contain-intrinsic-size:auto 14rem}
+.suited>.placed>li{grid-template-columns:34.1rem minmax(0,1fr)}
 .views{display:flex;gap:.6rem;background:var(--band);padding:.7rem;align-self:start;width:fit-content}
 .views figure{width:16rem;display:flex;flex-direction:column;justify-content:flex-end}
 .views img{display:block;max-width:100%;max-height:9rem;width:auto;height:auto;margin:auto}
@@ -46,6 +47,6 @@ export const SHEET_STYLE = `${STYLE}
 .suited td:nth-child(-n+3){white-space:nowrap}
 .suited td .do{display:block;color:var(--soft)}
 .unread li{margin-bottom:.3rem}
-@media (max-width:60rem){.suited>ol>li{grid-template-columns:1fr;row-gap:.8rem}.asked{grid-template-columns:1fr}.suited td:nth-child(-n+3){white-space:normal}}
+@media (max-width:70rem){.suited>ol>li,.suited>.placed>li{grid-template-columns:1fr;row-gap:.8rem}.asked{grid-template-columns:1fr}.suited td:nth-child(-n+3){white-space:normal}}
 @media print{.sift{display:none}.suited>ol>li{break-inside:avoid;content-visibility:visible}.views{-webkit-print-color-adjust:exact;print-color-adjust:exact}}
 `
