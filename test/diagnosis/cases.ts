@@ -1,0 +1,25 @@
+import type { Picture } from './paint.js'
+
+/** A file to make and what is wrong with it. */
+export interface Case {
+  readonly name: string
+  readonly make: (folder: string) => Promise<string>
+  /** Absent: a clean file. */
+  readonly fault?: {
+    /** Code of the finding that must speak. */
+    readonly code: string
+    /** What its sentence or suggestion must say. */
+    readonly says: RegExp
+    /** Other findings that follow from the fault itself and may be faults too. */
+    readonly also: readonly string[]
+  }
+}
+
+export type Frames = readonly Picture[]
+export const STRENGTHS = [1, 2, 3] as const
+export type Strength = (typeof STRENGTHS)[number]
+
+/** One of three by strength, weakest first. */
+export function by<T>(s: Strength, weak: T, middle: T, strong: T): T {
+  return [weak, middle, strong][s - 1]
+}
