@@ -169,7 +169,7 @@ function alphas(s: Strength): Case[] {
     colour: [
       [0.75, 0.6, 0.5],
       [0.4, 0.5, 0.6],
-      [0.9, 0.5, 0.2],
+      [0.78, 0.5, 0.2],
     ][(k + s) % 3] as [number, number, number],
     core: by(s, 0.1, 0.2, 0.15),
     mottle: 0.12,

@@ -2,7 +2,7 @@
  * Alpha kind, by how the stored colour goes with alpha where it is between nothing and all.
  *
  *   straight               c ∝ α⁰        premultiplied on black   c ∝ α¹        multiplied twice   c ∝ α²
- *   premultiplied on white 1 − c ∝ α¹    and c ≥ 1 − α throughout
+ *   premultiplied on white 1 − d ∝ α¹    and d ≥ 1 − α throughout; d: the darkest channel
  *
  * c: the brightest channel, in the file's codes (that is how programs multiply them). Over 16 steps of α from 0.06 to 0.94 the mean and the
  * 90 % quantile of c give each an exponent by a weighted fit of ln c on ln α. Both must agree within 0.5: an element whose own
@@ -38,7 +38,7 @@ export interface AlphaLook {
   readonly glow: number
   /** Share of α = 0 pixels that are white. */
   readonly whiteOutside: number
-  /** Exponents of c and of 1 − c: of the mean and of the 90 % quantile. */
+  /** Exponents of c, and of 1 less the darkest channel: of the mean and of the 90 % quantile. */
   readonly powers: readonly [number, number] | undefined
   readonly whitePowers: readonly [number, number] | undefined
   /** Share of edge pixels brighter than their alpha, and darker than 1 − α. */
@@ -50,6 +50,7 @@ export interface AlphaLook {
 
 export function lookAtAlpha(stills: readonly Still[], encoding: ColourEncoding): AlphaLook {
   const bins: number[][] = Array.from({ length: STEPS }, () => [])
+  const dim: number[][] = Array.from({ length: STEPS }, () => [])
   const counts = { pixels: 0, edges: 0, outside: 0, glow: 0, white: 0, above: 0, belowWhite: 0 }
   let [lowest, highest] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY]
   for (const still of stills) {
@@ -64,15 +65,19 @@ export function lookAtAlpha(stills: readonly Still[], encoding: ColourEncoding):
       highest = Math.max(highest, a)
       if (a <= 1e-4) {
         counts.outside++
-        if (c > 0.012) counts.glow++
+        if (c > (still.native.layout.float ? 1e-4 : 0.012)) counts.glow++
         if (least > 0.98) counts.white++
       } else if (a > 0.06 && a < 0.94) {
         counts.edges++
         if (c > a + 0.02) counts.above++
         if (least < 1 - a - 0.02) counts.belowWhite++
-        const bin = bins[Math.min(STEPS - 1, Math.floor(((a - 0.06) / 0.88) * STEPS))] as number[]
+        const at = Math.min(STEPS - 1, Math.floor(((a - 0.06) / 0.88) * STEPS))
+        const bin = bins[at] as number[]
         // Plenty for a quantile; keeps memory still.
-        if (bin.length < 20_000) bin.push(c)
+        if (bin.length < 20_000) {
+          bin.push(c)
+          dim[at]?.push(least)
+        }
       }
     }
   }
@@ -86,7 +91,7 @@ export function lookAtAlpha(stills: readonly Still[], encoding: ColourEncoding):
     glow: share(counts.glow, counts.pixels),
     whiteOutside: share(counts.white, counts.outside),
     powers: powers(bins, (c) => c),
-    whitePowers: powers(bins, (c) => 1 - c),
+    whitePowers: powers(dim, (c) => 1 - c),
     above: share(counts.above, counts.edges),
     belowWhite: share(counts.belowWhite, counts.edges),
     core: upper.length === 0 ? 0 : quantile(upper, 0.9),
@@ -197,7 +202,7 @@ function kindOf(k: AlphaLook): Kind {
   const [mean, top] = k.powers
   const w = k.whitePowers
   const white = k.belowWhite < 0.01 && w !== undefined && Math.min(...w) > 0.7 && Math.max(...w) < 1.4
-  if (white && mean < 0.6) return { found: 'on white', confidence: k.whiteOutside > 0.9 ? 0.9 : 0.75 }
+  if (white) return { found: 'on white', confidence: k.whiteOutside > 0.9 ? 0.9 : 0.75 }
   if (k.core < 0.05) return unknown('Its colour is so dark that straight and premultiplied look alike.')
   const apart = Math.abs(mean - top) > 0.5
   const middle = (mean + top) / 2

@@ -6,12 +6,14 @@
 import { median } from '../../core/index.js'
 import { cannotTell, type Finding, rounded } from './finding.js'
 import type { Step } from './motion.js'
-import { listed, STILL } from './runs.js'
+import { listed } from './runs.js'
 
 const CODE = 'diagnose.blends'
 const METHOD = 'what remains of a frame after the best mixture of its neighbours'
 const USUAL = 0.06
 const LOW = 0.4
+/** Change over two frames, share of the code range, from which motion outweighs noise. */
+const MOVES = 2e-3
 
 export function blendsFinding(
   steps: readonly Step[],
@@ -21,8 +23,8 @@ export function blendsFinding(
   const known = steps.flatMap((s) => {
     const frame = s.frame - 1
     const b = s.blendOfLast
-    if (b === undefined || (s.two ?? 0) < STILL || repeated.has(frame) || repeated.has(s.frame)) return []
-    return [{ frame, ...b }]
+    if (b === undefined || (s.two ?? 0) < MOVES || repeated.has(frame) || repeated.has(s.frame)) return []
+    return [{ frame, two: s.two ?? 0, ...b }]
   })
   if (known.length < 5)
     return cannotTell(
@@ -45,7 +47,9 @@ export function blendsFinding(
     const near = known
       .slice(Math.max(0, i - 4), i + 5)
       .filter((o) => o !== k && Math.abs(o.frame - k.frame) > 0)
-    return k.weight > 0.12 && k.weight < 0.88 && k.rest < LOW * median(near.map((o) => o.rest))
+    // A frame amid a start or a stop is no mixture: it moves as far as those around it.
+    const alike = near.length >= 4 && Math.abs(Math.log2(k.two / median(near.map((o) => o.two)))) < 0.7
+    return alike && k.weight > 0.2 && k.weight < 0.8 && k.rest < LOW * median(near.map((o) => o.rest))
   })
   if (found.length === 0)
     return {

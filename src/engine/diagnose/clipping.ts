@@ -17,6 +17,7 @@ const MUCH = 0.05
 
 export function clippingFindings(stills: readonly Still[], encoding: ColourEncoding): Finding[] {
   const frames = stills.map((s) => s.frame)
+  if (stills[0]?.native.layout.float === true) return []
   const counts = [0, 1, 2].map(() => new Float64Array(BINS))
   let total = 0
   for (const still of stills) {

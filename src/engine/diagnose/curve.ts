@@ -56,19 +56,27 @@ export function curveFinding(
     return cannotTell(CODE, `Levels neither prove nor disprove ${curve}.`, METHOD, codes.frames, numbers)
   if (look.high - look.black < 0.02)
     return cannotTell(CODE, 'The picture holds hardly more than one level.', METHOD, codes.frames, numbers)
-  if (look.black < 0.03 || look.top > 0.93)
+  if (look.top > 0.93)
     return {
       ...base,
       verdict: 'fine',
-      sentence: 'Its levels reach black or white, as those of a video curve do.',
+      sentence: 'Its levels reach white, as those of a video curve do.',
       confidence: 0.75,
+    }
+  // A night or an element on black; log and HDR codes lift the middle of almost any scene.
+  if (look.black < 0.03 && look.middle < 0.2)
+    return {
+      ...base,
+      verdict: 'fine',
+      sentence: 'Its levels lie near black, as those of a video curve do.',
+      confidence: 0.6,
     }
   const { slope } = noise
   if (slope !== undefined && slope < -2) {
     return {
       ...base,
       verdict: 'fault',
-      sentence: `Tagged ${curve}, but black is lifted to ${Math.round(100 * look.black)} %, nothing is brighter than ${Math.round(100 * look.top)} %, and its noise fades towards the lights as under a log or HDR curve.`,
+      sentence: `Tagged ${curve}, but its darkest levels lie at ${Math.round(100 * look.black)} %, nothing is brighter than ${Math.round(100 * look.top)} %, and its noise fades towards the lights as under a log or HDR curve.`,
       confidence: slope < -3 ? 0.75 : 0.6,
     }
   }
@@ -82,7 +90,7 @@ export function curveFinding(
     }
   return cannotTell(
     CODE,
-    `Black is lifted to ${Math.round(100 * look.black)} % and nothing is brighter than ${Math.round(100 * look.top)} %: haze, flat light or a log curve, and its noise does not say which.`,
+    `Its darkest levels lie at ${Math.round(100 * look.black)} % and nothing is brighter than ${Math.round(100 * look.top)} %: haze, flat light or a log curve, and its noise does not say which.`,
     METHOD,
     codes.frames,
     numbers,

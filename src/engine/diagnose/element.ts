@@ -1,7 +1,7 @@
 /** Looks that concern an element: the floor of a file on black, and whether its own frame cuts it off. */
 import { type BorderContact, borderContact } from '../../chain/place/border/measure.js'
 import { measureFloor } from '../../chain/source/floor/measure.js'
-import { type FloatImage, median, type Rgb, told } from '../../core/index.js'
+import { type FloatImage, median, type Rgb, robustSigma, told } from '../../core/index.js'
 import { cannotTell, type Finding, percent, rounded } from './finding.js'
 import { listed } from './runs.js'
 
@@ -14,7 +14,7 @@ const MOST = 0.3
 export function isOnBlack(images: readonly FloatImage[]): boolean {
   return (
     images.length > 0 &&
-    images.every((image) => borderLevel(image) < BLACK) &&
+    images.every(isBlackAround) &&
     images.every((image, i) => {
       const c = contactOf(i, image, true)
       return (c.top + c.right + c.bottom + c.left) / 4 < MOST
@@ -23,22 +23,29 @@ export function isOnBlack(images: readonly FloatImage[]): boolean {
   )
 }
 
-function borderLevel(image: FloatImage): number {
+/** Black, and flat but for noise: a dark plate has a texture of its own. */
+function isBlackAround(image: FloatImage): boolean {
   const { width, height } = image.region
-  const border: number[] = []
-  const at = (x: number, y: number) => {
-    const i = 4 * (y * width + x)
-    border.push(Math.max(image.data[i] as number, image.data[i + 1] as number, image.data[i + 2] as number))
+  const cells: number[] = []
+  const singles: number[] = []
+  const cell = (x: number, y: number) => {
+    let sum = 0
+    for (let v = y; v < y + 3; v++) {
+      for (let u = x; u < x + 3; u++) {
+        const value = brightest(image, v * width + u)
+        sum += value / 9
+        if ((u - x) % 3 === 1) singles.push(value)
+      }
+    }
+    cells.push(sum)
   }
-  for (let x = 0; x < width; x += 2) {
-    at(x, 0)
-    at(x, height - 1)
-  }
-  for (let y = 0; y < height; y += 2) {
-    at(0, y)
-    at(width - 1, y)
-  }
-  return median(border)
+  for (let x = 0; x + 3 <= width; x += 3) for (const y of [0, height - 3]) cell(x, y)
+  for (let y = 3; y + 6 <= height; y += 3) for (const x of [0, width - 3]) cell(x, y)
+  return median(cells) < BLACK && robustSigma(cells) < Math.max(0.6 * robustSigma(singles), 3e-4)
+}
+
+function brightest({ data }: FloatImage, pixel: number): number {
+  return Math.max(data[4 * pixel] as number, data[4 * pixel + 1] as number, data[4 * pixel + 2] as number)
 }
 
 function holdsLight({ data }: FloatImage): boolean {

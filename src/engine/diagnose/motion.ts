@@ -15,6 +15,8 @@ export interface Step {
   /** Undefined at the start of a run of frames. */
   readonly one: number | undefined
   readonly two: number | undefined
+  /** D(f, f−1) after both were averaged over 4×4 cells: white noise falls to a quarter, motion stays. */
+  readonly coarse: number
   /** Of the frame before this one: told when its follower is known. */
   readonly blendOfLast: { readonly weight: number; readonly rest: number } | undefined
   readonly comb: number
@@ -41,7 +43,7 @@ export class Motion {
   add(frame: number, native: NativeFrame): void {
     const plane = native.planes[native.layout.family === 'yuv' ? 0 : 1] as Plane
     const span = native.layout.float ? 1 : 2 ** native.layout.bits - 1
-    const small = shrink(plane, span)
+    const { small, columns } = shrink(plane, span)
     const last = this.#last?.frame === frame - 1 ? this.#last : undefined
     const before = last !== undefined && this.#before?.frame === frame - 2 ? this.#before : undefined
     const { mean, spread, light } = levels(small, this.#decode)
@@ -50,6 +52,7 @@ export class Motion {
       same: last !== undefined && equal(last.native, native),
       one: last === undefined ? undefined : difference(small, last.small),
       two: before === undefined ? undefined : difference(small, before.small),
+      coarse: last === undefined ? 0 : coarseDifference(small, last.small, columns),
       blendOfLast:
         last === undefined || before === undefined ? undefined : blend(before.small, last.small, small),
       comb: comb(plane, span),
@@ -62,7 +65,7 @@ export class Motion {
   }
 }
 
-function shrink(p: Plane, span: number): Float32Array {
+function shrink(p: Plane, span: number): { small: Float32Array; columns: number } {
   const k = Math.max(1, Math.ceil(p.width / WIDEST))
   const [w, h] = [Math.max(1, Math.floor(p.width / k)), Math.max(1, Math.floor(p.height / k))]
   const out = new Float32Array(w * h)
@@ -82,7 +85,7 @@ function shrink(p: Plane, span: number): Float32Array {
       }
     }
   }
-  return out
+  return { small: out, columns: w }
 }
 
 function equal(a: NativeFrame, b: NativeFrame): boolean {
@@ -98,6 +101,21 @@ function difference(a: Float32Array, b: Float32Array): number {
   let sum = 0
   for (let i = 0; i < a.length; i++) sum += Math.abs((a[i] as number) - (b[i] as number))
   return sum / a.length
+}
+
+function coarseDifference(a: Float32Array, b: Float32Array, columns: number): number {
+  const rows = a.length / columns
+  let [sum, cells] = [0, 0]
+  for (let y = 0; y + 4 <= rows; y += 4) {
+    for (let x = 0; x + 4 <= columns; x += 4) {
+      let d = 0
+      for (let v = y; v < y + 4; v++)
+        for (let i = v * columns + x; i < v * columns + x + 4; i++) d += (a[i] as number) - (b[i] as number)
+      sum += Math.abs(d) / 16
+      cells++
+    }
+  }
+  return cells === 0 ? 0 : sum / cells
 }
 
 function blend(a: Float32Array, m: Float32Array, b: Float32Array): { weight: number; rest: number } {

@@ -1,6 +1,6 @@
 /**
  * Frames that repeat the one before: exactly, or but for noise and compression (change under 0.35 of what is usual around
- * them), and the pattern that they make. Every fifth of 30 frames a second is 24 pulled up; 3 and 2 in turn are 24 in 60.
+ * them, without a shape), and the pattern that they make. Every fifth of 30 frames a second is 24 pulled up; 3 and 2 in turn are 24 in 60.
  * Common practice.
  */
 
@@ -32,7 +32,7 @@ export function repeatsOf(steps: readonly Step[], conformed: ReadonlySet<number>
         const around = usual(run, i, 6, isSame)
         if (s.spread < 1e-3 || around < STILL) return false
         if (s.same) exact.push(s.frame)
-        else if (s.one < NEAR * around && isGap(run, i)) near.push(s.frame)
+        else if (s.one < NEAR * around && isGap(run, i) && isNoise(s)) near.push(s.frame)
         else return false
         return true
       }),
@@ -41,11 +41,16 @@ export function repeatsOf(steps: readonly Step[], conformed: ReadonlySet<number>
   return { exact, near, pattern: patternOf(flags) }
 }
 
+/** What changed has no shape: noise falls off in larger cells, motion does not. */
+function isNoise(s: Moved): boolean {
+  return s.one < STILL / 3 || s.coarse < 0.45 * s.one
+}
+
 /** The step is far below its own neighbours too: no motion that slowly comes to rest. */
 function isGap(run: readonly Moved[], i: number): boolean {
   const own = (run[i] as Moved).one
   const beside = [run[i - 1], run[i + 1]].filter((s) => s !== undefined)
-  return beside.length === 2 && beside.every((s) => s.one > 2 * own)
+  return beside.length > 0 && beside.every((s) => s.one > 2 * own)
 }
 
 function patternOf(runs: readonly boolean[][]): Repeats['pattern'] {
