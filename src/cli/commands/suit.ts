@@ -32,9 +32,9 @@ function textOf(r: SuitResult, sheet: string | undefined): string {
   const parts = [
     `${r.plate.path}: ${r.plate.facts}\n  grain ${r.plate.grain}`,
     ...(r.elements.length === 1 && only !== undefined
-      ? [one(only)]
+      ? [one(only, r.seconds)]
       : r.elements.length > 1
-        ? [ranked(r.elements)]
+        ? [ranked(r)]
         : []),
     ...r.unread.map((u) => problemText({ ...u.problem.detail, where: u.problem.detail.where ?? u.path })),
     findingsText(r.findings),
@@ -43,17 +43,17 @@ function textOf(r: SuitResult, sheet: string | undefined): string {
   return parts.filter((p) => p !== '').join('\n\n')
 }
 
-function one(e: Suited): string {
+function one(e: Suited, seconds: number): string {
   const rows = e.lines.map((l) => [
     `  ${l.name}`,
     l.verdict,
     l.figure,
     l.remedy === undefined ? l.why : `${l.why} → ${l.remedy}`,
   ])
-  return `${e.path}: ${e.verdict}, score ${Math.round(e.score)}\n  ${e.facts}; looked at ${counted(e.frames.length, 'frame')} in ${e.seconds.toFixed(1)} s\n${table(rows)}`
+  return `${e.path}: ${e.verdict}, score ${Math.round(e.score)}\n  ${e.facts}; looked at ${counted(e.frames.length, 'frame')} in ${seconds.toFixed(1)} s\n${table(rows)}`
 }
 
-function ranked(elements: readonly Suited[]): string {
+function ranked({ elements, unread, seconds }: SuitResult): string {
   const rows = elements.map((e, i) => [
     `${i + 1}`.padStart(4),
     String(Math.round(e.score)).padStart(3),
@@ -61,8 +61,8 @@ function ranked(elements: readonly Suited[]): string {
     e.path,
     faults(e),
   ])
-  const seconds = elements.reduce((sum, e) => sum + e.seconds, 0) / elements.length
-  return `${table([['rank', 'score', 'verdict', 'element', 'what is not fine'], ...rows])}\n\n${counted(elements.length, 'element')}, ${seconds.toFixed(2)} s each`
+  const each = seconds / (elements.length + unread.length)
+  return `${table([['rank', 'score', 'verdict', 'element', 'what is not fine'], ...rows])}\n\n${counted(elements.length, 'element')}, ${each.toFixed(2)} s each`
 }
 
 /** Unfit lines first, then poor ones, then those that cannot be told by name alone. */
@@ -78,12 +78,10 @@ function jsonOf(r: SuitResult, sheet: string | undefined) {
   const { path, facts, grain } = r.plate
   return {
     plate: { path, facts, grain },
-    elements: r.elements.map(({ thumbnail, laid, seconds, ...e }) => ({
-      ...e,
-      seconds: Number(seconds.toFixed(3)),
-    })),
+    elements: r.elements.map(({ thumbnail, laid, ...e }) => e),
     unread: r.unread,
     findings: r.findings,
+    seconds: Number(r.seconds.toFixed(2)),
     ...(sheet === undefined ? {} : { sheet }),
   }
 }

@@ -17,7 +17,8 @@ import { extentOf } from './extent.js'
 import type { Found } from './find.js'
 import type { Line } from './types.js'
 
-const SAMPLES = 5
+/** Out of those, frames on which blocks, floor and noise are measured: they hardly change within a file. */
+const STEADY = 2
 
 /** A whole range of code beyond nominal white that video may hold: (254 − 16) / 219. */
 const SUPER_WHITE = 238 / 219
@@ -46,12 +47,15 @@ export interface ElementLook {
   readonly fullest: FloatImage
 }
 
-/** @throws Problem of the media room when it cannot be read */
-export async function lookAtElement({ path, single }: Found): Promise<ElementLook> {
+/**
+ * @param samples frames to look at, its first and last among them
+ * @throws Problem of the media room when it cannot be read
+ */
+export async function lookAtElement({ path, single }: Found, samples: number): Promise<ElementLook> {
   const source = await openSource(path)
   try {
     const count = single ? 1 : source.info.frameCount
-    const frames = spread(0, count - 1, SAMPLES)
+    const frames = spread(0, count - 1, samples)
     const natives: NativeFrame[] = []
     for (const frame of frames) for await (const native of source.frames(frame, 1)) natives.push(native)
     return measured(source.info, count, frames, natives)
@@ -78,8 +82,12 @@ function measured(
   const images: readonly FloatImage[] = codes
   const luminance = luminanceRow(info.encoding.primaries)
   const free = cut.kind === 'alpha' || cut.kind === 'on-black'
+  const steady = (all: readonly FloatImage[]) => middle(all, STEADY)
+  const steadyFrames = middle(frames, STEADY)
   const floor =
-    cut.kind === 'alpha' ? measureFloor(images.map(coverOf), frames) : measureFloor(images, frames)
+    cut.kind === 'alpha'
+      ? measureFloor(steady(images).map(coverOf), steadyFrames)
+      : measureFloor(steady(images), steadyFrames)
   const light = cut.kind === 'on-black' && told(floor) ? floor.value : undefined
   const extents = images.map((i) => extentOf(i, luminance, light))
   const amounts = extents.map((e) => e.amount)
@@ -90,9 +98,11 @@ function measured(
     frames,
     cut,
     floor,
-    noise: noiseOf(images, frames, cut, floor),
+    noise: noiseOf(steady(images), steadyFrames, cut, floor),
     clipping: measureClipping(images, ceiling, luminance),
-    compression: compressionLine(natives.map((native, i) => ({ frame: frames[i] as number, native }))),
+    compression: compressionLine(
+      middle(natives, STEADY).map((native, i) => ({ frame: steadyFrames[i] as number, native })),
+    ),
     border: free
       ? images.map((image, i) => ({
           frame: frames[i] as number,
@@ -109,6 +119,12 @@ function measured(
     images,
     fullest: images[fullest] as FloatImage,
   }
+}
+
+/** `count` of a list, out of its middle. */
+function middle<T>(all: readonly T[], count: number): readonly T[] {
+  const from = Math.max(0, (all.length - count) >> 1)
+  return all.slice(from, from + count)
 }
 
 function noiseOf(

@@ -12,6 +12,11 @@ import { laidThumbnail, plateThumbnail, thumbnailOf, viewingStops } from './thum
 import type { KnownFacts, SuitAsk, Suited, SuitResult, Unread } from './types.js'
 import { percent, worst } from './verdict.js'
 
+/** Frames looked at: of one element or a few, and of many. */
+const SAMPLES = 5
+const FEW_SAMPLES = 3
+const MANY = 8
+
 /**
  * An element that cannot be read is listed with its reason and does not stop the others.
  *
@@ -29,19 +34,26 @@ export async function suitElements(ask: SuitAsk, job: Job = {}): Promise<SuitRes
   const tick = tracker(job, 'suit', found.length)
   const plate = await lookAtPlate(ask.plate, ask.known)
   const stops = viewingStops(plate.image, plate.info.encoding)
+  const begin = performance.now()
   const elements: Suited[] = []
   const unread: Unread[] = []
-  for (const [i, one] of found.entries()) {
-    tick(i)
-    const start = performance.now()
-    try {
-      const look = await lookAtElement(one)
-      elements.push(suited(one.path, look, plate, ask.known, stops, start))
-    } catch (error) {
-      if (!(error instanceof Problem)) throw error
-      unread.push({ path: one.path, problem: error })
+  const samples = found.length > MANY ? FEW_SAMPLES : SAMPLES
+  let [next, done] = [0, 0]
+  const runner = async () => {
+    for (let one = found[next++]; one !== undefined; one = found[next++]) {
+      tick(done)
+      try {
+        const look = await lookAtElement(one, samples)
+        elements.push(suited(one.path, look, plate, ask.known, stops))
+      } catch (error) {
+        if (!(error instanceof Problem)) throw error
+        unread.push({ path: one.path, problem: error })
+      }
+      done++
     }
   }
+  // While one decodes the other is measured.
+  await Promise.all([runner(), runner()])
   tick(found.length)
   return {
     plate: {
@@ -51,20 +63,14 @@ export async function suitElements(ask: SuitAsk, job: Job = {}): Promise<SuitRes
       size: { width: plate.info.width, height: plate.info.height },
       thumbnail: plateThumbnail(plate.image, plate.info.encoding, stops),
     },
+    seconds: (performance.now() - begin) / 1000,
     elements: elements.sort((a, b) => b.score - a.score || (a.path < b.path ? -1 : 1)),
-    unread,
+    unread: unread.sort((a, b) => (a.path < b.path ? -1 : 1)),
     findings: plate.info.findings,
   }
 }
 
-function suited(
-  path: string,
-  look: ElementLook,
-  plate: PlateLook,
-  known: KnownFacts,
-  stops: number,
-  start: number,
-): Suited {
+function suited(path: string, look: ElementLook, plate: PlateLook, known: KnownFacts, stops: number): Suited {
   const { lines, gain, scale } = tableFor(look, plate, known)
   const { encoding } = look.info
   const free = look.cut.kind === 'alpha' || look.cut.kind === 'on-black'
@@ -86,7 +92,6 @@ function suited(
     facts: factsOf(look.info, look.count),
     thumbnail: thumbnailOf(look.fullest, encoding, look.cut.kind === 'alpha'),
     ...(laid === undefined ? {} : { laid }),
-    seconds: (performance.now() - start) / 1000,
   }
 }
 

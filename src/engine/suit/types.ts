@@ -90,7 +90,6 @@ export interface Suited {
   readonly frames: readonly number[]
   /** `1920×1080, 120 frames, h264`. */
   readonly facts: string
-  readonly seconds: number
   readonly thumbnail: Thumbnail
   /** The element in its place, plainly laid over; where place and size are told. */
   readonly laid?: Thumbnail
@@ -117,6 +116,8 @@ export interface SuitResult {
     readonly size: { readonly width: number; readonly height: number }
     readonly thumbnail: Thumbnail
   }
+  /** That looking at all elements took. */
+  readonly seconds: number
   /** Best first. */
   readonly elements: readonly Suited[]
   readonly unread: readonly Unread[]
