@@ -7,9 +7,11 @@
  *
  * in blocks of 16×16 that the element covers by a third or more and that are not clipped; σ(level) is what the plate's grain
  * is at that level, measured anew for the check. `predicted` is the picture without any grain added, so that an element's texture
- * is not taken for grain; its own grain stands in the books. Frozen is only asked where the element brings grain of its own and
- * the fine detail is no more than twice what all its grain makes (a texture may stand still), and only said against how frozen
- * the plate is, since codecs freeze noise. Limits: choices.
+ * is not taken for grain; its own grain stands in the books. Where the delivery's own error (rounding, codec) at like level, off
+ * blocks that nothing touched, outweighs the grain, nothing is said: the error would be taken for grain. It is not taken off: of
+ * weaker errors most is the grain that the codec lost. Frozen is only asked where the element brings grain of its own and the
+ * fine detail is no more than twice what all its grain makes (a texture may stand still), and only said against how frozen the
+ * plate is, since codecs freeze noise. Limits: choices.
  */
 import { quantile, type Region, type Rgb } from '../../../core/index.js'
 import type { Comparison, Seen, SeenElement, Verdict } from '../../compare.js'
@@ -22,8 +24,13 @@ const LEAST_BLOCKS = 8
 const ENOUGH = 0.3
 
 interface Block {
-  /** Ratio of standard deviations per channel. */
-  readonly ratio: Rgb
+  readonly level: Rgb
+  /** Variance that the plate's grain has at that level. */
+  readonly wanted: Rgb
+  /** Variance of rendered − predicted. */
+  readonly added: Rgb
+  /** Variance that the books hold: the plate's that shows through and the element's. */
+  readonly held: Rgb
   /** Share of the norm that the element's own grain makes up. */
   readonly own: number
   /** NaN where too little was added. */
@@ -32,9 +39,16 @@ interface Block {
   readonly frozen: number
 }
 
+/** What the delivery does to a block that nothing touched. */
+interface Untouched {
+  readonly level: Rgb
+  readonly variance: Rgb
+}
+
 export interface GrainLook {
   readonly frame: number
   readonly blocks: readonly Block[]
+  readonly untouched: readonly Untouched[]
   /** Likeness of untouched blocks with the next frame. */
   readonly plateFrozen: readonly number[]
   readonly region: Region
@@ -53,6 +67,7 @@ export function lookAtGrain(
 ): GrainLook {
   const { width, height } = seen.plate.region
   const blocks: Block[] = []
+  const untouched: Untouched[] = []
   const plateFrozen: number[] = []
   for (let y = 0; y + SIZE <= height; y += SIZE) {
     for (let x = 0; x + SIZE <= width; x += SIZE) {
@@ -60,16 +75,20 @@ export function lookAtGrain(
       if (cover >= 1 / 3) {
         const block = lookAtBlock(seen, x, y, cover, norm, clip, own)
         if (block !== undefined) blocks.push(block)
-      } else if (
-        seen.plateAfter !== undefined &&
-        (x + y) % 64 === 0 &&
-        mean(x, y, width, (p) => seen.touched[p] as number) === 0
-      ) {
-        plateFrozen.push(blockLikeness(seen.plate, seen.plateAfter, x, y))
+      } else if ((x + y) % 64 === 0 && mean(x, y, width, (p) => seen.touched[p] as number) === 0) {
+        untouched.push({
+          level: channels((c) => mean(x, y, width, (p) => seen.plate.data[4 * p + c] as number)),
+          variance: channels((c) => addedGrain(seen, x, y, c).variance),
+        })
+        if (seen.plateAfter !== undefined) plateFrozen.push(blockLikeness(seen.plate, seen.plateAfter, x, y))
       }
     }
   }
-  return { frame: seen.frame, blocks, plateFrozen, region: e.region }
+  return { frame: seen.frame, blocks, untouched, plateFrozen, region: e.region }
+}
+
+function channels(of: (c: 0 | 1 | 2) => number): Rgb {
+  return [of(0), of(1), of(2)]
 }
 
 function lookAtBlock(
@@ -82,30 +101,26 @@ function lookAtBlock(
   own: Rgb,
 ): Block | undefined {
   const { width } = seen.plate.region
-  const ratio: [number, number, number] = [0, 0, 0]
-  let share = 0
-  let lag = Number.NaN
-  let textured = false
-  for (const c of [0, 1, 2] as const) {
-    const level = mean(x, y, width, (p) => seen.predicted.data[4 * p + c] as number)
-    if (!(level > 0 && level < 0.9 * clip)) return undefined
+  const level = channels((c) => mean(x, y, width, (p) => seen.predicted.data[4 * p + c] as number))
+  if (!level.every((v) => v > 0 && v < 0.9 * clip)) return undefined
+  const grain = [0, 1, 2].map((c) => addedGrain(seen, x, y, c))
+  const brought = channels((c) => cover * cover * own[c])
+  const wanted = channels((c) => Math.max(varianceAt(norm, c, level[c]), 1e-12))
+  const held = channels((c) => {
     const plateLevel = mean(x, y, width, (p) => seen.plate.data[4 * p + c] as number)
-    const wanted = varianceAt(norm, c, level)
-    const added = addedGrain(seen, x, y, c)
-    const kept = mean(x, y, width, (p) => (seen.keep[p] as number) ** 2) * varianceAt(norm, c, plateLevel)
-    const brought = cover * cover * own[c]
-    ratio[c] = Math.sqrt((added.variance + kept + brought) / Math.max(wanted, 1e-12))
-    if (c === 1) {
-      share = brought / Math.max(wanted, 1e-12)
-      if (added.variance > ENOUGH * wanted) lag = added.lag
-      textured = blockDetail(seen.rendered, x, y) > 2 * 1.25 * (added.variance + kept + brought)
-    }
-  }
+    const kept = mean(x, y, width, (p) => (seen.keep[p] as number) ** 2)
+    return kept * varianceAt(norm, c, plateLevel) + brought[c]
+  })
+  const added = channels((c) => grain[c]?.variance as number)
   const after = seen.renderedAfter
+  const textured = blockDetail(seen.rendered, x, y) > 2 * 1.25 * (added[1] + held[1])
   return {
-    ratio,
-    own: share,
-    lag,
+    level,
+    wanted,
+    added,
+    held,
+    own: brought[1] / wanted[1],
+    lag: added[1] > ENOUGH * wanted[1] ? (grain[1]?.lag as number) : Number.NaN,
     frozen: after === undefined || textured ? Number.NaN : blockLikeness(seen.rendered, after, x, y),
   }
 }
@@ -158,15 +173,37 @@ export function compareGrain(
   if (blocks.length < LEAST_BLOCKS) return none('the element covers too few unclipped places')
   const shown = looks.filter((l) => l.blocks.length > 0)
   const base = { link: 'sensor', frames: shown.map((l) => l.frame), region: (shown[0] as GrainLook).region }
-  const ratios = ([0, 1, 2] as const).map((c) => median(blocks.map((b) => b.ratio[c])))
-  const parts = [amount(name, ratios), size(name, blocks, norm), still(name, blocks, looks)]
+  const error = deliveryError(looks.flatMap((l) => l.untouched))
+  const clear = blocks.filter((b) => error(b.level)[1] < b.wanted[1])
+  const hidden = clear.length < LEAST_BLOCKS
+  const why = 'the delivery itself errs by more than the plate’s grain'
+  const ratio = (b: Block, c: 0 | 1 | 2) => Math.sqrt((b.added[c] + b.held[c]) / b.wanted[c])
+  const ratios = hidden ? [] : ([0, 1, 2] as const).map((c) => median(clear.map((b) => ratio(b, c))))
+  const parts: Part[] = [
+    hidden ? { tell: 'grain-amount', why } : amount(name, ratios),
+    hidden ? { tell: 'grain-size', why } : size(name, clear, norm),
+    still(name, blocks, looks),
+  ]
   return {
     verdicts: parts.flatMap((p) => (p.verdict === undefined ? [] : [{ ...base, ...p.verdict }])),
     undecided: parts.flatMap((p) =>
       p.why === undefined ? [] : [{ tell: p.tell, link: 'sensor', why: p.why }],
     ),
-    measured: { ratio: ratios },
+    measured: hidden ? {} : { ratio: ratios },
   }
+}
+
+/** Blocks count as of like level within this factor, three quarters of a stop. */
+const LIKE = 1.7
+
+/** Variance that the delivery adds by itself at a level: middle of the untouched blocks of like level, or of all. */
+function deliveryError(untouched: readonly Untouched[]): (level: Rgb) => Rgb {
+  const at = (c: 0 | 1 | 2, level: number) => {
+    const like = untouched.filter((u) => u.level[c] > level / LIKE && u.level[c] < level * LIKE)
+    const from = like.length >= LEAST_BLOCKS ? like : untouched
+    return from.length === 0 ? 0 : median(from.map((u) => u.variance[c]))
+  }
+  return (level) => channels((c) => at(c, level[c]))
 }
 
 interface Part {

@@ -1,0 +1,105 @@
+import { describe, expect, it } from 'vitest'
+import { emptyImage, type FloatImage, type Rgb, uniform } from '../../../core/index.js'
+import type { Seen, SeenElement } from '../../compare.js'
+import { compareGrain, lookAtGrain } from './compare.js'
+import type { GrainMeasure } from './measure.js'
+
+const SIZE = 256
+const LEVEL = 0.2
+const SIGMA = 0.004
+const frame = { x: 0, y: 0, width: SIZE, height: SIZE }
+
+/** A plate whose grain is white and has the same deviation at every level. */
+const norm: GrainMeasure = {
+  levels: [0.01, 1],
+  variance: [0, 1, 2].map(() => [SIGMA ** 2, SIGMA ** 2]),
+  lags: [0, 1, 2].map(() => [0, 0, 0, 0]),
+  mix: [0, 0, 0],
+}
+
+/** Flat light with white noise of this deviation; sum of four uniforms, near enough to a bell. */
+function flat(sigma: number, seed: number): FloatImage {
+  const image = emptyImage(frame)
+  for (let p = 0; p < SIZE * SIZE; p++) {
+    for (const c of [0, 1, 2]) {
+      let sum = -2
+      for (let k = 0; k < 4; k++) sum += uniform(seed, k, p, 0, c)
+      image.data[4 * p + c] = LEVEL + sigma * Math.sqrt(3) * sum
+    }
+    image.data[4 * p + 3] = 1
+  }
+  return image
+}
+
+/**
+ * An element of full cover on the left half, with grain of `sigma` added; the delivery errs by `error` everywhere.
+ */
+function look(sigma: number, error: number) {
+  const plate = flat(SIGMA, 1)
+  const noise = flat(sigma, 2)
+  const codec = flat(error, 3)
+  const predicted = emptyImage(frame)
+  const rendered = emptyImage(frame)
+  const alpha = new Float32Array(SIZE * SIZE)
+  const touched = new Uint8Array(SIZE * SIZE)
+  for (let p = 0; p < SIZE * SIZE; p++) {
+    const covered = p % SIZE < SIZE / 2
+    alpha[p] = covered ? 1 : 0
+    touched[p] = covered ? 1 : 0
+    for (const c of [0, 1, 2]) {
+      const i = 4 * p + c
+      predicted.data[i] = covered ? LEVEL : (plate.data[i] as number)
+      const grain = covered ? (noise.data[i] as number) - LEVEL : 0
+      rendered.data[i] = (predicted.data[i] as number) + grain + (codec.data[i] as number) - LEVEL
+    }
+  }
+  const seen: Seen = {
+    frame: 0,
+    plate,
+    rendered,
+    predicted,
+    plateCode: plate,
+    renderedCode: rendered,
+    plateAfter: undefined,
+    renderedAfter: undefined,
+    keep: alpha.map((a) => 1 - a),
+    touched,
+  }
+  const element: SeenElement = {
+    id: 'soot',
+    alpha,
+    light: new Float32Array(SIZE * SIZE),
+    region: { ...frame, width: SIZE / 2 },
+    box: { left: 0, top: 0, right: SIZE / 2, bottom: SIZE },
+    holdout: undefined,
+  }
+  const none: Rgb = [0, 0, 0]
+  return compareGrain('soot', [lookAtGrain(seen, element, norm, 1, none)], norm)
+}
+
+const tells = (c: ReturnType<typeof look>) => c.verdicts.map((v) => v.tell)
+const unsure = (c: ReturnType<typeof look>) => c.undecided.map((u) => u.tell)
+
+describe('grain in the finished file', () => {
+  it('is as it should be when topped up to the level, and its ratio is told', () => {
+    const c = look(SIGMA, 0)
+    expect(tells(c)).toEqual([])
+    for (const r of c.measured.ratio ?? []) expect(r).toBeCloseTo(1, 1)
+  })
+
+  it.each([
+    ['none', 0],
+    ['half', 0.5 * SIGMA],
+    ['double', 2 * SIGMA],
+  ])('tells when there is %s of it', (_, sigma) => {
+    expect(tells(look(sigma, 0))).toContain('grain-amount')
+  })
+
+  // A plate of next to no grain in a delivery of coarse codes: the codes' own error is no grain.
+  it('cannot tell where the delivery errs by more than the grain', () => {
+    const c = look(SIGMA, 3 * SIGMA)
+    expect(tells(c)).toEqual([])
+    expect(unsure(c)).toEqual(expect.arrayContaining(['grain-amount', 'grain-size']))
+    expect(c.undecided[0]?.why).toMatch(/delivery/)
+  })
+})
