@@ -81,6 +81,17 @@ describe('visibility from marks', () => {
     expect(found).toBeLessThan(1.03 * 2000)
   })
 
+  // A low sun drives red into the clip first.
+  it('leaves out a channel that is clipped beside the mark', () => {
+    const image = view([{ x: 60, t: 0.02 ** 0.35, rho: 0 }])
+    for (let p = 0; p < 128 * 72; p++) image.data[4 * p] = Math.min(1.6 * (image.data[4 * p] as number), 1)
+    const found = read(image, [{ region, distanceM: 700, reflectance: 0 }])
+    expect(found).toBeGreaterThan(0.97 * 2000)
+    expect(found).toBeLessThan(1.03 * 2000)
+    image.data.fill(1)
+    expect(read(image, [{ region, distanceM: 700, reflectance: 0 }])).toMatch(/clipped/)
+  })
+
   it('cannot tell where nothing stands, where it is too near or all but gone, and at the border', () => {
     const mark = { region, distanceM: 700, reflectance: 0 }
     expect(read(view([]), [mark])).toMatch(/no darker/)

@@ -8,7 +8,7 @@
  *   dark as the mark; open air has t′ = 0
  *
  * t and A are found in turn, from t′ = 0 on.
- * All in luminance. Several marks: the median of their extinctions. Source: [koschmieder1924]; the 2 % threshold: AMS
+ * All in luminance, of the channels that are whole beside the mark. Several marks: the median of their extinctions. Source: [koschmieder1924]; the 2 % threshold: AMS
  * Glossary of Meteorology.
  */
 import {
@@ -39,6 +39,8 @@ const CLEAREST = 0.95
 const DIMMEST = 0.04
 /** Least contrast of mark against air by which it is a mark. */
 const LEAST_CONTRAST = 0.03
+/** Share of the ceiling from which on a channel counts as clipped. */
+const CLIPPED = 0.95
 
 /**
  * @param luminance weights of the channels
@@ -71,13 +73,17 @@ export function visibilityFromMarks(
 
 function extinctionOf(mark: Mark, ambient: Rgb | undefined, luminance: Rgb, clip: number): number | string {
   const { image } = mark
-  const level = (v: Rgb) => luminance[0] * v[0] + luminance[1] * v[1] + luminance[2] * v[2]
   const own = middle(image, mark.region)
-  const beside = placesBeside(image, mark.region).sort((a, b) => level(a) - level(b))
+  const places = placesBeside(image, mark.region)
+  const whole = luminance.map((w, c) =>
+    places.some((v) => (v[c] as number) < CLIPPED * clip) ? w : 0,
+  ) as unknown as Rgb
+  const level = (v: Rgb) => whole[0] * v[0] + whole[1] * v[1] + whole[2] * v[2]
+  const beside = places.sort((a, b) => level(a) - level(b))
   if (own === undefined || beside.length === 0) return 'a mark has no room beside it in the picture'
+  if (level([1, 1, 1]) === 0) return 'the air beside the mark is clipped'
   const air = beside.filter((v) => level(own) < (1 - LEAST_CONTRAST) * level(v))[0]
   if (air === undefined) return 'the mark is no darker than the air beside it'
-  if (air.some((v) => v >= 0.95 * clip)) return 'the air beside the mark is clipped'
   const t = shareLeft(level(own), level(air), mark, ambient && level(ambient))
   if (t < DIMMEST) return 'the mark has all but gone in the air'
   if (t > CLEAREST) return 'the mark is too near: the air before it hardly shows'
