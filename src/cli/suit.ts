@@ -74,7 +74,7 @@ An element is a movie, a picture, numbered pictures, or a folder of such. What i
 "cannot tell" and what to tell. Ends with 0 when nothing is poor or unfit, with 1 otherwise, with 2 when a file could
 not be read.
 
-Examples:
+Example:
   platefit suit fire.mov --plate shore.mov --at 1180,620 --height-px 320 --frames 48
   platefit suit elements/ --plate shore.mov --height 4 --distance 30 --focal-length 35 --sensor-width 23.5 --sheet fires.html`
 
