@@ -1,0 +1,5 @@
+export * from './bracket.js'
+export * from './chart.js'
+export * from './curve.js'
+export * from './fit.js'
+export * from './patches.js'
