@@ -16,8 +16,8 @@ ${figure(views.own, e.path, 'By itself')}${views.laid !== undefined && figure(vi
 <div><h2><span class="rank">${rank}</span><span>${e.path}</span><span class="score">${Math.round(e.score)}<small>of 100, ${e.verdict}</small></span></h2>
 <p class="note">${typeset(e.facts)}</p>
 ${faults(e.lines)}
-<ol class="dots" aria-label="Line by line">${e.lines.map((l) => html`<li class="${classOf(l.verdict)}" title="${l.verdict}: ${l.figure}"><i></i>${l.name}</li>`)}</ol>
-<details${open && html` open`}><summary>All lines</summary>${table(e)}</details></div></li>
+<ol class="dots" aria-label="Line by line">${e.lines.map((l) => html`<li class="${classOf(l.verdict)}" title="${l.verdict}: ${l.figure}"><i></i>${l.name}</li>`)}</ol></div>
+<details${open && html` open`}><summary>All lines</summary>${table(e)}</details></li>
 `
 }
 

@@ -61,6 +61,9 @@ ${unread.length > 0 && html`<section class="column quiet unread"><h2>Could not b
 }
 
 function summary({ elements, unread }: SuitResult): string {
+  const [only] = elements
+  if (elements.length === 1 && only !== undefined && unread.length === 0)
+    return `${typeset(only.verdict)}, ${Math.round(only.score)} of 100.`
   const tally = (['fine', 'cannot tell', 'poor', 'unfit'] as const).flatMap((v) => {
     const n = elements.filter((e) => e.verdict === v).length
     return n === 0 ? [] : [`${n} ${v === 'cannot tell' ? 'fine as far as can be told' : v}`]

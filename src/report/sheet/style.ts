@@ -40,7 +40,7 @@ export const SHEET_STYLE = `${STYLE}
 .dots .poor i,i.mark.poor{border:2px solid var(--ember)!important}
 .dots .unfit i,i.mark.unfit{background:var(--ember)!important;border-color:var(--ember)!important}
 .dots .poor,.dots .unfit{color:var(--ember)}
-.suited details{margin-top:.5rem;font-size:.94rem}
+.suited details{grid-column:1/-1;margin-top:.7rem;font-size:.94rem}
 .suited details>summary{color:var(--soft);font-size:.9rem}
 .suited table{min-width:0;table-layout:auto;margin-top:.4rem;font-size:.92rem}
 .suited td{padding:.3rem 1rem .3rem 0}
