@@ -149,7 +149,7 @@ describe('reading', () => {
       'a number not below 0',
       'nothing',
     ],
-    ['<ColorCorrection id=" "/>', '<ColorCorrection>', 'a id', 'none'],
+    ['<ColorCorrection id=" "/>', '<ColorCorrection>', 'a text', 'none'],
     [
       '<ColorDecisionList><ColorDecision/></ColorDecisionList>',
       '<ColorDecision>',

@@ -135,7 +135,7 @@ function only(parent: Place, child: Children, name: string): Place {
 function attribute(place: Place, name: string): string {
   const value = place.element.getAttribute(name)?.trim() ?? ''
   if (value === '')
-    throw contentProblem(place, `its attribute \`${name}\` is empty or missing`, `a ${name}`, 'none')
+    throw contentProblem(place, `its attribute \`${name}\` is empty or missing`, 'a text', 'none')
   return value
 }
 

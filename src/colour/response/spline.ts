@@ -8,8 +8,9 @@
  *      n·RSS / (n − 1.2·tr H)²; the ν = n − tr H degrees that are left tell the noise σ² = RSS / ν
  *   κ  10⁶, switched on for the differences that fall until they settle
  *
- * The spread of f is that of the Bayesian reading, σ² bᵀ(BᵀB + λDᵀD)⁻¹b: it grows where samples are far apart. A noise told by few
- * degrees is itself uncertain: σ is widened by 1 + 1.6/ν, which is Student's 95 % bound over the normal one to 0.1 from ν = 3 on.
+ * The spread of f is that of the Bayesian reading, σ² bᵀ(BᵀB + λDᵀD)⁻¹b: it grows where samples are far apart. A
+ * noise told by few degrees is itself uncertain: σ is widened by 1 + 1.6/ν, which is Student's 95 % bound over the
+ * normal one to 0.1 from ν = 3 on.
  * Third differences leave parabolas free, so neither a straight log curve nor a power's bend is pulled flat.
  *
  * Source: [eilers1996] (penalised splines), [bollaerts2006] (rising by penalties), [golub1979] (cross-validation),
