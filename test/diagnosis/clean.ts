@@ -19,8 +19,8 @@ interface Plate {
   readonly coding?: Coding
   readonly tags?: Partial<Tags>
   readonly lossy?: Parameters<typeof writeMovie>[1]['lossy']
-  /** Time of each frame; steady when absent. */
-  readonly times?: (i: number) => number
+  /** Where the camera's pan is at each frame; steady when absent. */
+  readonly pans?: (i: number) => number
   readonly exposure?: (i: number) => number
 }
 
@@ -44,10 +44,10 @@ const plates: Record<string, Plate> = {
   },
   'day-slow': { look: { seed: 308, pan: 0.2, movers: 1 } },
   'day-fast': { look: { seed: 309, pan: 6 } },
-  'day-handheld': { look: { seed: 310 }, times: shake },
+  'day-handheld': { look: { seed: 310 }, pans: shake },
   'day-locked': { look: { seed: 311, pan: 0, movers: 0 } },
   'day-locked-walk': { look: { seed: 312, pan: 0, movers: 2 }, lossy: x264(20) },
-  'day-brakes': { look: { seed: 313 }, times: (i) => 8 * Math.tanh(i / 8) },
+  'day-brakes': { look: { seed: 313 }, pans: (i) => 8 * Math.tanh(i / 8) },
   dark: { look: { ...dark, seed: 314 } },
   'dark-noisy': { look: { ...dark, seed: 315 }, camera: { shot: 4e-4, read: 4e-3 } },
   'dark-ten': { look: { ...dark, seed: 316, signs: 0.01 }, coding: ten },
@@ -92,7 +92,7 @@ function plate(name: string, p: Plate): Case {
     name: `clean-${name}`,
     make: (folder) => {
       const scene = new Scene({ ...daylight, ...p.look })
-      const frames = Array.from({ length: 16 }, (_, i) => scene.at(p.times?.(i) ?? i, p.exposure?.(i) ?? 1))
+      const frames = Array.from({ length: 16 }, (_, i) => scene.at(i, p.exposure?.(i) ?? 1, p.pans?.(i)))
       return writeMovie(folder, {
         name: `clean-${name}`,
         frames,

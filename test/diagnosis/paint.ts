@@ -73,10 +73,10 @@ export class Scene {
     }))
   }
 
-  /** The scene at time `t`, counted in frames; any fraction. */
-  at(t: number, exposure = 1): Picture {
+  /** The scene at time `t`, counted in frames; any fraction. @param camera where its pan is, when that is not `t` */
+  at(t: number, exposure = 1, camera = t): Picture {
     const out = new Float32Array(WIDTH * HEIGHT * 3)
-    const shift = 40 + this.look.pan * t
+    const shift = 40 + this.look.pan * camera
     const whole = Math.floor(shift)
     const part = shift - whole
     for (let y = 0; y < HEIGHT; y++) {

@@ -82,7 +82,8 @@ export function lookAtAlpha(stills: readonly Still[], encoding: ColourEncoding):
     }
   }
   const share = (n: number, of: number) => (of === 0 ? 0 : n / of)
-  const upper = sorted(bins.slice(-4).flat())
+  const filled = bins.filter((b) => b.length >= ENOUGH)
+  const upper = sorted(filled.slice(-4).flat())
   return {
     pixels: counts.pixels,
     lowest,
@@ -136,10 +137,11 @@ function exponent(points: readonly Point[]): number | undefined {
   return xy / xx
 }
 
-/** @param said what the file's tag or the convention of its format says */
+/** @param onBlack whether the colour by itself lies on black @param said what the file's tag or the convention of its format says */
 export function alphaFinding(
   look: AlphaLook,
   said: 'straight' | 'premultiplied',
+  onBlack: boolean,
   frames: readonly number[],
 ): Finding {
   const numbers = {
@@ -162,13 +164,15 @@ export function alphaFinding(
   })
   switch (kind.found) {
     case 'constant':
-      return look.highest < 0.01
-        ? told('fault', 'Its alpha is 0 everywhere: it says nothing about cover.', 'none')
-        : told(
-            'fault',
-            `Its alpha is ${look.lowest.toFixed(2)} everywhere: it says nothing about cover.`,
-            'none',
-          )
+      return look.lowest > 0.99 && !onBlack
+        ? told('fine', 'Its alpha is 1 everywhere: a whole picture, nothing is cut out.', 'none')
+        : look.highest < 0.01
+          ? told('fault', 'Its alpha is 0 everywhere: it says nothing about cover.', 'none')
+          : told(
+              'fault',
+              `Its alpha is ${look.lowest.toFixed(2)} everywhere: it says nothing about cover.`,
+              'none',
+            )
     case 'on white':
       return told(
         'fault',
@@ -204,6 +208,9 @@ function kindOf(k: AlphaLook): Kind {
   const white = k.belowWhite < 0.01 && w !== undefined && Math.min(...w) > 0.7 && Math.max(...w) < 1.4
   if (white) return { found: 'on white', confidence: k.whiteOutside > 0.9 ? 0.9 : 0.75 }
   if (k.core < 0.05) return unknown('Its colour is so dark that straight and premultiplied look alike.')
+  // Its glow lifts the mean where cover is thin; the brightest still go with cover, and straight colour has none where alpha is 0.
+  if (k.glow > 0.05 && k.above < 0.05 && top > 0.6 && top < 1.4 && mean < top)
+    return { found: 'premultiplied', confidence: 0.6 }
   const apart = Math.abs(mean - top) > 0.5
   const middle = (mean + top) / 2
   if (k.above > 0.15 && middle < 0.55)

@@ -3,8 +3,8 @@
  *
  *   pile = share within 1/128 of the end ≥ 0.005, and 4 times what the next 8/128 hold on average
  *
- * The end is where the samples stop (a log curve clips below 1). A graphic's white card is a pile too: what is flat to the bit
- * over whole blocks is left out. Common practice.
+ * The end is where the samples stop (a log curve clips below 1). A graphic's white card is a pile too and counts as one, but for colourless mattes and what carries its own alpha. Float
+ * samples end nowhere and are not looked at. Common practice.
  */
 import type { ColourEncoding } from '../../core/index.js'
 import { type Finding, percent, rounded } from './finding.js'
@@ -19,7 +19,7 @@ export function clippingFindings(stills: readonly Still[], encoding: ColourEncod
   const frames = stills.map((s) => s.frame)
   if (stills[0]?.native.layout.float === true) return []
   const counts = [0, 1, 2].map(() => new Float64Array(BINS))
-  let total = 0
+  let [total, coloured] = [0, 0]
   for (const still of stills) {
     const { data } = codesOf(still, encoding)
     const alpha = still.native.layout.alpha
@@ -27,6 +27,7 @@ export function clippingFindings(stills: readonly Still[], encoding: ColourEncod
       // What nothing covers is not a picture.
       if (alpha && (data[i + 3] as number) < 0.02) continue
       total++
+      if (Math.abs((data[i] as number) - (data[i + 1] as number)) > 0.004) coloured++
       for (let c = 0; c < 3; c++) {
         const bin = Math.floor((((data[i + c] as number) - LOW) / (HIGH - LOW)) * BINS)
         const own = counts[c] as Float64Array
@@ -35,10 +36,12 @@ export function clippingFindings(stills: readonly Still[], encoding: ColourEncod
       }
     }
   }
+  // A white sprite's colour is no lost light: what its alpha lets through of it is known.
+  const matte = stills.some((s) => s.native.layout.alpha)
   const method = 'piles at the ends of each channel'
   const told = (code: string, word: string, shares: readonly number[]): Finding => {
     const most = Math.max(...shares)
-    const much = most > MUCH && code === 'diagnose.clipped'
+    const much = most > MUCH && code === 'diagnose.clipped' && coloured > 0.001 * total && !matte
     return {
       code,
       verdict: much ? 'fault' : 'fine',

@@ -130,7 +130,12 @@ function alphaFindings(info: SourceInfo, stills: readonly Still[]): Finding[] {
   const at = stills.map((s) => s.frame)
   const seen = lookAtAlpha(stills, info.encoding)
   const said = info.alphaHint?.kind ?? (/exr/i.test(info.codec) ? 'premultiplied' : 'straight')
-  const alpha = alphaFinding(seen, said, at)
+  const alpha = alphaFinding(
+    seen,
+    said,
+    seen.highest - seen.lowest < 0.004 && isOnBlack(linear(stills, info)),
+    at,
+  )
   const found = String(alpha.numbers.kind ?? 'unknown')
   const kind = found === 'straight' || found === 'premultiplied' ? found : said
   const findings = [alpha, glowFinding(seen, kind, at)]
@@ -145,8 +150,12 @@ function alphaFindings(info: SourceInfo, stills: readonly Still[]): Finding[] {
   return [...findings, borderFinding(contacts)]
 }
 
+function linear(stills: readonly Still[], info: SourceInfo): FloatImage[] {
+  return stills.map((s) => linearFrame(s.native, info.encoding))
+}
+
 function plainFindings(stills: readonly Still[], info: SourceInfo, at: readonly number[]): Finding[] {
-  const images: FloatImage[] = stills.map((s) => linearFrame(s.native, info.encoding))
+  const images = linear(stills, info)
   if (!isOnBlack(images)) return [keyFinding(images, at)]
   return [
     floorFinding(images, at),

@@ -3,7 +3,7 @@
  *
  *   jump = one / usual one       twice = usual two / usual one: how far two steps carry (pictures saturate, so not always 2)
  *
- * A jump of at least 0.6 of the way from 1 to `twice`, while the steps beside it are usual. Where motion is uneven (a hand-held
+ * A jump of at least 0.75 of the way from 1 to `twice`, while the steps beside it are usual. Where motion is uneven (a hand-held
  * camera, a runner) such a step may be true: then there is no verdict. A far longer one is a cut. Common practice.
  */
 import { median, robustSigma } from '../../core/index.js'
@@ -46,7 +46,7 @@ export function dropsFinding(
     even += run.length
     run.forEach((s, i) => {
       const ratio = ratios[i] as number
-      if (ratio < 1 + Math.max(0.6 * (twice - 1), 4 * spread)) return
+      if (ratio < 1 + Math.max(0.75 * (twice - 1), 5 * spread)) return
       const beside = [ratios[i - 1], ratios[i + 1]].filter((v) => v !== undefined)
       if (beside.length === 0 || beside.some((v) => v > 1 + 0.35 * (twice - 1))) return
       // Across a cut the steps on either side need not even be alike, and the picture changes as a whole.

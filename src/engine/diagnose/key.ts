@@ -1,7 +1,7 @@
 /**
  * Key colour: a green or blue ground, found as one narrow peak of chroma, and how even its light is.
  *
- *   ground: pixels whose green (blue) is the greatest channel by 15 % and whose r, g chromaticity lies within 0.06 of the peak
+ *   ground: saturated green or blue pixels whose r, g chromaticity lies within 0.06 of the peak
  *   evenness: ½ · log2 of the 90 % over the 10 % quantile of its light, in stops
  *
  * Present from a tenth of the picture, and where it reaches at least two sides. Foliage is green too, but its chroma is spread
@@ -51,14 +51,28 @@ export function keyFinding(images: readonly FloatImage[], frames: readonly numbe
       frames,
       numbers,
     )
-  const uneven = best.halfRange > 0.75
+  if (best.halfRange > 0.9)
+    return cannotTell(
+      CODE,
+      `Much of it is ${best.colour}, but its light varies by ±${best.halfRange.toFixed(1)} stop: a very uneven ground, or things of that colour.`,
+      METHOD,
+      frames,
+      numbers,
+    )
+  const uneven = best.halfRange > 0.5
   return {
     ...base,
-    verdict: uneven ? 'fault' : 'fine',
-    sentence: `A ${best.colour} ground fills ${percent(best.share)} of it, lit within ±${best.halfRange.toFixed(2)} stop${uneven ? ': uneven enough to need several keys' : ''}.`,
-    confidence: 0.7,
+    verdict: 'fine',
+    sentence: `A ${best.colour} ground fills ${percent(best.share)} of it, lit within ±${best.halfRange.toFixed(2)} stop${uneven ? ', which is uneven' : ''}.`,
+    confidence: 0.6,
     numbers,
   }
+}
+
+/** Green or yellow-green, or blue far bluer than a sky. */
+function isKeyColour(r: number, g: number, b: number): boolean {
+  const green = g > 1.3 * Math.max(r, b) || (g > 0.95 * r && g > 3 * b)
+  return green || (b > 1.5 * g && b > 1.8 * r)
 }
 
 function groundOf(image: FloatImage): Ground | undefined {
@@ -69,8 +83,7 @@ function groundOf(image: FloatImage): Ground | undefined {
   for (let p = 0; p < cell.length; p++) {
     const [r, g, b] = [d[4 * p], d[4 * p + 1], d[4 * p + 2]] as [number, number, number]
     const sum = r + g + b
-    if (!(sum > 0.03) || Math.max(g, b) < 1.15 * Math.max(r, Math.min(g, b)) || Math.min(r, g, b) < -0.1)
-      continue
+    if (!(sum > 0.03) || !isKeyColour(r, g, b)) continue
     const x = Math.min(CELLS - 1, Math.max(0, Math.floor((r / sum) * CELLS)))
     const y = Math.min(CELLS - 1, Math.max(0, Math.floor((g / sum) * CELLS)))
     const at = y * CELLS + x
@@ -83,7 +96,7 @@ function groundOf(image: FloatImage): Ground | undefined {
   const [px, py] = [peak % CELLS, Math.floor(peak / CELLS)]
   const inside = (at: number) =>
     at >= 0 && Math.hypot((at % CELLS) - px, Math.floor(at / CELLS) - py) <= 0.06 * CELLS
-  const channel = py / CELLS > 1 / 3 && py >= CELLS - px - py ? 1 : 2
+  const channel = py / CELLS >= 1 - px / CELLS - py / CELLS ? 1 : 2
   const light: number[] = []
   const sides = [0, 0, 0, 0]
   let [step, steps] = [0, 0]

@@ -65,7 +65,10 @@ export function noiseFinding(look: NoiseLook, frames: readonly number[]): Findin
   return {
     code,
     verdict: 'fine',
-    sentence: `Noise is at most ${most.toPrecision(2)} codes of 255 (one σ), at ${Math.round(100 * at)} % signal.`,
+    sentence:
+      most < 0.05
+        ? 'No noise can be seen: it was taken out, or never there.'
+        : `Noise is at most ${most.toPrecision(2)} codes of 255 (one σ), at ${Math.round(100 * at)} % signal.`,
     confidence: 0.7,
     frames,
     method,
