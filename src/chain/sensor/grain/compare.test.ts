@@ -10,10 +10,12 @@ const SIGMA = 0.004
 const frame = { x: 0, y: 0, width: SIZE, height: SIZE }
 
 /** A plate whose grain is white and has the same deviation at every level. */
+const even = [SIGMA ** 2, SIGMA ** 2]
+const white: [number, number, number, number] = [0, 0, 0, 0]
 const norm: GrainMeasure = {
   levels: [0.01, 1],
-  variance: [0, 1, 2].map(() => [SIGMA ** 2, SIGMA ** 2]),
-  lags: [0, 1, 2].map(() => [0, 0, 0, 0]),
+  variance: [even, even, even],
+  lags: [white, white, white],
   mix: [0, 0, 0],
 }
 
