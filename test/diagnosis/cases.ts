@@ -15,7 +15,7 @@ export interface Case {
   }
 }
 
-export type Frames = readonly Picture[]
+type Frames = readonly Picture[]
 export const STRENGTHS = [1, 2, 3] as const
 export type Strength = (typeof STRENGTHS)[number]
 

@@ -4,7 +4,7 @@
  *   straight               c ∝ α⁰        premultiplied on black   c ∝ α¹        multiplied twice   c ∝ α²
  *   premultiplied on white 1 − d ∝ α¹    and d ≥ 1 − α throughout; d: the darkest channel
  *
- * c: the brightest channel, in the file's codes (that is how programs multiply them). Over 16 steps of α from 0.06 to 0.94 the mean and the
+ * c: the brightest channel, in the file's codes (that is how programs multiply them). Over 32 steps of α from 0.06 to 0.94 the mean and the
  * 90 % quantile of c give each an exponent by a weighted fit of ln c on ln α. Both must agree within 0.5: an element whose own
  * colour goes with its cover (a flame's core) has no clear exponent, and is told only by bounds: c > α cannot be
  * premultiplied (unless it glows), c ≤ α in all of many bright pixels hardly straight. Source: [porter1984].
@@ -16,7 +16,7 @@ import { codesOf, type Still } from './still.js'
 
 const CODE = 'diagnose.alpha'
 const METHOD = 'regression of colour on alpha over its edges'
-const STEPS = 16
+const STEPS = 32
 const LEAST = 300
 const ENOUGH = 12
 
@@ -83,7 +83,7 @@ export function lookAtAlpha(stills: readonly Still[], encoding: ColourEncoding):
   }
   const share = (n: number, of: number) => (of === 0 ? 0 : n / of)
   const filled = bins.filter((b) => b.length >= ENOUGH)
-  const upper = sorted(filled.slice(-4).flat())
+  const upper = sorted(filled.slice(-8).flat())
   return {
     pixels: counts.pixels,
     lowest,
@@ -158,7 +158,8 @@ export function alphaFinding(
     ...base,
     verdict,
     sentence,
-    confidence: kind.confidence,
+    // Black around an opaque picture may be the night.
+    confidence: onBlack ? 0.7 : kind.confidence,
     numbers: { ...numbers, kind: kind.found },
     ...(value === undefined ? {} : { suggestions: [{ field: 'alpha' as const, value }] }),
   })

@@ -49,7 +49,11 @@ export function blendsFinding(
       .filter((o) => o !== k && Math.abs(o.frame - k.frame) > 0)
     // A frame amid a start or a stop is no mixture: it moves as far as those around it.
     const alike = near.length >= 4 && Math.abs(Math.log2(k.two / median(near.map((o) => o.two)))) < 0.7
-    return alike && k.weight > 0.2 && k.weight < 0.8 && k.rest < LOW * median(near.map((o) => o.rest))
+    const beside = known.filter((o) => Math.abs(o.frame - k.frame) === 1)
+    const lonely = beside.every((o) => o.rest > 2 * k.rest)
+    return (
+      alike && lonely && k.weight > 0.2 && k.weight < 0.8 && k.rest < LOW * median(near.map((o) => o.rest))
+    )
   })
   // Mixtures that follow one another are slow places, or a changed rate that this cannot tell.
   const alone = found.filter((f) => !found.some((o) => Math.abs(o.frame - f.frame) === 1))

@@ -1,3 +1,3 @@
 export { type DiagnoseOptions, diagnoseFile, type FileDiagnosis } from './diagnose.js'
-export type { Finding, Suggestion, Verdict } from './finding.js'
+export type { Finding, Suggestion } from './finding.js'
 export { type Fix, fixShot } from './fix.js'
