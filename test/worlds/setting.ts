@@ -88,7 +88,8 @@ export function makeSetting(seed: number, options: SettingOptions = {}): Setting
   const width = options.width ?? 1280
   const height = options.height ?? 720
   const f = (lo: number, hi: number, k: number) => between(lo, hi, seed, k)
-  const light = 2 ** f(-0.25, 0.25, 1)
+  // Exposed for the sky: what lies behind the smoke is in the file.
+  const light = 2 ** f(-0.4, 0.05, 1)
   const warmth = f(-0.5, 0.5, 2)
   const tint = (r: number, g: number, b: number, k: number): Rgb => [
     r * k * (1 + 0.12 * warmth),
