@@ -1,5 +1,3 @@
-import type { Picture } from './paint.js'
-
 /** A file to make and what is wrong with it. */
 export interface Case {
   readonly name: string
@@ -15,7 +13,6 @@ export interface Case {
   }
 }
 
-type Frames = readonly Picture[]
 export const STRENGTHS = [1, 2, 3] as const
 export type Strength = (typeof STRENGTHS)[number]
 

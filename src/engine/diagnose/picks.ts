@@ -1,13 +1,13 @@
 /**
- * Which frames to look at: all of a short clip; of a long one four runs of successive frames, spread from its head to its end, so
+ * Which frames to look at: all of a short clip; of a long one three runs of successive frames, spread from its head to its end, so
  * that both what changes from frame to frame and what changes over the clip is seen. The budget counts pixels: a large picture
  * costs more.
  */
 import type { SourceInfo } from '../../media/index.js'
 
-/** Pixels that may be decoded for a look by sampling: 96 frames of 1920×1080. */
-const BUDGET = 96 * 1920 * 1080
-const RUNS = 4
+/** Pixels that may be decoded for a look by sampling: 80 frames of 1920×1080. */
+const BUDGET = 80 * 1920 * 1080
+const RUNS = 3
 const [LEAST, MOST] = [24, 160]
 /** Memory that frames kept whole may take, bytes; and how many are plenty. */
 const KEPT = 300e6
