@@ -5,7 +5,7 @@
  *   size     correlation of rendered − predicted with the next pixel, mean of x and y     limit ± 0.2 from the plate's
  *   frozen   correlation of the fine detail with the same place a frame later             limit 0.3 above the plate's own
  *
- * in blocks of 16×16 that the element covers by a third or more and that are not clipped; σ(level) is what the plate's grain
+ * in flat blocks of 16×16 that the element covers by a third or more and that are not clipped; σ(level) is what the plate's grain
  * is at that level, measured anew for the check. `predicted` is the picture without any grain added, so that an element's texture
  * is not taken for grain; its own grain stands in the books. Where the delivery's own error (rounding, codec) at like level, off
  * blocks that nothing touched, outweighs the grain, nothing is said: the error would be taken for grain. It is not taken off: of
@@ -37,6 +37,8 @@ interface Block {
   readonly lag: number
   /** NaN where there is no next frame, or where texture outweighs the grain. */
   readonly frozen: number
+  /** Whether the picture without added grain is flat there: a codec errs more on texture. */
+  readonly flat: boolean
 }
 
 /** What the delivery does to a block that nothing touched. */
@@ -113,7 +115,9 @@ function lookAtBlock(
   })
   const added = channels((c) => grain[c]?.variance as number)
   const after = seen.renderedAfter
+  // White noise of variance σ² has 1.25 σ² of fine detail; twice that is more than grain.
   const textured = blockDetail(seen.rendered, x, y) > 2 * 1.25 * (added[1] + held[1])
+  const flat = blockDetail(seen.predicted, x, y) <= 2 * 1.25 * (wanted[1] + held[1])
   return {
     level,
     wanted,
@@ -122,6 +126,7 @@ function lookAtBlock(
     own: brought[1] / wanted[1],
     lag: added[1] > ENOUGH * wanted[1] ? (grain[1]?.lag as number) : Number.NaN,
     frozen: after === undefined || textured ? Number.NaN : blockLikeness(seen.rendered, after, x, y),
+    flat,
   }
 }
 
@@ -174,9 +179,13 @@ export function compareGrain(
   const shown = looks.filter((l) => l.blocks.length > 0)
   const base = { link: 'sensor', frames: shown.map((l) => l.frame), region: (shown[0] as GrainLook).region }
   const error = deliveryError(looks.flatMap((l) => l.untouched))
-  const clear = blocks.filter((b) => error(b.level)[1] < b.wanted[1])
+  const flat = blocks.filter((b) => b.flat)
+  const clear = flat.filter((b) => error(b.level)[1] < b.wanted[1])
   const hidden = clear.length < LEAST_BLOCKS
-  const why = 'the delivery itself errs by more than the plate’s grain'
+  const why =
+    flat.length < LEAST_BLOCKS
+      ? 'the element is textured all over: what a codec does to texture looks like grain'
+      : 'the delivery itself errs by more than the plate’s grain'
   const ratio = (b: Block, c: 0 | 1 | 2) => Math.sqrt((b.added[c] + b.held[c]) / b.wanted[c])
   const ratios = hidden ? [] : ([0, 1, 2] as const).map((c) => median(clear.map((b) => ratio(b, c))))
   const parts: Part[] = [
