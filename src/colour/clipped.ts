@@ -6,7 +6,8 @@
  *   P  the body's linear colour at luminance 1 [planck1901]
  *
  * A flame is hotter where it is brighter, so that its blue rises faster than its green. Where that rise was measured on what is
- * whole, B = k · G^p, green beyond the ceiling is read off blue, G = (B / k)^(1/p), and the luminance off that green.
+ * whole, B = k · G^p, green beyond the ceiling is read off blue, G = (B / k)^(1/p), and the luminance off that green; a clipped blue gives a lower
+ * bound by the same line.
  *
  * Where no channel is whole it is the most that any of them asks for as it stands: a lower bound. The first whole channel is
  * the least noisy one; which share of the colour is enough is a choice.

@@ -127,7 +127,7 @@ function airBefore(e: ShotElement, c: FitContext): Pick<HazeLook, 'transmittance
 
 /**
  * What the element should look like: its own colours, balanced and exposed to the grey card or the compared place (the half of it
- * that the fit did not use), through the element's own air. Measured anew; nothing is taken from the light treatments of the document.
+ * that the fit did not use), through the element's own air. Measured anew; nothing is taken from the element's light treatments in the document.
  */
 async function expectedPoints(
   e: ShotElement,

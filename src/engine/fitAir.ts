@@ -32,7 +32,11 @@ export function fitAir(e: ShotElement, c: FitContext): AirFit {
   const over = (x: number) => airlightOfFrame(sample.image, sample.frame, x, clip)
   const atElement = over(e.position.x)
   const atPlace = e.compareWith === undefined ? atElement : over(e.compareWith.x + e.compareWith.width / 2)
-  const visibility = c.shot.site.visibilityM ?? plateSettled(c.shot, 'air.visibility')?.[0]
+  const [visibility] =
+    plateSettled(c.shot, 'air.visibility', 'set') ??
+    (c.shot.site.visibilityM === undefined
+      ? (plateSettled(c.shot, 'air.visibility') ?? [])
+      : [c.shot.site.visibilityM])
   const placeDistance = e.compareWith?.distanceM ?? e.distanceM
 
   if (visibility !== undefined && placeDistance !== undefined) {

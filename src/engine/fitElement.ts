@@ -31,7 +31,7 @@ export async function fitElement(e: ShotElement, c: FitContext): Promise<ShotEle
   const air = fitAir(e, c)
   put(found, 'air.transmittance', air.transmittance)
   put(found, 'air.airlight', air.airlight)
-  if (natureShares(e.nature).emits > 0) fitEmission(e, c, frames, images, found)
+  if (natureShares(e.nature).emits > 0) await fitEmission(cleaned, c, found)
   if (natureShares(e.nature).emits < 1) Object.assign(found, await fitMatch(e, c, frames, images, air))
   fitCast(e, c, found)
   put(found, 'lens.blurRadius', fitBlur(e, c))
@@ -48,16 +48,23 @@ function treatment(value: readonly number[], evidence: Evidence): Treatment {
   return { value: [...value], evidence } as Treatment
 }
 
-/** Frames of the element as the source link gives them, spread over what the shot shows of it. */
+/**
+ * Frames of the element as the source link gives them, spread over what the shot shows of it.
+ *
+ * @param primaries `own`: before they are carried over to the plate's, where the file's ceiling is one number for all channels
+ */
 export async function lightOf(
   e: ShotElement,
   c: FitContext,
+  primaries: 'plate' | 'own' = 'plate',
 ): Promise<{ frames: number[]; images: FloatImage[] }> {
   const plan = makePlan(c.shot, c.sources, { format: 'exr-half' })
   const picture = plan.elements[e.id]
   if (picture === undefined) return { frames: [], images: [] }
   const { count } = shotRange(c.shot, c.sources.plate.info.frameCount)
-  return elementLight(e, c.sources, elementSettings(e, picture, plan), count, ELEMENT_SAMPLES)
+  const settings = elementSettings(e, picture, plan)
+  const asked = primaries === 'own' ? { ...settings, toPlate: undefined } : settings
+  return elementLight(e, c.sources, asked, count, ELEMENT_SAMPLES)
 }
 
 /** Source link. Gives what the other meters must see taken off: a floor set by hand wins. */
@@ -79,16 +86,11 @@ async function fitFloor(e: ShotElement, c: FitContext, found: Found): Promise<Fo
 }
 
 /** Light link, emitters: by exposure and temperature, never by black and white points. */
-function fitEmission(
-  e: ShotElement,
-  c: FitContext,
-  frames: number[],
-  images: FloatImage[],
-  found: Found,
-): void {
+async function fitEmission(e: ShotElement, c: FitContext, found: Found): Promise<void> {
   const source = c.sources.elements.get(e.id)
   if (source === undefined) return
-  const primaries = c.sources.plate.info.encoding.primaries
+  const { frames, images } = await lightOf(e, c, 'own')
+  const { primaries } = source.info.encoding
   const m = measureEmitter(images, frames, clipLevel(source), primaries)
   if (!told(m)) {
     for (const name of ['light.exposure', 'light.temperature', 'light.elementTemperature'])

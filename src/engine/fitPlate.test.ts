@@ -101,6 +101,7 @@ describe('a grey card', () => {
   it('asked for by a reflectance but missing is an error, as is a shore before its mark', () => {
     expect(() => shot({}, { reflectance: 0.5 })).toThrow(/without the light of the place/)
     const mark = { x: 10, y: 10, width: 8, height: 8, distanceM: 700, behindM: 300 }
-    expect(() => shot({ marks: [mark] }, {})).toThrow(/farther than the mark/)
+    expect(() => shot({ marks: [mark] }, {})).toThrow(/nearer than the mark/)
+    expect(() => shot({ greyCard: { ...card, curve: 'pq' } }, {})).toThrow(/this one has none/)
   })
 })

@@ -82,7 +82,8 @@ async function measureVisibility(
   ambient: Rgb | undefined,
 ): Promise<Reading<number> | undefined> {
   const { marks } = shot.site
-  if (marks === undefined) return undefined
+  // What the site says goes before: a reading that nobody uses would mislead.
+  if (marks === undefined || shot.site.visibilityM !== undefined) return undefined
   const { first } = shotRange(shot, plate.info.frameCount)
   const images = new Map<number, FloatImage | undefined>()
   for (const { frame } of marks)

@@ -18,6 +18,7 @@ export function ruleFaults(shot: Shot): ProblemDetail[] {
     ]),
     ...shoreBehind(shot),
     ...lightOfPlace(shot),
+    ...cardInPlate(shot),
     ...shot.meant.flatMap((m, i) =>
       m.element === undefined ? [] : unknownId(m.element, `meant[${i}].element`, ids),
     ),
@@ -122,7 +123,7 @@ function shoreBehind(shot: Shot): ProblemDetail[] {
       : [
           {
             code: 'shot.mark-behind-shore',
-            what: 'What lies behind a mark is farther than the mark',
+            what: 'The shore behind this mark is nearer than the mark',
             where: `site.marks[${i}].behindM`,
             expected: `more than ${m.distanceM} m`,
             received: `${m.behindM} m`,
@@ -132,9 +133,26 @@ function shoreBehind(shot: Shot): ProblemDetail[] {
   )
 }
 
+/** What overrides a file says nothing of a card that stands in the plate. */
+function cardInPlate(shot: Shot): ProblemDetail[] {
+  const card = shot.site.greyCard
+  if (card === undefined || card.file !== undefined) return []
+  return (['curve', 'primaries', 'matrix', 'range', 'rate', 'layer'] as const)
+    .filter((key) => card[key] !== undefined)
+    .map((key) => ({
+      code: 'shot.card-needs-file',
+      what: `The "${key}" of a grey card is that of its file, and this one has none`,
+      where: `site.greyCard.${key}`,
+      received: `${card[key]}`,
+      remedy: "Name the card's file, or leave this out: a card in the plate is read as the plate is.",
+    }))
+}
+
 /** A reflectance without the light that falls on it would be silently left aside. */
 function lightOfPlace(shot: Shot): ProblemDetail[] {
-  if (shot.site.greyCard !== undefined || shot.plate.treatments['light.ambient'] !== undefined) return []
+  const ambient = shot.plate.treatments['light.ambient']
+  const byHand = ambient !== undefined && 'value' in ambient && ambient.evidence.kind === 'set'
+  if (shot.site.greyCard !== undefined || byHand) return []
   return shot.elements.flatMap((e, i) =>
     e.reflectance === undefined
       ? []
@@ -143,7 +161,7 @@ function lightOfPlace(shot: Shot): ProblemDetail[] {
             code: 'shot.reflectance-needs',
             what: `The reflectance of "${e.id}" says nothing without the light of the place`,
             where: `elements[${i}].reflectance`,
-            received: 'neither "site.greyCard" nor "light.ambient" of the plate',
+            received: 'neither "site.greyCard" nor "light.ambient" of the plate, set by hand',
             remedy:
               'Name a grey card, or set light.ambient of the plate; or leave the reflectance out and name a place to compare with.',
           },

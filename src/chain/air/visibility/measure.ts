@@ -75,8 +75,9 @@ function extinctionOf(mark: Mark, ambient: Rgb | undefined, luminance: Rgb, clip
   const { image } = mark
   const own = middle(image, mark.region)
   const places = placesBeside(image, mark.region)
+  const darker = places.sort((a, b) => Math.min(...a) - Math.min(...b))[0]
   const whole = luminance.map((w, c) =>
-    places.some((v) => (v[c] as number) < CLIPPED * clip) ? w : 0,
+    darker && (darker[c] as number) < CLIPPED * clip ? w : 0,
   ) as unknown as Rgb
   const level = (v: Rgb) => whole[0] * v[0] + whole[1] * v[1] + whole[2] * v[2]
   const beside = places.sort((a, b) => level(a) - level(b))

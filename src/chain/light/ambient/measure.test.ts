@@ -36,6 +36,7 @@ describe('light of the place', () => {
     expect(say(card(0, 0, 0))).toBe('the grey card is black')
     expect(say(card(0.1, 0.1, 0.1), { ...region, width: 6 })).toMatch(/too small/)
     expect(say(card(0.1, 0.1, 0.1), { ...region, x: 400 })).toMatch(/outside/)
+    expect(say(card(0.1, 0.1, 0.1), { ...region, x: 40 })).toMatch(/outside/)
     expect(say(card(0.1, 0.1, 0.1), { ...region, y: 32 })).toMatch(/uneven/)
   })
 })

@@ -5,7 +5,14 @@
  *
  * For a matt card; near the lens, so that no air lies before it. Source: common practice; 18 % is the photographic middle grey.
  */
-import { type FloatImage, quantile, type Reading, type Region, type Rgb } from '../../../core/index.js'
+import {
+  type FloatImage,
+  intersect,
+  quantile,
+  type Reading,
+  type Region,
+  type Rgb,
+} from '../../../core/index.js'
 import { type Half, plateCells } from '../match/measure.js'
 
 /** A card that is less even than this between its quartiles is bent, shaded or no card (a choice). */
@@ -27,9 +34,12 @@ export function ambientOfCard(
   clip: number,
   half: Half,
 ): Reading<Rgb> {
+  const inside = intersect(image.region, region)
+  if (inside.width !== region.width || inside.height !== region.height)
+    return { cannotTell: 'the grey card lies outside its picture, or partly so' }
   const cells = plateCells(image, region, half).map((c) => Float64Array.from(c).sort())
   if ((cells[0]?.length ?? 0) < FEWEST_CELLS)
-    return { cannotTell: 'the grey card is too small in its picture, or lies outside of it' }
+    return { cannotTell: 'the grey card is too small in its picture' }
   const at = (q: number) => cells.map((c) => quantile(c, q))
   const [middle, low, high] = [at(0.5), at(0.25), at(0.75)]
   if (middle.some((v) => v >= CLIPPED * clip)) return { cannotTell: 'the grey card is clipped' }

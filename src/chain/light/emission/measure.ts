@@ -105,7 +105,6 @@ function lightWhere(images: readonly FloatImage[], pass: (r: number, g: number, 
   return { sum, count }
 }
 
-/** Sums over the luminance of every lit pixel, rebuilt where a channel is clipped. */
 /** Steps of log green between these shares of the ceiling; a step of fewer pixels says nothing, fewer steps make no line. */
 const STEPS = 12
 const FROM = 0.35
@@ -143,6 +142,7 @@ function blueOfGreen(images: readonly FloatImage[], clip: number): BlueOfGreen |
   return power < LEAST_POWER || power > MOST_POWER ? undefined : { gain: Math.exp(y - power * x), power }
 }
 
+/** Sums over the luminance of every lit pixel, rebuilt where a channel is clipped. */
 function luminances(
   images: readonly FloatImage[],
   clip: number,

@@ -89,7 +89,8 @@ export function compareMatch(
     undecided: kinds.map((tell) => ({ tell, link: 'light', why })),
     measured: {},
   })
-  if (expected === undefined) return none('no place of the plate was named to compare with')
+  if (expected === undefined)
+    return none('nothing says what it should look like: no place to compare with, nor the light of the place')
   const own = pointsOf(
     looks.map((l) => l.cells),
     CHECK_ENDS,
