@@ -24,7 +24,8 @@ export async function smallFiles(folder: string, frames = 4): Promise<{ plate: s
   return { plate, fire }
 }
 
-async function pictures(
+/** Writes 16-bit sRGB pictures; `paint` gives codes, 0 to 1. */
+export async function pictures(
   path: string,
   width: number,
   height: number,

@@ -9,6 +9,7 @@ import type { Shot, ShotElement } from '../shot/schema.js'
 import { compareElement, type ElementLooks, lookAtElements } from './checkElement.js'
 import type { FitContext } from './context.js'
 import { sampleShot } from './fit.js'
+import { measureCard } from './fitPlate.js'
 import { ledgerRows } from './ledger.js'
 import { makePlan, type Plan, type ShotSources, shotRange } from './plan.js'
 import { tracker } from './progress.js'
@@ -42,7 +43,13 @@ export async function checkShot(
     const plan = makePlan(shot, sources, { format: 'exr-half' })
     const plate: PlateLook[] = []
     const byElement = new Map<string, ElementLooks>()
-    const context: FitContext = { shot, folder, sources, samples: await sampleShot(shot, sources, 3) }
+    const context: FitContext = {
+      shot,
+      sources,
+      samples: await sampleShot(shot, sources, 3),
+      half: 'odd',
+      card: await measureCard(shot, folder, sources.plate, 'odd'),
+    }
     const grain = measureGrain(context.samples, clipLevel(sources.plate))
     let done = 0
     for await (const look of looks(shot, sources, result, numbers)) {

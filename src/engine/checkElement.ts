@@ -137,7 +137,7 @@ async function expectedPoints(
   const fitted = colourPoints(images)
   const colours = colourPoints(images, CHECK_ENDS)
   const air = fitAir(e, c)
-  const target = fitted && (await targetOf(e, c, fitted, air, 'odd'))
+  const target = fitted && targetOf(e, c, fitted, air)
   if (target === undefined || fitted === undefined || colours === undefined) return undefined
   const kept = keptColour(e, c.sources.plate.info)
   const from = kept === undefined ? fitted : asGreys(fitted, kept)

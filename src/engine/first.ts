@@ -1,12 +1,10 @@
 /** A first shot document from files: opens them, says what is known, and writes down every guess. */
 import { dirname, relative, resolve, sep } from 'node:path'
-import { type NativeFrame, type Problem, primariesWords, type RangeName } from '../core/index.js'
+import { type Problem, primariesWords } from '../core/index.js'
 import { openSource, type Source, type SourceInfo } from '../media/index.js'
 import { type Assumption, type ElementFacts, firstShot, type Shot } from '../shot/index.js'
 import { saveShot } from './document.js'
-
-/** A corner is black when its mean signal (0 black, 1 white) stays below this: video noise on black stays under it. */
-const BLACK = 0.06
+import { alphaSaid, cornersBlack } from './ground.js'
 
 export interface NewShot {
   readonly plate: string
@@ -66,18 +64,10 @@ function assumed(where: string, info: SourceInfo): Assumption[] {
 async function facts(source: Source): Promise<Omit<ElementFacts, 'file'>> {
   const { info } = source
   if (!info.layout.alpha) return { blackCorners: await hasBlackCorners(source) }
-  if (info.alphaHint !== undefined) {
-    const { kind, why } = info.alphaHint
-    // A tag is read, not guessed, but files are exported with the wrong one often enough to be asked about.
-    const said = why === 'frame tag' ? 'the file says so; look at its edges once' : why
-    return { alpha: { kind, why: said }, blackCorners: false }
-  }
-  const exr = /exr/i.test(info.codec)
-  const kind = exr ? 'premultiplied' : 'straight'
-  return {
-    alpha: { kind, why: `${exr ? 'EXR' : info.codec} files are so by convention` },
-    blackCorners: false,
-  }
+  const { kind, why } = alphaSaid(info)
+  // A tag is read, not guessed, but files are exported with the wrong one often enough to be asked about.
+  const said = why === 'frame tag' ? 'the file says so; look at its edges once' : why
+  return { alpha: { kind, why: said }, blackCorners: false }
 }
 
 /** Whether all four corners stay black on the first, the middle and the last frame. */
@@ -85,32 +75,8 @@ async function hasBlackCorners(source: Source): Promise<boolean> {
   const { frameCount, encoding } = source.info
   for (const at of new Set([0, Math.floor(frameCount / 2), frameCount - 1])) {
     for await (const frame of source.frames(at, 1)) {
-      if (cornerSignal(frame, encoding.range) >= BLACK) return false
+      if (!cornersBlack(frame, encoding.range)) return false
     }
   }
   return true
-}
-
-/** Brightest mean of the four corners (a sixteenth of width and height each) over luma, or over R, G and B. */
-function cornerSignal(frame: NativeFrame, range: RangeName): number {
-  const planes = frame.layout.family === 'yuv' ? frame.planes.slice(0, 1) : frame.planes.slice(0, 3)
-  const { float, bits } = frame.layout
-  const limited = range === 'limited' && !float
-  const black = limited ? 16 * 2 ** (bits - 8) : 0
-  const white = float ? 1 : limited ? 235 * 2 ** (bits - 8) : 2 ** bits - 1
-  const w = Math.max(1, frame.width >> 4)
-  const h = Math.max(1, frame.height >> 4)
-  let brightest = 0
-  for (const plane of planes) {
-    for (const x0 of [0, plane.width - w]) {
-      for (const y0 of [0, plane.height - h]) {
-        let sum = 0
-        for (let y = y0; y < y0 + h; y++) {
-          for (let x = x0; x < x0 + w; x++) sum += plane.data[y * plane.width + x] ?? 0
-        }
-        brightest = Math.max(brightest, (sum / (w * h) - black) / (white - black))
-      }
-    }
-  }
-  return brightest
 }

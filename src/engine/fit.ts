@@ -4,7 +4,7 @@ import type { Problem } from '../core/index.js'
 import { mergeFit } from '../shot/index.js'
 import type { Shot } from '../shot/schema.js'
 import { fitElement } from './fitElement.js'
-import { fitPlate } from './fitPlate.js'
+import { fitPlate, measureCard } from './fitPlate.js'
 import { type ShotSources, shotRange } from './plan.js'
 import { tracker } from './progress.js'
 import { platePairs, spread } from './samples.js'
@@ -28,11 +28,12 @@ export async function fitShot(
     const tick = tracker(job, 'fit', shot.elements.length + 1)
     const samples = await sampleShot(shot, sources)
     tick(0)
-    const plate = { ...shot.plate, treatments: await fitPlate(shot, folder, sources, samples) }
+    const card = await measureCard(shot, folder, sources.plate, 'even')
+    const plate = { ...shot.plate, treatments: await fitPlate(shot, sources, samples, card) }
     let fitted = mergeFit(shot, { ...shot, plate })
     for (const [i, e] of fitted.elements.entries()) {
       tick(1 + i)
-      const treatments = await fitElement(e, { shot: fitted, folder, sources, samples })
+      const treatments = await fitElement(e, { shot: fitted, sources, samples, half: 'even', card })
       fitted = mergeFit(fitted, {
         ...fitted,
         elements: fitted.elements.map((o) => (o.id === e.id ? { ...o, treatments } : o)),

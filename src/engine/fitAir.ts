@@ -4,11 +4,10 @@ import { transmittance } from '../chain/air/haze/model.js'
 import { plateCells, pointsOf } from '../chain/light/match/measure.js'
 import type { Points } from '../chain/light/match/model.js'
 import { confidenceOf, type Evidence, type Reading, type Rgb, told } from '../core/index.js'
-import type { ShotElement, Treatment } from '../shot/schema.js'
+import type { Shot, ShotElement, Treatment } from '../shot/schema.js'
 import { type FitContext, sampleNear } from './context.js'
-import { plateSettled } from './fitPlate.js'
 import { clipLevel } from './samples.js'
-import { settled } from './settings.js'
+import { plateSettled, settled } from './settings.js'
 
 export interface AirFit {
   readonly transmittance: Treatment
@@ -27,16 +26,12 @@ export function fitAir(e: ShotElement, c: FitContext): AirFit {
   const sample = sampleNear(c, e.compareWith?.frame ?? 0)
   if (sample === undefined) return unknown('the plate could not be sampled')
   const place =
-    e.compareWith === undefined ? undefined : pointsOf([plateCells(sample.image, e.compareWith, 'even')])
+    e.compareWith === undefined ? undefined : pointsOf([plateCells(sample.image, e.compareWith, c.half)])
   const clip = clipLevel(c.sources.plate)
   const over = (x: number) => airlightOfFrame(sample.image, sample.frame, x, clip)
   const atElement = over(e.position.x)
   const atPlace = e.compareWith === undefined ? atElement : over(e.compareWith.x + e.compareWith.width / 2)
-  const [visibility] =
-    plateSettled(c.shot, 'air.visibility', 'set') ??
-    (c.shot.site.visibilityM === undefined
-      ? (plateSettled(c.shot, 'air.visibility') ?? [])
-      : [c.shot.site.visibilityM])
+  const visibility = visibilityOf(c.shot)
   const placeDistance = e.compareWith?.distanceM ?? e.distanceM
 
   if (visibility !== undefined && placeDistance !== undefined) {
@@ -59,6 +54,12 @@ export function fitAir(e: ShotElement, c: FitContext): AirFit {
       ? e.distanceM / e.compareWith.distanceM
       : 1
   return known(e, atElement, atPlace, t.value, t.value ** ratio, t.evidence)
+}
+
+/** Set by hand, else as the site says, else off the marks. */
+function visibilityOf(shot: Shot): number | undefined {
+  const byHand = plateSettled(shot, 'air.visibility', 'set')?.[0]
+  return byHand ?? shot.site.visibilityM ?? plateSettled(shot, 'air.visibility')?.[0]
 }
 
 /** Share of the place's blacks that the air before it may make up. */

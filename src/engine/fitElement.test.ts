@@ -2,12 +2,20 @@ import { mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, expect, it } from 'vitest'
-import { smallFiles } from '../../test/small.js'
+import { pictures, smallFiles } from '../../test/small.js'
 import { parseShot } from '../shot/index.js'
 import { fitShot } from './fit.js'
 
 const folder = mkdtempSync(join(tmpdir(), 'platefit-emitter-'))
-beforeAll(() => smallFiles(folder))
+beforeAll(async () => {
+  await smallFiles(folder)
+  // A flame up to four times the ceiling, its blue rising as green to the 1.25; sRGB codes by IEC 61966-2-1, above the toe.
+  const code = (light: number) => Math.max(1.055 * Math.min(light, 1) ** (1 / 2.4) - 0.055, 0)
+  await pictures(join(folder, 'flame', 'flame.####.png'), 160, 160, 2, (x, y) => {
+    const green = 4 * Math.max(1 - Math.hypot((x - 80) / 50, (y - 80) / 70) ** 1.5, 0)
+    return [code(3.2 * green), code(green), code(0.1 * green ** 1.25)]
+  })
+})
 afterAll(() => rmSync(folder, { recursive: true, force: true }))
 
 /** Treatments of a flame over the small plate, taken to be in these primaries. */
@@ -21,7 +29,7 @@ async function flame(primaries: string) {
         elements: [
           {
             id: 'fire',
-            file: 'fire',
+            file: 'flame',
             alpha: 'on-black',
             nature: 'emits',
             luminanceCdM2: 1500,
@@ -43,5 +51,9 @@ it('an emitter is the same over plates of other primaries', async () => {
   for (const name of ['light.elementTemperature', 'light.exposure', 'source.ceiling', 'source.blueOfGreen']) {
     expect(wide[name], name).toEqual(narrow[name])
   }
-  expect(narrow['light.elementTemperature']).toHaveProperty('value')
+  // By construction; green is whole over a range that holds blue down to 3 % of the ceiling.
+  const [gain, power] = (narrow['source.blueOfGreen'] as { value: number[] }).value
+  expect(gain).toBeCloseTo(0.1, 2)
+  expect(power).toBeCloseTo(1.25, 1)
+  expect(narrow['source.ceiling']).toMatchObject({ value: [1] })
 })

@@ -32,7 +32,7 @@ export async function fitElement(e: ShotElement, c: FitContext): Promise<ShotEle
   put(found, 'air.transmittance', air.transmittance)
   put(found, 'air.airlight', air.airlight)
   if (natureShares(e.nature).emits > 0) await fitEmission(cleaned, c, found)
-  if (natureShares(e.nature).emits < 1) Object.assign(found, await fitMatch(e, c, frames, images, air))
+  if (natureShares(e.nature).emits < 1) Object.assign(found, fitMatch(e, c, frames, images, air))
   fitCast(e, c, found)
   put(found, 'lens.blurRadius', fitBlur(e, c))
   const grain = measureOwnGrain(images, frames)

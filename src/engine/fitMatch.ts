@@ -5,7 +5,6 @@ import {
   coveredCells,
   coverThreshold,
   FIT_ENDS,
-  type Half,
   plateCells,
   pointsOf,
 } from '../chain/light/match/measure.js'
@@ -15,8 +14,7 @@ import { confidenceOf, type Evidence, type FloatImage, type Rgb, told } from '..
 import type { ShotElement, Treatment } from '../shot/schema.js'
 import { type FitContext, sampleNear } from './context.js'
 import type { AirFit } from './fitAir.js'
-import { measureCard, plateSettled } from './fitPlate.js'
-import { keptColour } from './settings.js'
+import { keptColour, plateSettled } from './settings.js'
 
 const POINTS = ['black', 'middle', 'white'] as const
 const METHOD = '10, 50 and 75 % of 4×4 means'
@@ -30,17 +28,17 @@ export interface Target {
   readonly evidence: (which: keyof Points) => Evidence
 }
 
-export async function fitMatch(
+export function fitMatch(
   e: ShotElement,
   c: FitContext,
   frames: number[],
   images: FloatImage[],
   air: AirFit,
-): Promise<Record<string, Treatment>> {
+): Record<string, Treatment> {
   const colours = colourPoints(images)
   const kept = keptColour(e, c.sources.plate.info)
   const own = colours && (kept === undefined ? colours : asGreys(colours, kept))
-  const target = colours && (await targetOf(e, c, colours, air, 'even'))
+  const target = colours && targetOf(e, c, colours, air)
   const method =
     kept === undefined
       ? METHOD
@@ -53,19 +51,18 @@ export async function fitMatch(
     ),
     ...filled('plate', (w) =>
       target === undefined
-        ? { cannotTell: whyNone(e, colours) }
+        ? { cannotTell: whyNone(e, c, colours) }
         : ({ value: [...target.points[w]], evidence: target.evidence(w) } as Treatment),
     ),
   }
 }
 
-function whyNone(e: ShotElement, own: Points | undefined): string {
+function whyNone(e: ShotElement, c: FitContext, own: Points | undefined): string {
   if (own === undefined) return 'the element covers too little to be measured'
-  if (e.reflectance !== undefined && e.compareWith === undefined)
-    return 'the light of the place is not known, or the middle of the element is black'
-  return e.compareWith === undefined
-    ? "no place of the plate was named to compare with (compareWith), nor a grey card and the element's reflectance"
-    : 'the place to compare with is too small'
+  if (e.compareWith !== undefined) return 'the place to compare with is too small'
+  if (e.reflectance === undefined)
+    return "no place of the plate was named to compare with (compareWith), nor a grey card and the element's reflectance"
+  return c.card !== undefined && !told(c.card) ? c.card.cannotTell : 'the middle of the element is black'
 }
 
 function filled(whose: 'element' | 'plate', t: (w: keyof Points) => Treatment): Record<string, Treatment> {
@@ -77,16 +74,9 @@ function filled(whose: 'element' | 'plate', t: (w: keyof Points) => Treatment): 
  * those of the compared place.
  *
  * @param own the element's own colours
- * @param half of the cells of the card or the place: the fit looks at one, the check at the other
  */
-export async function targetOf(
-  e: ShotElement,
-  c: FitContext,
-  own: Points,
-  air: AirFit,
-  half: 'even' | 'odd',
-): Promise<Target | undefined> {
-  return (await litTarget(e, c, own, half)) ?? placeTarget(e, c, air, half)
+export function targetOf(e: ShotElement, c: FitContext, own: Points, air: AirFit): Target | undefined {
+  return litTarget(e, c, own) ?? placeTarget(e, c, air)
 }
 
 /**
@@ -94,14 +84,9 @@ export async function targetOf(
  *
  *   point = ρ · ambient · Y(own point) / Y(own middle)
  */
-async function litTarget(
-  e: ShotElement,
-  c: FitContext,
-  own: Points,
-  half: Half,
-): Promise<Target | undefined> {
+function litTarget(e: ShotElement, c: FitContext, own: Points): Target | undefined {
   if (e.reflectance === undefined) return undefined
-  const light = await ambientOf(c, half)
+  const light = ambientOf(c)
   if (light === undefined) return undefined
   const row = luminanceRow(c.sources.plate.info.encoding.primaries)
   const level = (v: Rgb) => row[0] * v[0] + row[1] * v[1] + row[2] * v[2]
@@ -123,21 +108,20 @@ async function litTarget(
   }
 }
 
-/** Light of the place: set by hand, or off the asked half of the grey card. */
-async function ambientOf(c: FitContext, half: Half): Promise<{ value: Rgb; confidence: number } | undefined> {
-  const byHand = plateSettled(c.shot, 'light.ambient', 'set') as Rgb | undefined
+/** Light of the place: set by hand, or off the grey card. */
+function ambientOf({ shot, card }: FitContext): { value: Rgb; confidence: number } | undefined {
+  const byHand = plateSettled(shot, 'light.ambient', 'set') as Rgb | undefined
   if (byHand !== undefined) return { value: byHand, confidence: 1 }
-  const card = await measureCard(c.shot, c.folder, c.sources.plate, half)
   return card !== undefined && told(card)
     ? { value: card.value, confidence: confidenceOf(card.evidence) }
     : undefined
 }
 
-function placeTarget(e: ShotElement, c: FitContext, air: AirFit, half: Half): Target | undefined {
+function placeTarget(e: ShotElement, c: FitContext, air: AirFit): Target | undefined {
   const place = e.compareWith
   const sample = sampleNear(c, place?.frame ?? 0)
   if (place === undefined || sample === undefined) return undefined
-  const seen = pointsOf([plateCells(sample.image, place, half)])
+  const seen = pointsOf([plateCells(sample.image, place, c.half)])
   if (seen === undefined) return undefined
   const clear = (v: Rgb) =>
     unhaze(v, air.placeTransmittance, air.placeAirlight).map((x) => Math.max(x, 0)) as unknown as Rgb

@@ -84,7 +84,7 @@ describe('a grey card', () => {
       cannotTell: expect.stringMatching(/outside/),
     })
     expect(fitted.elements[0]?.treatments['light.plateMiddle']).toMatchObject({
-      cannotTell: expect.stringMatching(/light of the place/),
+      cannotTell: expect.stringMatching(/card lies outside/),
     })
   })
 

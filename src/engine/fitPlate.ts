@@ -4,22 +4,23 @@ import { ambientOfCard } from '../chain/light/ambient/measure.js'
 import type { Half } from '../chain/light/match/measure.js'
 import { type GrainSample, measureGrain } from '../chain/sensor/grain/measure.js'
 import { conversion, luminanceRow, transform3 } from '../colour/index.js'
-import { type Evidence, type FloatImage, type Reading, type Rgb, samePrimaries, told } from '../core/index.js'
+import { type FloatImage, type Reading, type Rgb, samePrimaries, told } from '../core/index.js'
 import type { Source } from '../media/index.js'
 import type { Shot, Treatment } from '../shot/schema.js'
 import { type ShotSources, shotRange } from './plan.js'
 import { clipLevel, linearFrame } from './samples.js'
+import { plateSettled } from './settings.js'
 import { openRecord } from './sources.js'
 
 type PlateTreatments = Shot['plate']['treatments']
 
+/** @param card what `measureCard` read */
 export async function fitPlate(
   shot: Shot,
-  folder: string,
   sources: ShotSources,
   samples: readonly GrainSample[],
+  card: Reading<Rgb> | undefined,
 ): Promise<PlateTreatments> {
-  const card = await measureCard(shot, folder, sources.plate, 'even')
   const byHand = plateSettled(shot, 'light.ambient', 'set') as Rgb | undefined
   const visibility = await measureVisibility(
     shot,
@@ -33,21 +34,10 @@ export async function fitPlate(
   }
 }
 
-/** A plate treatment's value, or nothing where it is missing or could not be told; of one kind of evidence alone when asked. */
-export function plateSettled(
-  shot: Shot,
-  name: keyof PlateTreatments,
-  kind?: Evidence['kind'],
-): readonly number[] | undefined {
-  const t = shot.plate.treatments[name]
-  return t !== undefined && 'value' in t && (kind === undefined || t.evidence.kind === kind)
-    ? t.value
-    : undefined
-}
-
 /**
  * Light of the place off the grey card, in the plate's primaries; nothing when the shot has none.
  *
+ * @param half of the card's cells: the fit looks at one, the check at the other
  * @throws Problem as `openSource` when the card's file cannot be opened
  */
 export async function measureCard(

@@ -11,7 +11,7 @@ import { type Placement, scaleFromSize } from '../chain/place/raster/model.js'
 import { type GrainModel, grainModel } from '../chain/sensor/grain/model.js'
 import type { Cadence } from '../chain/shutter/cadence/model.js'
 import { conversion, luminanceRow, planckRgb } from '../colour/index.js'
-import { Problem, type Region, type Rgb, samePrimaries } from '../core/index.js'
+import { type Evidence, Problem, type Region, type Rgb, samePrimaries } from '../core/index.js'
 import { natureShares } from '../shot/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
 import type { Picture, Plan } from './plan.js'
@@ -25,6 +25,17 @@ type Name = keyof ShotElement['treatments']
 export function settled(e: ShotElement, name: Name): readonly number[] | undefined {
   const t = e.treatments[name]
   return t !== undefined && 'value' in t ? t.value : undefined
+}
+
+/** The same of the plate; of one kind of evidence alone when asked. */
+export function plateSettled(
+  shot: Shot,
+  name: keyof Shot['plate']['treatments'],
+  kind?: Evidence['kind'],
+): readonly number[] | undefined {
+  const t = shot.plate.treatments[name]
+  if (t === undefined || !('value' in t)) return undefined
+  return kind === undefined || t.evidence.kind === kind ? t.value : undefined
 }
 
 function rgb(e: ShotElement, name: Name): Rgb {
@@ -162,10 +173,7 @@ export function cadenceOf(e: ShotElement, picture: Picture, plate: Picture): Cad
 
 /** The plate's grain as measured, or nothing. */
 export function grainOf(shot: Shot): GrainModel | undefined {
-  const list = (name: keyof Shot['plate']['treatments']) => {
-    const t = shot.plate.treatments[name]
-    return t !== undefined && 'value' in t ? t.value : []
-  }
+  const list = (name: keyof Shot['plate']['treatments']) => plateSettled(shot, name) ?? []
   return grainModel(
     list('sensor.grainLevels'),
     list('sensor.grainVariance'),

@@ -3,8 +3,8 @@
  *
  *   pile = share within 1/128 of the end ≥ 0.005, and 4 times what the next 8/128 hold on average
  *
- * The end is where the samples stop (a log curve clips below 1). A graphic's white card is a pile too and counts as one, but for colourless mattes and what carries its own alpha. Float
- * samples end nowhere and are not looked at. Common practice.
+ * The end is where the samples stop (a log curve clips below 1). A graphic's white card is a pile too and counts as one, but for
+ * colourless mattes and what carries its own alpha. Float samples end nowhere and are not looked at. Common practice.
  */
 import type { ColourEncoding } from '../../core/index.js'
 import { type Finding, percent, rounded } from './finding.js'

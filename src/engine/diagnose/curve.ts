@@ -1,7 +1,7 @@
 /**
  * Log or HDR codes under the tag of a display or video curve, and video codes under the tag of PQ.
  *
- * A log curve lifts black (its code for no light is 0.09 to 0.15, [sony-slog3], [arri-logc3], …) and leaves the top of the
+ * A log curve lifts black (its code for no light is 0.09 to 0.15, [sony-slog3], [arri2012], …) and leaves the top of the
  * codes for lights that a scene seldom has. Fog does the same to a true BT.709 picture, so that alone is not evidence: the noise
  * decides, by how it goes with level (`noise.ts`). A PQ code above 0.9 stands for 3900 cd/m² ([st2084]): seldom light, often a
  * video picture under the wrong tag.

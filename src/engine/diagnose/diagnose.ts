@@ -4,6 +4,7 @@ import { replaceNotFinite } from '../../chain/source/finite.js'
 import { curveOf } from '../../colour/index.js'
 import type { FloatImage, NativeFrame } from '../../core/index.js'
 import { type OpenOptions, openSource, type Source, type SourceInfo } from '../../media/index.js'
+import { alphaSaid } from '../ground.js'
 import { linearFrame } from '../samples.js'
 import { tableOf } from '../tables.js'
 import { alphaFinding, glowFinding, lookAtAlpha } from './alpha.js'
@@ -129,7 +130,7 @@ function judge(info: SourceInfo, { codes, motion, stills, frames }: Seen): Findi
 function alphaFindings(info: SourceInfo, stills: readonly Still[]): Finding[] {
   const at = stills.map((s) => s.frame)
   const seen = lookAtAlpha(stills, info.encoding)
-  const said = info.alphaHint?.kind ?? (/exr/i.test(info.codec) ? 'premultiplied' : 'straight')
+  const said = alphaSaid(info).kind
   const alpha = alphaFinding(
     seen,
     said,

@@ -1,7 +1,7 @@
 /**
  * How an element comes off its ground: by alpha, by black, by a key colour, or not at all.
  *
- * Looked at along the outermost cells of the frames, in code values: black where all channels stay below 0.06 (as for a first
+ * Looked at along the outermost cells of the frames, in code values: black by its corners (`ground.ts`, as for a first
  * document); a key where, on half of the frames, at least half of the border is one saturated green or blue (shares of R, G, B
  * alike to 0.07 and 0.2 apart). Limits: choices.
  */
@@ -9,6 +9,7 @@
 import type { AlphaKind } from '../../chain/source/alpha/apply.js'
 import { type FloatImage, median } from '../../core/index.js'
 import type { SourceInfo } from '../../media/index.js'
+import { alphaSaid } from '../ground.js'
 import type { Line } from './types.js'
 
 export type Key = 'green' | 'yellow-green' | 'blue'
@@ -20,6 +21,7 @@ export interface CutOut {
   readonly why: string
 }
 
+/** Sum of the channels below which a colour has no shares. */
 const BLACK = 0.06
 /** Least spread of the channels' shares of a colour: 0 is grey, 1 a pure primary. */
 const LEAST_COLOUR = 0.2
@@ -29,40 +31,30 @@ const KEYED_SHARE = 0.5
 /** The border is looked at every so many pixels. */
 const STEP = 4
 
-/** @param codes pictures of code values, alpha as stored */
+/**
+ * @param codes pictures of code values, alpha as stored
+ * @param black whether the corners of all of them are black
+ */
 export function cutOutOf(
   codes: readonly FloatImage[],
   info: Pick<SourceInfo, 'layout' | 'codec' | 'alphaHint'>,
+  black: boolean,
 ): CutOut {
   if (info.layout.alpha && codes.some(varies)) {
-    const exr = /exr/i.test(info.codec)
-    const alpha = info.alphaHint?.kind ?? (exr ? 'premultiplied' : 'straight')
-    return {
-      kind: 'alpha',
-      alpha,
-      why: `alpha, taken as ${alpha}: ${info.alphaHint?.why ?? `${info.codec} files are so by convention`}`,
-    }
+    const { kind, why } = alphaSaid(info)
+    return { kind: 'alpha', alpha: kind, why: `alpha, taken as ${kind}: ${why}` }
   }
-  const shares = codes.map(borderShares)
   const constant = info.layout.alpha ? 'its alpha covers everything; ' : ''
-  if (shares.every((s) => s.black))
-    return { kind: 'on-black', alpha: 'on-black', why: `${constant}its corners are black` }
-  const keys = shares.flatMap((s) => (s.key === undefined ? [] : [s.key]))
+  if (black) return { kind: 'on-black', alpha: 'on-black', why: `${constant}its corners are black` }
+  const keys = codes.map(keyAlongBorder).filter((key) => key !== undefined)
   const key = keys[0]
-  if (key !== undefined && 2 * keys.length >= shares.length)
+  if (key !== undefined && 2 * keys.length >= codes.length)
     return { kind: 'keyed', alpha: 'none', key, why: `${constant}${key} along its border` }
   return {
     kind: 'whole',
     alpha: 'none',
     why: `${constant}no alpha, and its border is neither black nor of a key colour`,
   }
-}
-
-interface Shares {
-  /** Colour along the border, when most of it is one saturated colour. */
-  readonly key: Key | undefined
-  /** All four corners. */
-  readonly black: boolean
 }
 
 function varies({ data }: FloatImage): boolean {
@@ -72,12 +64,13 @@ function varies({ data }: FloatImage): boolean {
   return false
 }
 
-function borderShares({ region, data }: FloatImage): Shares {
+/** Colour along the border, when most of it is one saturated colour. */
+function keyAlongBorder({ region, data }: FloatImage): Key | undefined {
   const { width, height } = region
   const at: number[] = []
   for (let x = 0; x < width; x += STEP) at.push(x, (height - 1) * width + x)
   for (let y = STEP; y < height - 1; y += STEP) at.push(y * width, (y + 1) * width - 1)
-  return { key: keyOf(data, at), black: cornersBlack(data, width, height) }
+  return keyOf(data, at)
 }
 
 function keyOf(data: Float32Array, at: readonly number[]): Key | undefined {
@@ -95,22 +88,6 @@ function keyOf(data: Float32Array, at: readonly number[]): Key | undefined {
   if (like.length < KEYED_SHARE * at.length) return undefined
   if (g >= Math.max(r, b)) return r > 0.75 * g ? 'yellow-green' : 'green'
   return b >= r ? 'blue' : undefined
-}
-
-/** Mean of each corner, a sixteenth of width and height, stays black in every channel. */
-function cornersBlack(data: Float32Array, width: number, height: number): boolean {
-  const w = Math.max(1, width >> 4)
-  const h = Math.max(1, height >> 4)
-  for (const x0 of [0, width - w]) {
-    for (const y0 of [0, height - h]) {
-      const sum = [0, 0, 0]
-      for (let y = y0; y < y0 + h; y++)
-        for (let i = 4 * (y * width + x0), end = i + 4 * w; i < end; i += 4)
-          for (let c = 0; c < 3; c++) sum[c] = (sum[c] as number) + (data[i + c] as number)
-      if (Math.max(...sum) >= BLACK * w * h) return false
-    }
-  }
-  return true
 }
 
 export function cutOutLine(cut: CutOut): Line {

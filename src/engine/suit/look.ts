@@ -8,6 +8,7 @@ import { curveOf, luminanceRow } from '../../colour/index.js'
 import { type FloatImage, type NativeFrame, type Reading, type Rgb, told } from '../../core/index.js'
 import { unpack } from '../../kernels/index.js'
 import { openSource, type SourceInfo } from '../../media/index.js'
+import { cornersBlack } from '../ground.js'
 import { spread } from '../samples.js'
 import { tableOf } from '../tables.js'
 import { compressionLine } from './blocks.js'
@@ -75,7 +76,8 @@ function measured(
     replaceNotFinite(image)
     return image
   })
-  const cut = cutOutOf(codes, info)
+  const black = natives.every((n) => cornersBlack(n, info.encoding.range))
+  const cut = cutOutOf(codes, info, black)
   const ceiling = ceilingOf(codes, info)
   const decode = tableOf(info.encoding.curve, 'decode')
   for (const image of codes) toPremultiplied(image, cut.alpha, decode)

@@ -8,8 +8,8 @@
  *   dark as the mark; open air has t′ = 0
  *
  * t and A are found in turn, from t′ = 0 on.
- * All in luminance, of the channels that are whole beside the mark. Several marks: the median of their extinctions. Source: [koschmieder1924]; the 2 % threshold: AMS
- * Glossary of Meteorology.
+ * All in luminance, of the channels that are whole beside the mark. Several marks: the median of their extinctions.
+ * Source: [koschmieder1924]; the 2 % threshold: AMS Glossary of Meteorology.
  */
 import {
   type FloatImage,
