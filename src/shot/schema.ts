@@ -170,7 +170,7 @@ const element = z.strictObject({
     })
     .optional(),
   /**
-   * Share of light that the element's middle gives back, 0 to 2, one number or R, G, B: how light it looks beside a white card in
+   * Share of light that the element's middle gives back, 0.002 to 2 (beyond 1 when lit from behind), one number or R, G, B: how light it looks beside a white card in
    * the same light. With the site's grey card it says the element's level and colour, and no place need be compared with.
    */
   reflectance: z.union([share, z.tuple([share, share, share])]).optional(),

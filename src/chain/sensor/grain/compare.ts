@@ -13,7 +13,7 @@
  * fine detail is no more than twice what all its grain makes (a texture may stand still), and only said against how frozen the
  * plate is, since codecs freeze noise. Limits: choices.
  */
-import { quantile, type Region, type Rgb } from '../../../core/index.js'
+import { median, type Region, type Rgb } from '../../../core/index.js'
 import type { Comparison, Seen, SeenElement, Verdict } from '../../compare.js'
 import { blockDetail, blockLikeness, GRAIN_BLOCK as SIZE } from './likeness.js'
 import type { GrainMeasure } from './measure.js'
@@ -226,7 +226,7 @@ function amount(name: string, ratios: readonly number[]): Part {
   const low = ratios.filter((r) => r < 0.7).length >= 2
   const high = ratios.filter((r) => r > 1.4).length >= 2
   if (!low && !high) return { tell }
-  const r = median([...ratios])
+  const r = median(ratios)
   return {
     tell,
     verdict: {
@@ -284,7 +284,7 @@ function still(name: string, blocks: readonly Block[], looks: readonly GrainLook
     return { tell, why: 'the element brings no grain of its own that could stand still' }
   if (plate.length < LEAST_BLOCKS) return { tell, why: 'the plate has no untouched place to compare with' }
   const own = median(grainy.map((b) => b.frozen))
-  const norm = median([...plate])
+  const norm = median(plate)
   if (own - norm <= 0.3) return { tell }
   return {
     tell,
@@ -301,8 +301,4 @@ function still(name: string, blocks: readonly Block[], looks: readonly GrainLook
       contrast: (own - norm) / 0.3,
     },
   }
-}
-
-function median(values: number[]): number {
-  return quantile(Float64Array.from(values).sort(), 0.5)
 }
