@@ -135,6 +135,10 @@ function judge(p: Command, run: Run): void {
   machine(command(p, 'report <shot> <rendered>', 'check, and write one page with pictures and numbers'))
     .requiredOption('--out <file>', 'the page, .html')
     .option('--plain <file>', 'the shot rendered with --variant plain, to compare with')
+    .option(
+      '--view <table>',
+      "a .cube table to look through, given the plate's code values; nothing is measured through it",
+    )
     .addHelpText('after', '\nExample:\n  platefit report shore.shot.json shore-fx.mov --out shore.html')
     .action((shot, rendered, o) =>
       run(async (job) => (await import('./commands/report.js')).report(shot, rendered, o, jobOf(job, o))),

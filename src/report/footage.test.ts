@@ -1,5 +1,5 @@
 import { existsSync } from 'node:fs'
-import { mkdtemp, readFile, rm } from 'node:fs/promises'
+import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join, resolve } from 'node:path'
 import { expect, test } from 'vitest'
@@ -10,6 +10,43 @@ import { writeReport } from './index.js'
 
 const plates = resolve(process.env.PLATEFIT_FOOTAGE ?? '../shared/footage', 'plates')
 const plate = 'rooftop-pq.mp4'
+
+const darkened = [0, 1].flatMap((b) => [0, 1].flatMap((g) => [0, 1].map((r) => `${r / 2} ${g / 2} ${b / 2}`)))
+
+test.skipIf(!existsSync(join(plates, plate)))(
+  'the same plate through a table of the artist (skipped where the footage is absent): the page says so; no table, no page',
+  async () => {
+    const folder = await mkdtemp(join(tmpdir(), 'report-view-'))
+    try {
+      const shot = shotSchema.parse({ platefit: 1, plate: { file: plate, frames: { first: 4, count: 2 } } })
+      const input = {
+        shot,
+        folder: plates,
+        check: found(0, { framesLookedAt: [0] }),
+        rendered: join(plates, plate),
+      }
+      const view = join(folder, 'evening.cube')
+      const out = join(folder, 'page.html')
+      await writeFile(view, `TITLE "half"\nLUT_3D_SIZE 2\n${darkened.join('\n')}\n`)
+      await writeReport({ ...input, out, view }, {})
+      const text = await readFile(out, 'utf8')
+      expect(text).toContain('Viewing table evening.cube (half)')
+      expect(text).not.toContain('darker.')
+
+      const lost = join(folder, 'lost.html')
+      const missing = writeReport({ ...input, out: lost, view: join(folder, 'none.cube') }, {})
+      await expect(missing).rejects.toMatchObject({ detail: { code: 'report.view-unreadable' } })
+      await writeFile(view, 'LUT_3D_SIZE 2\n0 0\n')
+      const broken = writeReport({ ...input, out: lost, view }, {})
+      await expect(broken).rejects.toMatchObject({
+        detail: { code: 'colour.cube-content', where: 'evening.cube, line 2' },
+      })
+      expect(existsSync(lost)).toBe(false)
+    } finally {
+      await rm(folder, { recursive: true, force: true })
+    }
+  },
+)
 
 test.skipIf(!existsSync(join(plates, plate)))(
   'a PQ plate (skipped where the footage is absent): shown through the stated view, without paths of this machine',

@@ -1,7 +1,7 @@
 /** The report's hands on real files: read, decode, view, encode. */
 import { stat } from 'node:fs/promises'
 import { basename, relative, sep } from 'node:path'
-import { curveOf, reachesBeyondWhite, viewImage, viewing, viewingWords } from '../colour/index.js'
+import { curveOf } from '../colour/index.js'
 import { type ColourEncoding, type NativeFrame, Problem, type Region, type Rgb } from '../core/index.js'
 import { engineVersion } from '../engine/version.js'
 import { applyCurve, type CurveTable, curveTable, unpack } from '../kernels/index.js'
@@ -9,17 +9,19 @@ import { encodeStill, type OpenOptions, openSource, type Rate, type Source } fro
 import type { Shot } from '../shot/schema.js'
 import { fileFacts } from './file-facts.js'
 import type { Footage, Hands, Look, Picture, Push, Role } from './types.js'
+import { plateView, type View, type ViewTable } from './view.js'
 
 /** Hands for one shot. Paths on the page are relative to `folder`, so that the page is the same wherever it is made. */
-export async function realHands(shot: Shot, folder: string): Promise<Hands> {
+export async function realHands(shot: Shot, folder: string, table?: ViewTable): Promise<Hands> {
   let plate: ColourEncoding | undefined
+  let view: View | undefined
   return {
     version: engineVersion(),
     get viewing() {
-      return plate === undefined ? '' : viewingWords(plate)
+      return view?.words ?? ''
     },
     swatch(colour: Rgb) {
-      const [r, g, b] = plate === undefined ? colour : viewing(plate)(colour)
+      const [r, g, b] = view?.colour(colour) ?? colour
       return [Math.round(255 * r), Math.round(255 * g), Math.round(255 * b)]
     },
     encode: (p, format, quality) => encodeStill(p.rgb, p.width, p.height, format, quality),
@@ -27,9 +29,10 @@ export async function realHands(shot: Shot, folder: string): Promise<Hands> {
       const source = await openSource(path, role === 'plate' ? overrides(shot) : {})
       const encoding = plate === undefined ? source.info.encoding : like(plate, source.info.encoding)
       plate ??= encoding
+      view ??= plateView(plate, table)
       const name = shownPath(folder, path)
       const facts = fileFacts(role, name, source.info, encoding, await sizeOf(source))
-      return footage(source, role, encoding, plate, facts)
+      return footage(source, role, encoding, view, facts)
     },
   }
 }
@@ -43,7 +46,7 @@ function footage(
   source: Source,
   role: Role,
   encoding: ColourEncoding,
-  plate: ColourEncoding,
+  view: View,
   facts: Footage['facts'],
 ): Footage {
   const table = curveTable(curveOf(encoding.curve).decode)
@@ -51,10 +54,10 @@ function footage(
   return {
     pixelAspect: num > 0 && den > 0 ? num / den : 1,
     frameCount: source.info.frameCount,
-    wideRange: reachesBeyondWhite(plate),
+    wideRange: view.wideRange,
     facts,
     async look(frame) {
-      for await (const native of source.frames(frame, 1)) return lookOf(native, encoding, plate, table)
+      for await (const native of source.frames(frame, 1)) return lookOf(native, encoding, view, table)
       throw new Problem({
         code: 'report.frame-missing',
         what: `The ${role} has no frame ${frame}`,
@@ -67,14 +70,14 @@ function footage(
   }
 }
 
-function lookOf(native: NativeFrame, own: ColourEncoding, plate: ColourEncoding, table: CurveTable): Look {
+function lookOf(native: NativeFrame, own: ColourEncoding, view: View, table: CurveTable): Look {
   return {
     width: native.width,
     height: native.height,
     view(region: Region, push: Push = {}): Picture {
       const image = unpack(native, own, region)
       applyCurve(image, table)
-      return { width: region.width, height: region.height, rgb: viewImage(image, plate, push) }
+      return { width: region.width, height: region.height, rgb: view.image(image, push) }
     },
   }
 }

@@ -2,6 +2,7 @@
 import type { Job } from '../engine/types.js'
 import { realHands } from './footage.js'
 import type { ReportInput, ReportResult } from './types.js'
+import { readViewTable } from './view.js'
 import { buildReport } from './write.js'
 
 export type { ReportInput, ReportResult } from './types.js'
@@ -9,8 +10,9 @@ export type { ReportInput, ReportResult } from './types.js'
 /**
  * Writes the report on a rendered shot: one HTML file under 8 MB that opens from disk.
  *
- * @throws Problem `report.cannot-write`, `report.size-differs`, `report.frame-missing`, and what opening files throws
+ * @throws Problem `report.cannot-write`, `report.size-differs`, `report.frame-missing`, `report.view-unreadable`, `colour.cube-content`, and what opening files throws
  */
 export async function writeReport(input: ReportInput, job: Job): Promise<ReportResult> {
-  return buildReport(input, job, await realHands(input.shot, input.folder))
+  const table = input.view === undefined ? undefined : await readViewTable(input.view)
+  return buildReport(input, job, await realHands(input.shot, input.folder, table))
 }

@@ -15,6 +15,8 @@ export interface ReportInput {
   readonly renderPlain?: (frames: { readonly first: number; readonly count: number }) => Promise<string>
   /** Worlds: the picture in which the effect was really there. */
   readonly truth?: string
+  /** A `.cube` table that the pictures are shown through, in place of our viewing transform. */
+  readonly view?: string
   /** The page to write; `.html`. */
   readonly out: string
   readonly title?: string

@@ -11,6 +11,8 @@ import { counted } from '../table.js'
 export interface ReportArguments {
   readonly out: string
   readonly plain?: string
+  /** A `.cube` table to look through. */
+  readonly view?: string
 }
 
 /** Checks a rendered file and writes the page about it; renders the few plain frames that the page shows. */
@@ -26,8 +28,9 @@ export async function report(path: string, rendered: string, o: ReportArguments,
       return out
     }
     const plain = o.plain === undefined ? { renderPlain } : { plain: resolve(o.plain) }
+    const view = o.view === undefined ? {} : { view: resolve(o.view) }
     const page = await writeReport(
-      { shot, folder, check, rendered: file, out: resolve(o.out), ...plain },
+      { shot, folder, check, rendered: file, out: resolve(o.out), ...plain, ...view },
       job,
     )
     const open = check.tells.filter((t) => !t.meant).length

@@ -44,7 +44,14 @@ describe('reading a table', () => {
     })
   })
 
+  it("takes the input range of makers' tables as the domain of every channel", () => {
+    const text = 'LUT_1D_SIZE 2\nLUT_1D_INPUT_RANGE -0.1 1.5\n0 0 0\n1 1 1\n'
+    expect(readCube(text, 'a').domain).toEqual({ min: [-0.1, -0.1, -0.1], max: [1.5, 1.5, 1.5] })
+  })
+
   it.each([
+    ['DOMAIN_MIN 0 0 0\nLUT_3D_INPUT_RANGE 0 1\n', 2, 'one', 'LUT_3D_INPUT_RANGE 0 1'],
+    ['LUT_3D_INPUT_RANGE 0\n', 1, 'two numbers', '0'],
     ['', 0, 'LUT_1D_SIZE or LUT_3D_SIZE before the numbers', 'none'],
     ['0 0 0\n', 1, 'LUT_1D_SIZE or LUT_3D_SIZE before the numbers', 'none'],
     ['LUT_3D_SIZE 1\n', 1, '2 to 256', '1'],

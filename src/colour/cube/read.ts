@@ -6,7 +6,8 @@
  *   LUT_3D_SIZE n  2…256        sizes                DOMAIN_MAX r g b          1 1 1 when absent, above the minimum
  *   r g b                       after the keywords: n or n³ lines, red fastest
  *
- * Anything else is refused with its line.
+ * Also `LUT_1D_INPUT_RANGE low high` and `LUT_3D_INPUT_RANGE low high`, which are not in the specification but stand in
+ * many tables of camera makers (common practice): the domain of all three channels. Anything else is refused with its line.
  *
  * Source: [cube].
  */
@@ -93,6 +94,15 @@ function keyword(content: string, head: Head, fail: Fail): void {
       if (head[name] !== undefined) fail(`there is a second ${name}`, 'one', content)
       head[name] = three(rest, fail)
       return
+    case 'LUT_1D_INPUT_RANGE':
+    case 'LUT_3D_INPUT_RANGE': {
+      if (head.DOMAIN_MIN !== undefined || head.DOMAIN_MAX !== undefined)
+        fail('there is a second domain', 'one', content)
+      const [low, high] = numbers(rest, 2, fail) as [number, number]
+      head.DOMAIN_MIN = [low, low, low]
+      head.DOMAIN_MAX = [high, high, high]
+      return
+    }
     case 'LUT_1D_SIZE':
     case 'LUT_3D_SIZE': {
       if (head.size !== undefined) fail('there is a second size', 'LUT_1D_SIZE or LUT_3D_SIZE, once', content)
@@ -111,12 +121,17 @@ function keyword(content: string, head: Head, fail: Fail): void {
 }
 
 function three(content: string, fail: Fail): Rgb {
+  return numbers(content, 3, fail) as [number, number, number]
+}
+
+function numbers(content: string, count: 2 | 3, fail: Fail): readonly number[] {
   const words = content.split(/\s+/)
   const values = words.map(Number)
-  if (words.length !== 3 || !words.every((w) => NUMBER.test(w)) || !values.every((v) => Number.isFinite(v))) {
-    return fail('this line is wrong', 'three numbers', content)
+  const good = words.every((w) => NUMBER.test(w)) && values.every((v) => Number.isFinite(v))
+  if (words.length !== count || !good) {
+    return fail('this line is wrong', `${count === 3 ? 'three' : 'two'} numbers`, content)
   }
-  return [values[0] as number, values[1] as number, values[2] as number]
+  return values
 }
 
 function countOf(head: Head, fail: Fail): number {
