@@ -35,7 +35,9 @@ export function viewImageThroughTable(
   const push = 2 ** (options.stops ?? 0)
   const boost = 255 * (options.blackBoost ?? 1)
   const { encode } = curveOf(encoding.curve)
-  const codes = Float32Array.from(image.data, (v, i) => (i % 4 === 3 ? 1 : encode(v * push)))
+  const { data } = image
+  const codes = new Float32Array(data.length)
+  for (let i = 0; i < data.length; i++) if (i % 4 !== 3) codes[i] = encode((data[i] as number) * push)
   applyCube(codes, table)
   const out = new Uint8Array((codes.length >> 2) * 3)
   for (let i = 0, o = 0; i < codes.length; i += 4, o += 3) {

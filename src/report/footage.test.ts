@@ -10,20 +10,21 @@ import { writeReport } from './index.js'
 
 const plates = resolve(process.env.PLATEFIT_FOOTAGE ?? '../shared/footage', 'plates')
 const plate = 'rooftop-pq.mp4'
+const small = 'carpark-lockedoff.mp4'
 
 const darkened = [0, 1].flatMap((b) => [0, 1].flatMap((g) => [0, 1].map((r) => `${r / 2} ${g / 2} ${b / 2}`)))
 
-test.skipIf(!existsSync(join(plates, plate)))(
-  'the same plate through a table of the artist (skipped where the footage is absent): the page says so; no table, no page',
+test.skipIf(!existsSync(join(plates, small)))(
+  'a plate through a table of the artist (skipped where the footage is absent): the page says so; no table, no page',
   async () => {
     const folder = await mkdtemp(join(tmpdir(), 'report-view-'))
     try {
-      const shot = shotSchema.parse({ platefit: 1, plate: { file: plate, frames: { first: 4, count: 2 } } })
+      const shot = shotSchema.parse({ platefit: 1, plate: { file: small, frames: { first: 4, count: 2 } } })
       const input = {
         shot,
         folder: plates,
         check: found(0, { framesLookedAt: [0] }),
-        rendered: join(plates, plate),
+        rendered: join(plates, small),
       }
       const view = join(folder, 'evening.cube')
       const out = join(folder, 'page.html')
@@ -31,7 +32,6 @@ test.skipIf(!existsSync(join(plates, plate)))(
       await writeReport({ ...input, out, view }, {})
       const text = await readFile(out, 'utf8')
       expect(text).toContain('Viewing table evening.cube (half)')
-      expect(text).not.toContain('darker.')
 
       const lost = join(folder, 'lost.html')
       const missing = writeReport({ ...input, out: lost, view: join(folder, 'none.cube') }, {})
