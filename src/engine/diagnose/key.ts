@@ -15,27 +15,51 @@ const CODE = 'diagnose.key'
 const METHOD = 'narrowest peak of green or blue chroma in linear light'
 const CELLS = 50
 
-interface Ground {
+/** Mean step to the next pixel, as a share of its level, from which it is no smooth ground. */
+const ROUGH = 0.1
+/** Stops to either side from which its light is too uneven to call it one ground. */
+const UNEVEN = 0.9
+
+/** A ground of one key colour on one picture. */
+export interface KeyGround {
   readonly colour: 'green' | 'blue'
+  /** Of the picture. */
   readonly share: number
+  /** Its light, stops to either side. */
   readonly halfRange: number
+  /** Sides of the picture that it reaches. */
   readonly sides: number
   readonly roughness: number
+  /** Shares of R and G in the sum of its channels. */
+  readonly chroma: readonly [number, number]
+}
+
+/** The largest ground, when at least half of the pictures have one; `found` counts those. */
+export function findKey(images: readonly FloatImage[]): { best: KeyGround | undefined; found: number } {
+  const found = images
+    .map(groundOf)
+    .filter((g) => g !== undefined)
+    .filter((g) => g.share > 0.1 && g.sides >= 2)
+    .sort((a, b) => b.share - a.share)
+  return { best: 2 * found.length < images.length ? undefined : found[0], found: found.length }
+}
+
+/** Whether it is smooth and even enough to be a ground to key, and no foliage and no things of that colour. */
+export function isKeyable({ roughness, halfRange }: KeyGround): boolean {
+  return roughness <= ROUGH && halfRange <= UNEVEN
 }
 
 export function keyFinding(images: readonly FloatImage[], frames: readonly number[]): Finding {
-  const grounds = images.map(groundOf)
-  const found = grounds.filter((g) => g !== undefined && g.share > 0.1 && g.sides >= 2) as Ground[]
   const base = { code: CODE, frames, method: METHOD }
   if (images.length === 0) return cannotTell(CODE, 'No frame was looked at.', METHOD, frames)
-  const best = found.sort((a, b) => b.share - a.share)[0]
-  if (best === undefined || found.length < images.length / 2)
+  const { best, found } = findKey(images)
+  if (best === undefined)
     return {
       ...base,
       verdict: 'fine',
       sentence: 'There is no key colour.',
       confidence: 0.7,
-      numbers: { found: found.length },
+      numbers: { found },
     }
   const numbers = {
     colour: best.colour,
@@ -43,7 +67,7 @@ export function keyFinding(images: readonly FloatImage[], frames: readonly numbe
     evennessStops: rounded(best.halfRange),
     roughness: rounded(best.roughness),
   }
-  if (best.roughness > 0.1)
+  if (best.roughness > ROUGH)
     return cannotTell(
       CODE,
       `Much of it is ${best.colour}, but not smooth: foliage rather than a ground to key.`,
@@ -51,7 +75,7 @@ export function keyFinding(images: readonly FloatImage[], frames: readonly numbe
       frames,
       numbers,
     )
-  if (best.halfRange > 0.9)
+  if (best.halfRange > UNEVEN)
     return cannotTell(
       CODE,
       `Much of it is ${best.colour}, but its light varies by ±${best.halfRange.toFixed(1)} stop: a very uneven ground, or things of that colour.`,
@@ -75,7 +99,7 @@ function isKeyColour(r: number, g: number, b: number): boolean {
   return green || (b > 1.5 * g && b > 1.8 * r)
 }
 
-function groundOf(image: FloatImage): Ground | undefined {
+function groundOf(image: FloatImage): KeyGround | undefined {
   const { width, height } = image.region
   const d = image.data
   const counts = new Uint32Array(CELLS * CELLS)
@@ -122,5 +146,6 @@ function groundOf(image: FloatImage): Ground | undefined {
     halfRange: 0.5 * Math.log2(Math.max(quantile(s, 0.9), 1e-6) / Math.max(quantile(s, 0.1), 1e-6)),
     sides: sides.filter((n, i) => n > 0.15 * (i < 2 ? width : height)).length,
     roughness: steps === 0 ? 1 : step / steps / mean,
+    chroma: [(px + 0.5) / CELLS, (py + 0.5) / CELLS],
   }
 }
