@@ -77,6 +77,8 @@ export interface OpenOptions {
   readonly rate?: Rate
   /** OpenEXR: layer, channel or part to read, as `SourceInfo.exr.layers` names them; the main layer when absent. */
   readonly layer?: string
+  /** Threads of a movie's decoder, for callers that open many files at once. Default: the machine's cores. */
+  readonly threads?: number
 }
 
 /** An opened file or sequence. Frames stream: memory does not grow with length. */
@@ -87,6 +89,8 @@ export interface Source {
    * keep). NaN and infinity are left as they are. Frames that the codec could not decode throw `media.damaged-frame`.
    */
   frames(first?: number, count?: number): AsyncGenerator<NativeFrame, void, undefined>
+  /** Frames that the codec must decode to give this one, itself included: 1 where each stands alone. */
+  reach(frame: number): number
   close(): Promise<void>
 }
 

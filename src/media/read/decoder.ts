@@ -31,7 +31,7 @@ function decoderFor(stream: Stream): Codec | null {
 }
 
 /** @throws Problem `media.no-decoder` */
-export async function openDecoder(stream: Stream, where: string): Promise<Decoder> {
+export async function openDecoder(stream: Stream, where: string, threads = 0): Promise<Decoder> {
   const codec = decoderFor(stream)
   if (codec === null) {
     throw new Problem({
@@ -47,7 +47,7 @@ export async function openDecoder(stream: Stream, where: string): Promise<Decode
   context.parametersToContext(stream.codecpar)
   forgetColour(context)
   context.pktTimebase = stream.timeBase
-  context.threadCount = 0
+  context.threadCount = threads
   // Exact cropping: without it the left edge is kept to please the memory's alignment.
   context.setFlags(AV_CODEC_FLAG_UNALIGNED)
   const opened = await context.open2(codec)

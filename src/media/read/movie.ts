@@ -10,7 +10,8 @@ import { isDamaged, openDecoder } from './decoder.js'
 import { describe } from './describe.js'
 import { type Look, lookAt, ratio, refuseInterlaced, requireAlike } from './look.js'
 import { type Orientation, orientFrame } from './orient.js'
-import { type Numbered, run } from './run.js'
+import { type Numbered, reach, run } from './run.js'
+import { sampleTable } from './sampleTable.js'
 import { type Scan, scan } from './scan.js'
 import { conform, retime, type Timeline } from './timeline.js'
 
@@ -18,14 +19,14 @@ import { conform, retime, type Timeline } from './timeline.js'
 export async function openMovie(path: string, options: OpenOptions): Promise<Source> {
   const container = await openContainer(path)
   try {
-    const scanned = await scan(container)
+    const scanned = (await sampleTable(path, container.stream)) ?? (await scan(container))
     requireWhole(path, scanned.packets, Number(container.stream.nbFrames))
     if (scanned.count === 0) throw noFrames(path, 'the picture track is empty')
-    const first = await firstLook(path, scanned)
+    const first = await firstLook(path, scanned, options.threads)
     const { crop, findings: cut } = cropFor(container.aperture, first, path)
     const timeline =
       options.rate === undefined ? timelineOf(container, scanned) : retime(scanned.count, options.rate)
-    const decoder = await openDecoder(container.stream, path)
+    const decoder = await openDecoder(container.stream, path, options.threads)
     decoder.context.freeContext()
     const described = describe({
       where: path,
@@ -58,7 +59,12 @@ export async function openMovie(path: string, options: OpenOptions): Promise<Sou
       conform: { repeated: timeline.repeated, dropped: timeline.dropped },
       findings: [...described.info.findings, ...cut, ...movieFindings(path, container.format, timeline)],
     }
-    return new Movie(info, scanned, timeline, { first, crop, orientation: described.orientation })
+    return new Movie(info, scanned, timeline, {
+      first,
+      crop,
+      orientation: described.orientation,
+      threads: options.threads,
+    })
   } finally {
     await container.format.closeInput()
   }
@@ -70,6 +76,7 @@ interface Shape {
   readonly first: Look
   readonly crop: Crop
   readonly orientation: Orientation
+  readonly threads: number | undefined
 }
 
 class Movie implements Source {
@@ -114,6 +121,10 @@ class Movie implements Source {
     }
   }
 
+  reach(frame: number): number {
+    return reach(this.#scan, this.#timeline.map[frame] ?? 0)
+  }
+
   async close(): Promise<void> {
     const idle = this.#idle
     this.#idle = undefined
@@ -125,7 +136,7 @@ class Movie implements Source {
     this.#idle = undefined
     if (idle !== undefined && idle.next <= wanted && wanted - idle.next < 12) return idle
     await idle?.frames.return()
-    return { frames: run(this.info.path, this.#scan, wanted), next: 0 }
+    return { frames: run(this.info.path, this.#scan, wanted, this.#shape.threads), next: 0 }
   }
 
   async #keep(session: { frames: AsyncGenerator<Numbered, void, undefined>; next: number }): Promise<void> {
@@ -150,8 +161,8 @@ class Movie implements Source {
   }
 }
 
-async function firstLook(path: string, scanned: Scan): Promise<Look> {
-  for await (const { frame } of run(path, scanned, 0)) {
+async function firstLook(path: string, scanned: Scan, threads: number | undefined): Promise<Look> {
+  for await (const { frame } of run(path, scanned, 0, threads)) {
     refuseInterlaced(frame, path)
     return lookAt(frame, path)
   }

@@ -90,6 +90,10 @@ class Pictures implements Source {
     return orientFrame(frame, orientation, this.info.layout)
   }
 
+  reach(): number {
+    return 1
+  }
+
   async close(): Promise<void> {}
 }
 

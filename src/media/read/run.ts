@@ -15,6 +15,7 @@ export async function* run(
   path: string,
   scan: Scan,
   from: number,
+  threads?: number,
 ): AsyncGenerator<Numbered, void, undefined> {
   let container = await openContainer(path)
   let start: Packet | undefined
@@ -24,23 +25,37 @@ export async function* run(
       await container.format.closeInput()
       container = await openContainer(path)
     }
-    yield* decode(container, scan, start, path)
+    yield* decode(container, scan, start, path, threads)
   } finally {
     start?.free()
     await container.format.closeInput()
   }
 }
 
+/** Where to start for a frame: its key, or the one before where keys may need a while to settle. Absent: at the file's start. */
+function keyFor({ pts, keys, sync }: Scan, from: number) {
+  const wanted = pts[from]
+  if (wanted === undefined) return undefined
+  const before = keys.filter((k) => k.pts <= wanted).sort((a, b) => a.pts - b.pts)
+  const first = keys[0]
+  const key = before.at(sync ? -1 : -2)
+  return key === first || (!sync && before.length < 3) ? undefined : key
+}
+
+/** Frames to decode for a frame, itself included. */
+export function reach(scan: Scan, frame: number): number {
+  const key = keyFor(scan, frame)
+  if (key === undefined) return frame + 1
+  return frame + 1 - scan.pts.findIndex((t) => t >= key.pts)
+}
+
 /**
- * Goes to the key before the one that would do, as some streams need a while to settle, and checks where it landed.
+ * Goes to the key for a frame, and checks where it landed.
  * Gives the first packet from there, or `undefined` when the file must be read from its start.
  */
 async function seek(container: Container, scan: Scan, from: number): Promise<Packet | undefined> {
-  const wanted = scan.pts[from]
-  if (wanted === undefined) return undefined
-  const before = scan.keys.filter((k) => k.pts <= wanted).sort((a, b) => a.pts - b.pts)
-  const key = before[before.length - 2]
-  if (key === undefined || before.length < 3) return undefined
+  const key = keyFor(scan, from)
+  if (key === undefined) return undefined
   const { format, stream } = container
   if ((await format.seekFrame(stream.index, BigInt(key.dts), AVSEEK_FLAG_BACKWARD)) < 0) return undefined
   const packet = new Packet()
@@ -56,9 +71,15 @@ async function seek(container: Container, scan: Scan, from: number): Promise<Pac
   return undefined
 }
 
-async function* decode(container: Container, scan: Scan, start: Packet | undefined, path: string) {
+async function* decode(
+  container: Container,
+  scan: Scan,
+  start: Packet | undefined,
+  path: string,
+  threads: number | undefined,
+) {
   const { format, stream } = container
-  const decoder = await openDecoder(stream, path)
+  const decoder = await openDecoder(stream, path, threads)
   const packets = startingWith(
     start,
     packetsOf((p) => format.readFrame(p), stream.index),

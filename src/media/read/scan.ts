@@ -13,6 +13,8 @@ export interface Scan {
   readonly lastStep: number
   /** Key packets in file order. */
   readonly keys: readonly { readonly pts: number; readonly dts: number }[]
+  /** Every picture after a key decodes from it: the file's index says so, or every packet is a key. */
+  readonly sync: boolean
 }
 
 const NO_PTS = -(2n ** 63n)
@@ -62,5 +64,6 @@ export async function scan(c: Container): Promise<Scan> {
     tick,
     lastStep: lastDuration > 0 ? lastDuration * tick : usualStep,
     keys,
+    sync: keys.length === packets,
   }
 }
