@@ -19,7 +19,7 @@ import { dropsFinding } from './drops.js'
 import { borderFinding, contactOf, floorFinding, isOnBlack } from './element.js'
 import type { Finding } from './finding.js'
 import { flashFinding } from './flash.js'
-import { keyFinding } from './key.js'
+import { KeyMeter } from './key.js'
 import { matrixFinding } from './matrix.js'
 import { Motion } from './motion.js'
 import { lookAtNoise, noiseFinding } from './noise.js'
@@ -157,7 +157,13 @@ function linear(stills: readonly Still[], info: SourceInfo): FloatImage[] {
 
 function plainFindings(stills: readonly Still[], info: SourceInfo, at: readonly number[]): Finding[] {
   const images = linear(stills, info)
-  if (!isOnBlack(images)) return [keyFinding(images, at)]
+  if (!isOnBlack(images)) {
+    const key = new KeyMeter()
+    images.forEach((image, i) => {
+      key.add(at[i] ?? 0, image)
+    })
+    return [key.finding()]
+  }
   return [
     floorFinding(images, at),
     borderFinding(images.map((image, i) => contactOf(at[i] ?? 0, image, true))),

@@ -1,151 +1,113 @@
 /**
- * Key colour: a green or blue ground, found as one narrow peak of chroma, and how even its light is.
+ * Key colour over a file: whether a ground of one colour stands in it, how even it is, where the frame sees past it, and which
+ * frames show it alone. Frames are looked at one by one and forgotten.
  *
- *   ground: saturated green or blue pixels whose r, g chromaticity lies within 0.06 of the peak
- *   evenness: ½ · log2 of the 90 % over the 10 % quantile of its light, in stops
- *
- * Present from a tenth of the picture, and where it reaches at least two sides. Foliage is green too, but its chroma is spread
- * and its light uneven from pixel to pixel: it needs to be smooth (mean step to the next pixel under a tenth of its level).
- * Limits are a choice; the half stop for a good ground is common practice.
+ * Half a stop of unevenness is what a key still takes well: common practice.
  */
-import { type FloatImage, quantile, sorted } from '../../core/index.js'
+import { type FloatImage, median } from '../../core/index.js'
 import { cannotTell, type Finding, percent, rounded } from './finding.js'
+import { isKeyable, isLarge, type KeyGround, keyGroundOf } from './keyGround.js'
+import { listed } from './runs.js'
+
+export { findKey, isKeyable, type KeyGround } from './keyGround.js'
 
 const CODE = 'diagnose.key'
 const METHOD = 'narrowest peak of green or blue chroma in linear light'
-const CELLS = 50
+const EVEN = 0.5
+const VERY_UNEVEN = 0.9
+/** From this share on the frame holds the ground and nothing else. */
+const CLEAN = 0.97
+/** A side of the frame of which less is ground sees past it. */
+const PAST = 0.9
+const SIDES = ['top', 'right', 'bottom', 'left'] as const
 
-/** Mean step to the next pixel, as a share of its level, from which it is no smooth ground. */
-const ROUGH = 0.1
-/** Stops to either side from which its light is too uneven to call it one ground. */
-const UNEVEN = 0.9
+const isGround = (k: KeyGround | undefined): k is KeyGround => isLarge(k) && isKeyable(k)
 
-/** A ground of one key colour on one picture. */
-export interface KeyGround {
-  readonly colour: 'green' | 'blue'
-  /** Of the picture. */
-  readonly share: number
-  /** Its light, stops to either side. */
-  readonly halfRange: number
-  /** Sides of the picture that it reaches. */
-  readonly sides: number
-  readonly roughness: number
-  /** Shares of R and G in the sum of its channels. */
-  readonly chroma: readonly [number, number]
-}
+/** Collects grounds frame by frame. */
+export class KeyMeter {
+  private readonly frames: number[] = []
+  private readonly looks: (KeyGround | undefined)[] = []
 
-/** The largest ground, when at least half of the pictures have one; `found` counts those. */
-export function findKey(images: readonly FloatImage[]): { best: KeyGround | undefined; found: number } {
-  const found = images
-    .map(groundOf)
-    .filter((g) => g !== undefined)
-    .filter((g) => g.share > 0.1 && g.sides >= 2)
-    .sort((a, b) => b.share - a.share)
-  return { best: 2 * found.length < images.length ? undefined : found[0], found: found.length }
-}
+  /** @param image opaque linear light; rows may be left out evenly */
+  add(frame: number, image: FloatImage): void {
+    this.frames.push(frame)
+    this.looks.push(keyGroundOf(image))
+  }
 
-/** Whether it is smooth and even enough to be a ground to key, and no foliage and no things of that colour. */
-export function isKeyable({ roughness, halfRange }: KeyGround): boolean {
-  return roughness <= ROUGH && halfRange <= UNEVEN
-}
+  finding(): Finding {
+    const { frames, looks } = this
+    if (frames.length === 0) return cannotTell(CODE, 'No frame was looked at.', METHOD, frames)
+    const base = { code: CODE, frames, method: METHOD }
+    const grounds = looks.filter(isGround)
+    if (2 * grounds.length >= frames.length) return { ...base, ...this.told(grounds) }
+    const large = looks.filter(isLarge)
+    const numbers = { grounds: grounds.length, looked: frames.length }
+    const none = { ...base, verdict: 'fine', confidence: 0.7 } as const
+    if (2 * large.length < frames.length) return { ...none, sentence: 'There is no key colour.', numbers }
+    const k = most(large)
+    const all = { ...numbers, colour: k.colour, share: rounded(k.share), patches: rounded(k.patches) }
+    if (k.likeSky)
+      return cannotTell(
+        CODE,
+        'Much of it is blue, as a clear sky is, and some blue grounds.',
+        METHOD,
+        frames,
+        all,
+      )
+    const sentence = `There is no key colour: ${percent(k.share)} of it is ${k.colour}, but as uneven as leaves.`
+    return { ...none, sentence, numbers: all }
+  }
 
-export function keyFinding(images: readonly FloatImage[], frames: readonly number[]): Finding {
-  const base = { code: CODE, frames, method: METHOD }
-  if (images.length === 0) return cannotTell(CODE, 'No frame was looked at.', METHOD, frames)
-  const { best, found } = findKey(images)
-  if (best === undefined)
+  private told(
+    grounds: readonly KeyGround[],
+  ): Pick<Finding, 'verdict' | 'sentence' | 'confidence' | 'numbers'> {
+    const k = most(grounds)
+    const uneven = median(grounds.map((g) => g.halfRange))
+    const worst = Math.max(...grounds.map((g) => g.halfRange))
+    const spread = median(grounds.map((g) => g.spread))
+    const levels = grounds.map((g) => g.level)
+    const drift = Math.log2(Math.max(...levels) / Math.min(...levels))
+    const at = (test: (g: KeyGround) => boolean) =>
+      this.frames.filter((_, i) => {
+        const look = this.looks[i]
+        return look !== undefined && look.colour === k.colour && test(look)
+      })
+    const clean = at((g) => g.share > CLEAN)
+    const past = SIDES.map((side, s) => ({ side, frames: at((g) => (g.border[s] as number) < PAST) }))
+    const lost = this.frames.filter((_, i) => !isGround(this.looks[i]))
+    const words = [
+      `A ${k.colour} ground fills up to ${percent(k.share)} of it, lit within ±${uneven.toFixed(2)} stop${worst > uneven + 0.1 ? ` (±${worst.toFixed(2)} at worst)` : ''}${uneven > VERY_UNEVEN ? ', which is very uneven' : uneven > EVEN ? ', which is uneven' : ''}`,
+      `nine tenths of it within ${spread.toFixed(3)} of one colour (shares of red and green)`,
+      ...(drift > 0.1 ? [`its light drifts by ${drift.toFixed(1)} stop over the frames`] : []),
+    ]
+    const sights = past
+      .filter((p) => p.frames.length > 0)
+      .map(
+        (p) =>
+          `${p.side} on ${p.frames.length === this.frames.length ? 'all frames' : `frames ${listed(p.frames, 4)}`}`,
+      )
+    const more = [
+      sights.length === 0 ? '' : ` Something else meets the frame at the ${sights.join(', ')}.`,
+      lost.length === 0 ? '' : ` It is not there on frames ${listed(lost, 6)}.`,
+      clean.length === 0 ? '' : ` Nothing but the ground on frames ${listed(clean, 6)}.`,
+    ]
     return {
-      ...base,
       verdict: 'fine',
-      sentence: 'There is no key colour.',
-      confidence: 0.7,
-      numbers: { found },
+      sentence: `${words.join('; ')}.${more.join('')}`,
+      confidence: uneven > VERY_UNEVEN ? 0.6 : 0.8,
+      numbers: {
+        colour: k.colour,
+        share: rounded(k.share),
+        evennessStops: rounded(uneven),
+        colourSpread: rounded(spread),
+        driftStops: rounded(drift),
+        patches: rounded(k.patches),
+        clean,
+      },
     }
-  const numbers = {
-    colour: best.colour,
-    share: rounded(best.share),
-    evennessStops: rounded(best.halfRange),
-    roughness: rounded(best.roughness),
-  }
-  if (best.roughness > ROUGH)
-    return cannotTell(
-      CODE,
-      `Much of it is ${best.colour}, but not smooth: foliage rather than a ground to key.`,
-      METHOD,
-      frames,
-      numbers,
-    )
-  if (best.halfRange > UNEVEN)
-    return cannotTell(
-      CODE,
-      `Much of it is ${best.colour}, but its light varies by ±${best.halfRange.toFixed(1)} stop: a very uneven ground, or things of that colour.`,
-      METHOD,
-      frames,
-      numbers,
-    )
-  const uneven = best.halfRange > 0.5
-  return {
-    ...base,
-    verdict: 'fine',
-    sentence: `A ${best.colour} ground fills ${percent(best.share)} of it, lit within ±${best.halfRange.toFixed(2)} stop${uneven ? ', which is uneven' : ''}.`,
-    confidence: 0.6,
-    numbers,
   }
 }
 
-/** Green or yellow-green, or blue far bluer than a sky. */
-function isKeyColour(r: number, g: number, b: number): boolean {
-  const green = g > 1.3 * Math.max(r, b) || (g > 0.95 * r && g > 3 * b)
-  return green || (b > 1.5 * g && b > 1.8 * r)
-}
-
-function groundOf(image: FloatImage): KeyGround | undefined {
-  const { width, height } = image.region
-  const d = image.data
-  const counts = new Uint32Array(CELLS * CELLS)
-  const cell = new Int32Array(width * height).fill(-1)
-  for (let p = 0; p < cell.length; p++) {
-    const [r, g, b] = [d[4 * p], d[4 * p + 1], d[4 * p + 2]] as [number, number, number]
-    const sum = r + g + b
-    if (!(sum > 0.03) || !isKeyColour(r, g, b)) continue
-    const x = Math.min(CELLS - 1, Math.max(0, Math.floor((r / sum) * CELLS)))
-    const y = Math.min(CELLS - 1, Math.max(0, Math.floor((g / sum) * CELLS)))
-    const at = y * CELLS + x
-    cell[p] = at
-    counts[at] = (counts[at] as number) + 1
-  }
-  let peak = 0
-  for (let i = 1; i < counts.length; i++) if ((counts[i] as number) > (counts[peak] as number)) peak = i
-  if (counts[peak] === 0) return undefined
-  const [px, py] = [peak % CELLS, Math.floor(peak / CELLS)]
-  const inside = (at: number) =>
-    at >= 0 && Math.hypot((at % CELLS) - px, Math.floor(at / CELLS) - py) <= 0.06 * CELLS
-  const channel = py / CELLS >= 1 - px / CELLS - py / CELLS ? 1 : 2
-  const light: number[] = []
-  const sides = [0, 0, 0, 0]
-  let [step, steps] = [0, 0]
-  for (let p = 0; p < cell.length; p++) {
-    if (!inside(cell[p] as number)) continue
-    const v = d[4 * p + channel] as number
-    light.push(v)
-    const [x, y] = [p % width, Math.floor(p / width)]
-    if (y === 0) sides[0]!++
-    if (y === height - 1) sides[1]!++
-    if (x === 0) sides[2]!++
-    if (x === width - 1) sides[3]!++
-    if (x + 1 < width && inside(cell[p + 1] as number)) {
-      step += Math.abs((d[4 * p + 4 + channel] as number) - v)
-      steps++
-    }
-  }
-  const s = sorted(light)
-  const mean = s.reduce((a, v) => a + v, 0) / s.length
-  return {
-    colour: channel === 1 ? 'green' : 'blue',
-    share: s.length / cell.length,
-    halfRange: 0.5 * Math.log2(Math.max(quantile(s, 0.9), 1e-6) / Math.max(quantile(s, 0.1), 1e-6)),
-    sides: sides.filter((n, i) => n > 0.15 * (i < 2 ? width : height)).length,
-    roughness: steps === 0 ? 1 : step / steps / mean,
-    chroma: [(px + 0.5) / CELLS, (py + 0.5) / CELLS],
-  }
+function most(grounds: readonly KeyGround[]): KeyGround {
+  return grounds.reduce((a, b) => (b.share > a.share ? b : a))
 }
