@@ -7,7 +7,9 @@ import { type OpenOptions, openSource, type Source, type SourceInfo } from '../.
 import { alphaSaid } from '../ground.js'
 import { linearFrame } from '../samples.js'
 import { tableOf } from '../tables.js'
-import { alphaFinding, glowFinding, lookAtAlpha } from './alpha.js'
+import { alphaFinding, glowFinding } from './alpha.js'
+import { kindOf } from './alphaKind.js'
+import { AlphaMeter } from './alphaLook.js'
 import { bitsFinding } from './bits.js'
 import { blendsFinding } from './blends.js'
 import { blockingFinding } from './blocking.js'
@@ -129,26 +131,23 @@ function judge(info: SourceInfo, { codes, motion, stills, frames }: Seen): Findi
 
 function alphaFindings(info: SourceInfo, stills: readonly Still[]): Finding[] {
   const at = stills.map((s) => s.frame)
-  const seen = lookAtAlpha(stills, info.encoding)
+  const meter = new AlphaMeter(info.layout, info.encoding)
+  for (const s of stills) meter.add(codesOf(s, info.encoding))
+  const seen = meter.look()
   const said = alphaSaid(info).kind
-  const alpha = alphaFinding(
-    seen,
-    said,
-    seen.highest - seen.lowest < 0.004 && isOnBlack(linear(stills, info)),
-    at,
-  )
-  const found = String(alpha.numbers.kind ?? 'unknown')
-  const kind = found === 'straight' || found === 'premultiplied' ? found : said
-  const findings = [alpha, glowFinding(seen, kind, at)]
-  if (found === 'constant') return findings
+  const kind = kindOf(seen, said)
+  const whole = kind.found === 'constant'
+  const alpha = alphaFinding(seen, kind, said, whole && isOnBlack(linear(stills, info)), at)
+  if (whole) return [alpha, ...plainFindings(stills, info, at)]
+  const used = kind.found === 'straight' || kind.found === 'premultiplied' ? kind.found : said
   const table = tableOf(info.encoding.curve, 'decode')
   const contacts = stills.map((s) => {
     const image = codesOf(s, info.encoding)
     replaceNotFinite(image)
-    toPremultiplied(image, kind, table)
+    toPremultiplied(image, used, table)
     return contactOf(s.frame, image, false)
   })
-  return [...findings, borderFinding(contacts)]
+  return [alpha, glowFinding(seen, kind.found, used, at), borderFinding(contacts)]
 }
 
 function linear(stills: readonly Still[], info: SourceInfo): FloatImage[] {
