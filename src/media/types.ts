@@ -48,6 +48,8 @@ export interface SourceInfo {
   readonly findings: readonly Problem[]
   /** What a file says of its alpha, where it says anything; conventions are stated as such. */
   readonly alphaHint?: { readonly kind: 'straight' | 'premultiplied'; readonly why: string }
+  /** Which field comes first, where the pictures are interlaced (only when opened to inspect). */
+  readonly fieldOrder?: 'top' | 'bottom'
   /** EXR: data window where it differs from the display window. */
   readonly dataWindow?: Region
   readonly exr?: ExrFacts
@@ -79,6 +81,11 @@ export interface OpenOptions {
   readonly layer?: string
   /** Threads of a movie's decoder, for callers that open many files at once. Default: the machine's cores. */
   readonly threads?: number
+  /**
+   * For a look at the file and no work with it: interlaced pictures, an end cut off, and numbers or sizes of a sequence that
+   * do not agree become findings instead of refusals.
+   */
+  readonly inspect?: boolean
 }
 
 /** An opened file or sequence. Frames stream: memory does not grow with length. */

@@ -19,4 +19,14 @@ describe('which frames are looked at', () => {
     expect(runs.reduce((n, r) => n + r.count, 0)).toBeLessThanOrEqual(80)
     for (const s of stills) expect(runs.some((r) => s >= r.first && s < r.first + r.count)).toBe(true)
   })
+
+  it('runs start where decoding can, when that is near enough', () => {
+    const tenSeconds = (frame: number) => (frame % 240) + 1
+    const oneEntry = (frame: number) => frame + 1
+    expect(picksOf(info(2880), false, tenSeconds).runs.map((r) => r.first)).toEqual([0, 1200, 2640])
+    // What lies far behind the only entry is left to --all.
+    expect(picksOf(info(2880), false, oneEntry).runs).toEqual([{ first: 0, count: 72 }])
+    // Unless the pictures are small.
+    expect(picksOf(info(2880, 320, 180), false, oneEntry).runs.map((r) => r.first)).toEqual([0, 1414, 2827])
+  })
 })

@@ -1,11 +1,15 @@
 /** What one decoded frame says of itself: the facts of `SourceInfo` that no container is needed for. */
 
 import type { AVPixelFormat } from 'node-av/constants'
-import { AV_FRAME_DATA_DISPLAYMATRIX, AV_FRAME_FLAG_INTERLACED } from 'node-av/constants'
+import {
+  AV_FRAME_DATA_DISPLAYMATRIX,
+  AV_FRAME_FLAG_INTERLACED,
+  AV_FRAME_FLAG_TOP_FIELD_FIRST,
+} from 'node-av/constants'
 import { avGetPixFmtName, type Frame } from 'node-av/lib'
 import { layoutName, Problem, sameLayout } from '../../core/index.js'
 import { formatNamed, type PixelFormat } from '../formats.js'
-import type { Rate } from '../types.js'
+import type { Rate, SourceInfo } from '../types.js'
 import type { RawTags } from './tags.js'
 
 export interface Look {
@@ -71,14 +75,24 @@ export function requireAlike(next: Look, first: Look, where: string): void {
   })
 }
 
-/** Judged from the frame itself: containers often say nothing or the wrong thing. */
+/** Judged from the frame itself: containers often say nothing or the wrong thing. `undefined` of a progressive frame. */
+export function fieldOrderOf(frame: Frame): SourceInfo['fieldOrder'] {
+  if (!frame.hasFlags(AV_FRAME_FLAG_INTERLACED)) return undefined
+  return frame.hasFlags(AV_FRAME_FLAG_TOP_FIELD_FIRST) ? 'top' : 'bottom'
+}
+
 export function refuseInterlaced(frame: Frame, where: string): void {
-  if (!frame.hasFlags(AV_FRAME_FLAG_INTERLACED)) return
-  throw new Problem({
+  const order = fieldOrderOf(frame)
+  if (order !== undefined) throw interlaced(where, order)
+}
+
+export function interlaced(where: string, order: 'top' | 'bottom'): Problem {
+  return new Problem({
     code: 'media.interlaced',
     what: 'The material is interlaced: each frame holds two moments',
     where,
     expected: 'progressive frames',
+    received: `two fields a frame, the ${order} one first`,
     remedy:
       'Deinterlace it to one frame a field (25i becomes 50p, 29.97i becomes 59.94p), or remove the pulldown, then open the result.',
   })

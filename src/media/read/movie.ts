@@ -8,7 +8,7 @@ import { type Crop, cropFor, cropFrame, croppedLook } from './aperture.js'
 import { type Container, isPicture, openContainer } from './container.js'
 import { isDamaged, openDecoder } from './decoder.js'
 import { describe } from './describe.js'
-import { type Look, lookAt, ratio, refuseInterlaced, requireAlike } from './look.js'
+import { fieldOrderOf, interlaced, type Look, lookAt, ratio, refuseInterlaced, requireAlike } from './look.js'
 import { type Orientation, orientFrame } from './orient.js'
 import { type Numbered, reach, run } from './run.js'
 import { sampleTable } from './sampleTable.js'
@@ -20,13 +20,15 @@ export async function openMovie(path: string, options: OpenOptions): Promise<Sou
   const container = await openContainer(path)
   try {
     const scanned = (await sampleTable(path, container.stream)) ?? (await scan(container))
-    requireWhole(path, scanned.packets, Number(container.stream.nbFrames))
+    const { threads, inspect = false } = options
+    const cutShort = shortened(path, scanned.packets, Number(container.stream.nbFrames))
+    if (cutShort !== undefined && !inspect) throw cutShort
     if (scanned.count === 0) throw noFrames(path, 'the picture track is empty')
-    const first = await firstLook(path, scanned, options.threads)
+    const { look: first, fieldOrder } = await firstLook(path, scanned, inspect, threads)
     const { crop, findings: cut } = cropFor(container.aperture, first, path)
     const timeline =
       options.rate === undefined ? timelineOf(container, scanned) : retime(scanned.count, options.rate)
-    const decoder = await openDecoder(container.stream, path, options.threads)
+    const decoder = await openDecoder(container.stream, path, threads)
     decoder.context.freeContext()
     const described = describe({
       where: path,
@@ -57,13 +59,21 @@ export async function openMovie(path: string, options: OpenOptions): Promise<Sou
       ...(timecode === undefined ? {} : { timecode }),
       ...(audio === undefined ? {} : { audio }),
       conform: { repeated: timeline.repeated, dropped: timeline.dropped },
-      findings: [...described.info.findings, ...cut, ...movieFindings(path, container.format, timeline)],
+      ...(fieldOrder === undefined ? {} : { fieldOrder }),
+      findings: [
+        ...(fieldOrder === undefined ? [] : [interlaced(path, fieldOrder)]),
+        ...(cutShort === undefined ? [] : [cutShort]),
+        ...described.info.findings,
+        ...cut,
+        ...movieFindings(path, container.format, timeline),
+      ],
     }
     return new Movie(info, scanned, timeline, {
       first,
       crop,
       orientation: described.orientation,
-      threads: options.threads,
+      threads,
+      inspect,
     })
   } finally {
     await container.format.closeInput()
@@ -77,6 +87,8 @@ interface Shape {
   readonly crop: Crop
   readonly orientation: Orientation
   readonly threads: number | undefined
+  /** Interlaced pictures are given as they are. */
+  readonly inspect: boolean
 }
 
 class Movie implements Source {
@@ -153,18 +165,18 @@ class Movie implements Source {
       const { index, frame } = got.value
       if (index < wanted) continue
       if (isDamaged(frame)) throw damaged(where, 'the decoder reports errors in the picture')
-      refuseInterlaced(frame, where)
-      const { first, crop, orientation } = this.#shape
+      const { first, crop, orientation, inspect } = this.#shape
+      if (!inspect) refuseInterlaced(frame, where)
       requireAlike(lookAt(frame, where), first, where)
       return orientFrame(cropFrame(fromAvFrame(frame, where), crop), orientation, this.info.layout)
     }
   }
 }
 
-async function firstLook(path: string, scanned: Scan, threads: number | undefined): Promise<Look> {
+async function firstLook(path: string, scanned: Scan, inspect: boolean, threads: number | undefined) {
   for await (const { frame } of run(path, scanned, 0, threads)) {
-    refuseInterlaced(frame, path)
-    return lookAt(frame, path)
+    if (!inspect) refuseInterlaced(frame, path)
+    return { look: lookAt(frame, path), fieldOrder: fieldOrderOf(frame) }
   }
   throw noFrames(path, 'no picture could be decoded')
 }
@@ -236,9 +248,9 @@ function copy(frame: NativeFrame): NativeFrame {
 }
 
 /** A file whose index stands at its front stays readable when its end is lost: better said than found out later. */
-function requireWhole(path: string, packets: number, indexed: number): void {
-  if (packets >= indexed) return
-  throw new Problem({
+function shortened(path: string, packets: number, indexed: number): Problem | undefined {
+  if (packets >= indexed) return undefined
+  return new Problem({
     code: 'media.file-cut-short',
     what: 'The file is cut short: its index names more frames than it holds',
     where: path,

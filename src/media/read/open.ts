@@ -12,7 +12,7 @@ import { findPictures } from './sequenceName.js'
  * @throws Problem `media.*`, exit 2: missing or unreadable file, hole in a sequence, interlaced, unsupported layout
  */
 export async function openSource(path: string, options: OpenOptions = {}): Promise<Source> {
-  const pictures = await findPictures(path)
+  const pictures = await findPictures(path, options.inspect)
   if (pictures !== undefined) return openPictures(path, pictures, options)
   if (options.layer !== undefined) throw noLayers(path, options.layer)
   return openMovie(path, options)

@@ -21,7 +21,13 @@ export async function openPictures(
   const where = found.files[0] as string
   const bytes = await load(where)
   const first = await readPicture(bytes, where, options.layer)
-  const common = await commonSize(found.files, first.look, first.look.format.layout.alpha)
+  const sizes = await commonSize(found.files, first.look, first.look.format.layout.alpha).catch(
+    (error: unknown) => {
+      if (error instanceof Problem && options.inspect === true) return error
+      throw error
+    },
+  )
+  const common = sizes instanceof Problem ? undefined : sizes
   const look = { ...first.look, ...common }
   const colour = pictureColour(first, bytes, where)
   const { info: described, orientation } = describe({
@@ -49,6 +55,8 @@ export async function openPictures(
     firstNumber: found.firstNumber,
     conform: { repeated: [], dropped: [] },
     findings: [
+      ...(found.hole === undefined ? [] : [found.hole]),
+      ...(sizes instanceof Problem ? [sizes] : []),
       ...described.findings,
       ...colour.findings,
       ...(common === undefined ? [] : [unevenFinding(path, common)]),

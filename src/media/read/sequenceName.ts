@@ -12,10 +12,21 @@ export interface NumberedFiles {
   readonly kind: 'sequence' | 'still'
   readonly files: readonly string[]
   readonly firstNumber: number
+  /** Numbers are missing (only when holes are allowed). */
+  readonly hole?: Problem
 }
 
-/** `undefined` when the path is one file that is no picture by its name. @throws Problem for everything unreadable */
-export async function findPictures(path: string): Promise<NumberedFiles | undefined> {
+/**
+ * `undefined` when the path is one file that is no picture by its name. With `holes` missing numbers are told, not refused.
+ * @throws Problem for everything unreadable
+ */
+export async function findPictures(path: string, holes = false): Promise<NumberedFiles | undefined> {
+  const found = await findFiles(path)
+  if (found?.hole !== undefined && !holes) throw found.hole
+  return found
+}
+
+async function findFiles(path: string): Promise<NumberedFiles | undefined> {
   const info = await stat(path).catch(() => undefined)
   if (info?.isDirectory()) return fromFolder(path)
   if (info !== undefined) return pictures.has(extname(path).toLowerCase()) ? fromFile(path) : undefined
@@ -67,8 +78,13 @@ function collect(names: readonly string[], test: RegExp, where: string): Numbere
 function sequence(path: string, found: readonly Numbered[], folder = dirname(path)): NumberedFiles {
   const first = found[0] as Numbered
   const last = found[found.length - 1] as Numbered
-  if (last.number - first.number + 1 !== found.length) throw hole(path, found)
-  return { kind: 'sequence', files: found.map((f) => join(folder, f.name)), firstNumber: first.number }
+  const whole = last.number - first.number + 1 === found.length
+  return {
+    kind: 'sequence',
+    files: found.map((f) => join(folder, f.name)),
+    firstNumber: first.number,
+    ...(whole ? {} : { hole: hole(path, found) }),
+  }
 }
 
 function hole(where: string, found: readonly Numbered[]): Problem {
