@@ -4,21 +4,39 @@
  *   pile = share within 1/128 of the end ≥ 0.005, and 4 times what the next 8/128 hold on average
  *
  * The end is where the samples stop (a log curve clips below 1). A graphic's white card is a pile too and counts as one, but for
- * colourless mattes and what carries its own alpha. Float samples end nowhere and are not looked at. Common practice.
+ * colourless mattes and what carries its own alpha. Float samples have no end of their own: they are looked at in 32nds of a stop,
+ * where a ceiling that the camera or an earlier file set shows as the same kind of pile. Common practice.
  */
 import type { ColourEncoding } from '../../core/index.js'
 import { type Finding, percent, rounded } from './finding.js'
 import { codesOf, type Still } from './still.js'
 
-const BINS = 256
-const [LOW, HIGH] = [-0.5, 1.5]
+interface Scale {
+  readonly bins: number
+  readonly bin: (v: number) => number
+  /** Value at a bin's middle. */
+  readonly value: (bin: number) => number
+}
+
+/** Codes from −0.5 to 1.5; light from 2⁻²⁰ (and all below) to 2¹⁸. */
+const codeScale: Scale = {
+  bins: 256,
+  bin: (v) => (v + 0.5) * 128,
+  value: (b) => (b + 0.5) / 128 - 0.5,
+}
+const lightScale: Scale = {
+  bins: 38 * 32,
+  bin: (v) => (v > 2 ** -20 ? (Math.log2(v) + 20) * 32 : 0),
+  value: (b) => 2 ** ((b + 0.5) / 32 - 20),
+}
 /** Share of a channel from which it is a fault: light that is not known any more. */
 const MUCH = 0.05
 
 export function clippingFindings(stills: readonly Still[], encoding: ColourEncoding): Finding[] {
   const frames = stills.map((s) => s.frame)
-  if (stills[0]?.native.layout.float === true) return []
-  const counts = [0, 1, 2].map(() => new Float64Array(BINS))
+  const float = stills[0]?.native.layout.float === true
+  const { bins, bin, value } = float ? lightScale : codeScale
+  const counts = [0, 1, 2].map(() => new Float64Array(bins))
   let [total, coloured] = [0, 0]
   for (const still of stills) {
     const { data } = codesOf(still, encoding)
@@ -29,61 +47,72 @@ export function clippingFindings(stills: readonly Still[], encoding: ColourEncod
       total++
       if (Math.abs((data[i] as number) - (data[i + 1] as number)) > 0.004) coloured++
       for (let c = 0; c < 3; c++) {
-        const bin = Math.floor((((data[i + c] as number) - LOW) / (HIGH - LOW)) * BINS)
+        const v = data[i + c] as number
         const own = counts[c] as Float64Array
-        const at = Math.min(Math.max(bin, 0), BINS - 1)
+        if (!Number.isFinite(v)) continue
+        const at = Math.min(Math.max(Math.floor(bin(v)), 0), bins - 1)
         own[at] = (own[at] as number) + 1
       }
     }
   }
   // A white sprite's colour is no lost light: what its alpha lets through of it is known.
   const matte = stills.some((s) => s.native.layout.alpha)
-  const method = 'piles at the ends of each channel'
-  const told = (code: string, word: string, shares: readonly number[]): Finding => {
+  const method = float ? 'samples piled at the greatest and least value' : 'piles at the ends of each channel'
+  const told = (word: 'clipped' | 'crushed', piles: readonly Pile[]): Finding => {
+    const shares = piles.map((p) => p.share)
     const most = Math.max(...shares)
-    const much = most > MUCH && code === 'diagnose.clipped' && coloured > 0.001 * total && !matte
+    const top = word === 'clipped'
+    const much = most > MUCH && top && coloured > 0.001 * total && !matte
+    const ceiling = piles.map((p) => (p.share === 0 ? 0 : value(bins - 1 - p.at)))
     return {
-      code,
+      code: `diagnose.${word}`,
       verdict: much ? 'fault' : 'fine',
       sentence:
         most === 0
-          ? `No channel is ${word}.`
-          : `${word[0]?.toUpperCase()}${word.slice(1)}: R ${percent(shares[0] ?? 0)}, G ${percent(shares[1] ?? 0)}, B ${percent(shares[2] ?? 0)}.`,
-      confidence: 0.8,
+          ? `No channel is ${word}${float ? ': no ceiling or floor shows in its light' : ''}.`
+          : `${word[0]?.toUpperCase()}${word.slice(1)}: R ${percent(shares[0] ?? 0)}, G ${percent(shares[1] ?? 0)}, B ${percent(shares[2] ?? 0)}${float && top ? `, at ${Math.max(...ceiling).toPrecision(2)} of diffuse white` : ''}.`,
+      confidence: float ? 0.7 : 0.8,
       frames,
       method,
-      numbers: { shares: shares.map(rounded) },
+      numbers: {
+        shares: shares.map(rounded),
+        ...(float && top && most > 0 ? { ceiling: ceiling.map(rounded) } : {}),
+      },
     }
   }
   return [
     told(
-      'diagnose.clipped',
       'clipped',
       counts.map((c) => pile(c.slice().reverse(), total)),
     ),
     told(
-      'diagnose.crushed',
       'crushed',
       counts.map((c) => pile(c, total)),
     ),
   ]
 }
 
-/** Share of the pile at the low end of `counts`. */
-function pile(counts: Float64Array, total: number): number {
-  if (total === 0) return 0
+interface Pile {
+  readonly share: number
+  /** Bin that it lies in. */
+  readonly at: number
+}
+
+/** The pile at the low end of `counts`; a share of 0 where there is none. */
+function pile(counts: Float64Array, total: number): Pile {
+  if (total === 0) return { share: 0, at: 0 }
   let end = 0
   // A few stray samples beyond the pile are ringing.
-  for (let sum = 0; end < BINS; end++) {
+  for (let sum = 0; end < counts.length; end++) {
     sum += counts[end] as number
     if (sum > 5e-4 * total) break
   }
   const over = (from: number, to: number) => {
     let sum = 0
-    for (let i = Math.max(from, 0); i < Math.min(to, BINS); i++) sum += counts[i] as number
+    for (let i = Math.max(from, 0); i < Math.min(to, counts.length); i++) sum += counts[i] as number
     return sum / total
   }
   const share = over(end - 1, end + 2)
   const next = over(end + 2, end + 10) / 4
-  return share >= 0.005 && share > 4 * next ? share : 0
+  return { share: share >= 0.005 && share > 4 * next ? share : 0, at: end }
 }

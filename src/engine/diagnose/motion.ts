@@ -5,8 +5,11 @@
  *   one = D(f, f−1)     two = D(f, f−2)
  *   blend: w that makes f ≈ (1 − w)·(f−1) + w·(f+1) best, and what remains of the picture's change then
  *   comb = share of pixels that differ from the lines above and below in the same sense while those two agree
+ *   fine = mean |v(x−1) − 2 v(x) + v(x+1)| along the lines, of the full picture: what a mixture of two pictures loses
+ *   fields: see `fields.ts`
  */
 import type { NativeFrame, Plane } from '../../core/index.js'
+import { type FieldStep, fieldStep } from './fields.js'
 
 export interface Step {
   readonly frame: number
@@ -20,6 +23,9 @@ export interface Step {
   /** Of the frame before this one: told when its follower is known. */
   readonly blendOfLast: { readonly weight: number; readonly rest: number } | undefined
   readonly comb: number
+  readonly fine: number
+  /** Undefined at the start of a run. */
+  readonly fields: FieldStep | undefined
   /** Mean luma, share of the code range, and its spread. */
   readonly mean: number
   readonly spread: number
@@ -32,7 +38,7 @@ const WIDEST = 320
 export class Motion {
   readonly steps: Step[] = []
   readonly #decode: (code: number) => number
-  #last: { frame: number; native: NativeFrame; small: Float32Array } | undefined
+  #last: { frame: number; native: NativeFrame; plane: Plane; small: Float32Array } | undefined
   #before: { frame: number; small: Float32Array } | undefined
 
   /** @param decode code value (nominal 0 to 1) to light, for the brightness of a frame */
@@ -56,12 +62,14 @@ export class Motion {
       blendOfLast:
         last === undefined || before === undefined ? undefined : blend(before.small, last.small, small),
       comb: comb(plane, span),
+      fine: fine(plane, span),
+      fields: last === undefined ? undefined : fieldStep(last.plane, plane, span),
       mean,
       spread,
       light,
     })
     this.#before = last === undefined ? undefined : { frame: last.frame, small: last.small }
-    this.#last = { frame, native, small }
+    this.#last = { frame, native, plane, small }
   }
 }
 
@@ -151,6 +159,17 @@ function comb(p: Plane, span: number): number {
     }
   }
   return looked === 0 ? 0 : hit / looked
+}
+
+function fine({ width: w, height: h, data: d }: Plane, span: number): number {
+  const step = Math.max(1, Math.floor(h / 180))
+  let [sum, n] = [0, 0]
+  for (let y = 0; y < h; y += step) {
+    for (let i = y * w + 1; i < y * w + w - 1; i++)
+      sum += Math.abs((d[i - 1] as number) - 2 * (d[i] as number) + (d[i + 1] as number))
+    n += w - 2
+  }
+  return n <= 0 ? 0 : sum / n / span
 }
 
 function levels(small: Float32Array, decode: (code: number) => number) {

@@ -31,7 +31,8 @@ export function picksOf(info: SourceInfo, all: boolean, reach: (frame: number) =
   const n = info.frameCount
   const pixels = info.width * info.height
   const budget = Math.min(MOST, Math.max(LEAST, Math.floor(BUDGET / pixels)))
-  const runs = all || n <= budget ? [{ first: 0, count: n }] : spread(n, Math.floor(budget / RUNS), pixels, reach)
+  const runs =
+    all || n <= budget ? [{ first: 0, count: n }] : spread(n, Math.floor(budget / RUNS), pixels, reach)
   const bytes = pixels * 4 * (info.layout.float ? 4 : info.layout.bits > 8 ? 2 : 1)
   const many = Math.max(2, Math.min(STILLS, Math.floor(KEPT / bytes / 2)))
   const read = runs.flatMap((r) => Array.from({ length: r.count }, (_, i) => r.first + i))

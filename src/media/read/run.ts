@@ -57,7 +57,9 @@ async function seek(container: Container, scan: Scan, from: number): Promise<Pac
   const key = keyFor(scan, from)
   if (key === undefined) return undefined
   const { format, stream } = container
-  if ((await format.seekFrame(stream.index, BigInt(key.dts), AVSEEK_FLAG_BACKWARD)) < 0) return undefined
+  // Where an index says which pictures are keys, the library looks for times of presentation.
+  const at = BigInt(scan.sync ? key.pts : key.dts)
+  if ((await format.seekFrame(stream.index, at, AVSEEK_FLAG_BACKWARD)) < 0) return undefined
   const packet = new Packet()
   packet.alloc()
   while ((await format.readFrame(packet)) >= 0) {
