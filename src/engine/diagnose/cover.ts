@@ -65,7 +65,7 @@ async function plainFindings(info: SourceInfo, stills: readonly Still[], every: 
   })
   const found = key.finding()
   // Only a ground is worth a look at every frame.
-  if (found.numbers.share === undefined) return [found]
+  if (found.numbers.evennessStops === undefined) return [found]
   const whole = new KeyMeter()
   for await (const s of every()) whole.add(s.frame, linearFrame(s.native, info.encoding))
   return [whole.finding()]
