@@ -1,47 +1,44 @@
 import { Worker } from 'node:worker_threads'
 import { Problem, type ProblemDetail } from '../core/index.js'
-import type { FrameInput, FrameOutput } from './frame.js'
-import type { Plan } from './plan.js'
 
-type Answer = { output: FrameOutput } | { problem: ProblemDetail } | { defect: string }
+type Answer<Output> = { output: Output } | { problem: ProblemDetail } | { defect: string }
 
-interface Slot {
+interface Slot<Output> {
   readonly worker: Worker
-  settle: { resolve: (o: FrameOutput) => void; reject: (e: Error) => void } | undefined
+  settle: { resolve: (o: Output) => void; reject: (e: Error) => void } | undefined
 }
 
 /** Threads run the built worker: under a test runner the sources are TypeScript, which a thread cannot load. */
-const ENTRY = new URL(
-  import.meta.url.endsWith('.ts') ? '../../dist/engine/worker.js' : './worker.js',
-  import.meta.url,
-)
+const ENGINE = new URL(import.meta.url.endsWith('.ts') ? '../../dist/engine/' : './', import.meta.url)
 
 /**
- * Worker threads that make frames. At most as many frames at once as there are threads; the order is the caller's. A thread
- * that dies takes the pool with it: every frame asked for then or later fails with the cause.
+ * Worker threads that answer one input at a time. At most as many at once as there are threads; the order is the caller's. A
+ * thread that dies takes the pool with it: everything asked for then or later fails with the cause.
  */
-export class Pool {
-  readonly #slots: Slot[]
-  readonly #waiting: { resolve: (slot: Slot) => void; reject: (e: Error) => void }[] = []
+export class Pool<Input, Output> {
+  readonly #slots: Slot<Output>[]
+  readonly #waiting: { resolve: (slot: Slot<Output>) => void; reject: (e: Error) => void }[] = []
   #dead: Error | undefined
 
-  constructor(plan: Plan, threads: number) {
+  /** @param entry the thread's file in this room; @param data what every thread is given once */
+  constructor(entry: 'worker.js' | 'suit/worker.js', data: unknown, threads: number) {
     this.#slots = Array.from({ length: threads }, () => {
-      const slot: Slot = { worker: new Worker(ENTRY, { workerData: plan }), settle: undefined }
-      slot.worker.on('message', (answer: Answer) => this.#finish(slot, answer))
+      const worker = new Worker(new URL(entry, ENGINE), { workerData: data })
+      const slot: Slot<Output> = { worker, settle: undefined }
+      slot.worker.on('message', (answer: Answer<Output>) => this.#finish(slot, answer))
       slot.worker.on('error', (error) => this.#die(error))
       slot.worker.on('exit', (code) => this.#die(new Error(`a worker thread ended with code ${code}`)))
       return slot
     })
   }
 
-  /** Waits for a free thread, then resolves to a promise of the finished frame. */
-  async submit(input: FrameInput): Promise<{ done: Promise<FrameOutput> }> {
+  /** Waits for a free thread, then resolves to a promise of its answer. */
+  async submit(input: Input): Promise<{ done: Promise<Output> }> {
     if (this.#dead !== undefined) throw this.#dead
     const slot =
       this.#slots.find((s) => s.settle === undefined) ??
-      (await new Promise<Slot>((resolve, reject) => this.#waiting.push({ resolve, reject })))
-    const done = new Promise<FrameOutput>((resolve, reject) => {
+      (await new Promise<Slot<Output>>((resolve, reject) => this.#waiting.push({ resolve, reject })))
+    const done = new Promise<Output>((resolve, reject) => {
       slot.settle = { resolve, reject }
     })
     slot.worker.postMessage(input)
@@ -60,7 +57,7 @@ export class Pool {
     for (const { reject } of this.#waiting.splice(0)) reject(error)
   }
 
-  #finish(slot: Slot, answer: Answer): void {
+  #finish(slot: Slot<Output>, answer: Answer<Output>): void {
     const settle = slot.settle
     slot.settle = undefined
     if ('output' in answer) settle?.resolve(answer.output)

@@ -4,7 +4,7 @@ import { type NativeFrame, Problem } from '../core/index.js'
 import { createWriter, type DeliverySpec, deliveryFindings, type Writer } from '../media/index.js'
 import type { Shot } from '../shot/schema.js'
 import { addFrames } from '../timing/timecode.js'
-import type { FrameOutput } from './frame.js'
+import type { FrameInput, FrameOutput } from './frame.js'
 import { frameInputs } from './inputs.js'
 import { threadsFor } from './memory.js'
 import { makePlan, type Plan, type ShotSources, shotRange } from './plan.js'
@@ -64,7 +64,7 @@ async function run(
   threads: number,
   job: Job,
 ): Promise<Made[]> {
-  const pool = new Pool(plan, threads)
+  const pool = new Pool<FrameInput, FrameOutput>('worker.js', plan, threads)
   const made: Made[] = []
   const queue: Promise<FrameOutput>[] = []
   const tick = tracker(job, 'render', numbers.length)

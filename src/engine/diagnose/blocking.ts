@@ -15,7 +15,8 @@ const CODE = 'diagnose.blocks'
 const METHOD = 'steps across an 8×8 grid against steps elsewhere'
 const FAULT = 1.6
 
-export function blockingFinding(stills: readonly Still[]): Finding {
+/** @param every only every so many-th line across and down: a quick look */
+export function blockingFinding(stills: readonly Still[], every = 1): Finding {
   const frames = stills.map((s) => s.frame)
   const across = new Float64Array(8)
   const down = new Float64Array(8)
@@ -23,8 +24,8 @@ export function blockingFinding(stills: readonly Still[]): Finding {
     const plane = native.planes[native.layout.family === 'yuv' ? 0 : 1]
     if (plane === undefined || native.layout.float) continue
     const limit = 24 * 2 ** (native.layout.bits - 8)
-    steps(plane, 1, plane.width, limit, across)
-    steps(plane, plane.width, plane.height, limit, down)
+    steps(plane, 1, plane.width, limit, every, across)
+    steps(plane, plane.width, plane.height, limit, every, down)
   }
   const [a, d] = [grid(across), grid(down)]
   if (a === undefined || d === undefined)
@@ -51,11 +52,18 @@ export function blockingFinding(stills: readonly Still[]): Finding {
 }
 
 /** Adds the steps along one direction: `stride` to the next sample of `length` in a line. */
-function steps(p: Plane, stride: number, length: number, limit: number, sums: Float64Array): void {
+function steps(
+  p: Plane,
+  stride: number,
+  length: number,
+  limit: number,
+  every: number,
+  sums: Float64Array,
+): void {
   const lines = (p.width * p.height) / length
   const lineStride = stride === 1 ? p.width : 1
   const d = p.data
-  for (let l = 0; l < lines; l++) {
+  for (let l = 0; l < lines; l += every) {
     for (let x = 2; x + 1 < length; x++) {
       const i = l * lineStride + x * stride
       const [v0, v1, v2, v3] = [d[i - 2 * stride], d[i - stride], d[i], d[i + stride]] as [

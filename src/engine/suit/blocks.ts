@@ -12,9 +12,12 @@ import { cannotTell, judge, short } from './verdict.js'
 /** Of the ratio less 1. */
 const LIMITS = { fine: 1.3 - 1, poor: 2 - 1 }
 
+/** Of the lines across and down every so many-th is looked at: no multiple of 8, so that all places of the grid are met. */
+const EVERY = 5
+
 /** @param stills frames as decoded */
 export function compressionLine(stills: readonly Still[]): Line {
-  const { numbers, sentence } = blockingFinding(stills)
+  const { numbers, sentence } = blockingFinding(stills, EVERY)
   const { across, down } = numbers
   if (typeof across !== 'number' || typeof down !== 'number') return cannotTell('compression', sentence)
   return gridLine(Math.min(across, down))

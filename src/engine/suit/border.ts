@@ -15,10 +15,14 @@ const FREE = 0.01
 
 export type Side = (typeof SIDES)[number]
 
-/** @param outside sides of the element that lie on or beyond the plate's own edge, where that is known */
+/**
+ * @param outside sides of the element that lie on or beyond the plate's own edge, where that is known
+ * @param keyed it stands before a key ground: what is not of its colour touches
+ */
 export function borderLine(
   looked: readonly { readonly frame: number; readonly contact: BorderContact }[],
   outside: readonly Side[] | undefined,
+  keyed = false,
 ): Line {
   const touching = looked.filter(({ contact }) => contact.touches)
   const share = (s: Side) => Math.max(0, ...touching.map(({ contact }) => contact[s]))
@@ -31,7 +35,9 @@ export function borderLine(
       verdict: 'fine',
       worth: 1,
       figure: 'free',
-      why: 'it touches no side of its own frame on the frames looked at',
+      why: keyed
+        ? 'along all sides of its frame there is screen on the frames looked at'
+        : 'it touches no side of its own frame on the frames looked at',
     }
   if (seen.length === 0)
     return {
@@ -44,12 +50,16 @@ export function borderLine(
   const strongest = Math.max(...touching.map(({ contact }) => contact.strongest))
   const faint = strongest <= FAINT
   const frames = touching.map((t) => t.frame)
+  const at = seen.map((s) => `${s} over ${percent(share(s))}`).join(', ')
+  const on = `on ${frames.length} of ${looked.length} frames looked at (${frames.join(', ')})`
   return {
     ...base,
     verdict: faint ? 'poor' : 'unfit',
     worth: faint ? 0.6 : Math.max(0.45 - 0.4 * base.value, 0.05),
     figure: `cut at the ${words(seen)}`,
-    why: `its own frame cuts it off: ${seen.map((s) => `${s} over ${percent(share(s))}`).join(', ')}, at up to ${percent(strongest)} strength, on ${frames.length} of ${looked.length} frames looked at (${frames.join(', ')})`,
+    why: keyed
+      ? `its frame's edge is not of the screen's colour: ${at}, ${on}; it is cut there, or the screen ends`
+      : `its own frame cuts it off: ${at}, at up to ${percent(strongest)} strength, ${on}`,
     remedy:
       outside === undefined
         ? 'tell --at if that side lies outside the plate, or take one with room around it'

@@ -9,7 +9,9 @@
  * Limits (choices): lost up to 2 % is fine, up to 30 % the core can be rebuilt; a single channel over more than 30 % is poor.
  * A sprite painted in one flat colour is not clipped: its shape is all in its alpha.
  */
+import { curveOf } from '../../colour/index.js'
 import { type FloatImage, type Reading, type Rgb, told } from '../../core/index.js'
+import type { SourceInfo } from '../../media/index.js'
 import type { Line } from './types.js'
 import { cannotTell, judge, percent } from './verdict.js'
 
@@ -24,6 +26,9 @@ const LEAST = 0.02
 const FLAT = 0.02
 /** Cover from which a straight colour is worth reading. */
 const COVERED = 0.2
+
+/** All the code beyond nominal white that video may hold: (254 − 16) / 219 [bt709]. */
+const SUPER_WHITE = 238 / 219
 
 export interface Clipping {
   readonly one: number
@@ -94,4 +99,23 @@ export function clippingLine(m: Reading<Clipping>, float: boolean): Line {
         ? { remedy: 'its colour there comes from its temperature: look at it once' }
         : {}),
   }
+}
+
+/**
+ * Linear value at which a file's code ends: nominal white, or the code's own end where it goes beyond white.
+ *
+ * @param codes pictures of code values
+ */
+export function ceilingOf(
+  codes: readonly FloatImage[],
+  { layout, encoding }: Pick<SourceInfo, 'layout' | 'encoding'>,
+): number {
+  if (layout.float) return Number.POSITIVE_INFINITY
+  const { decode } = curveOf(encoding.curve)
+  if (layout.family !== 'yuv' || encoding.range !== 'limited') return decode(1)
+  let most = 0
+  for (const { data } of codes)
+    for (let i = 0; i < data.length; i++)
+      if ((i & 3) !== 3 && (data[i] as number) > most) most = data[i] as number
+  return decode(most > 1.03 ? SUPER_WHITE : 1)
 }

@@ -1,44 +1,34 @@
 /**
  * How an element comes off its ground: by alpha, by black, by a key colour, or not at all.
  *
- * Looked at along the outermost cells of the frames, in code values: black by its corners (`ground.ts`, as for a first
- * document); a key where, on half of the frames, at least half of the border is one saturated green or blue (shares of R, G, B
- * alike to 0.07 and 0.2 apart). Limits: choices.
+ * Black by its corners (`ground.ts`, as for a first document); a key colour by the finder of `diagnose`.
  */
 
 import type { AlphaKind } from '../../chain/source/alpha/apply.js'
-import { type FloatImage, median } from '../../core/index.js'
+import type { FloatImage } from '../../core/index.js'
 import type { SourceInfo } from '../../media/index.js'
+import { findKey, isKeyable, type KeyGround } from '../diagnose/key.js'
 import { alphaSaid } from '../ground.js'
 import type { Line } from './types.js'
-
-export type Key = 'green' | 'yellow-green' | 'blue'
+import { percent } from './verdict.js'
 
 export interface CutOut {
   readonly kind: 'alpha' | 'on-black' | 'keyed' | 'whole'
   readonly alpha: AlphaKind
-  readonly key?: Key
+  readonly key?: KeyGround
   readonly why: string
 }
-
-/** Sum of the channels below which a colour has no shares. */
-const BLACK = 0.06
-/** Least spread of the channels' shares of a colour: 0 is grey, 1 a pure primary. */
-const LEAST_COLOUR = 0.2
-/** Distance in shares of red and green that still is the same colour. */
-const ALIKE = 0.07
-const KEYED_SHARE = 0.5
-/** The border is looked at every so many pixels. */
-const STEP = 4
 
 /**
  * @param codes pictures of code values, alpha as stored
  * @param black whether the corners of all of them are black
+ * @param linear the same pictures in linear light; asked for only where no alpha and no black is found
  */
 export function cutOutOf(
   codes: readonly FloatImage[],
   info: Pick<SourceInfo, 'layout' | 'codec' | 'alphaHint'>,
   black: boolean,
+  linear: () => readonly FloatImage[],
 ): CutOut {
   if (info.layout.alpha && codes.some(varies)) {
     const { kind, why } = alphaSaid(info)
@@ -46,15 +36,16 @@ export function cutOutOf(
   }
   const constant = info.layout.alpha ? 'its alpha covers everything; ' : ''
   if (black) return { kind: 'on-black', alpha: 'on-black', why: `${constant}its corners are black` }
-  const keys = codes.map(keyAlongBorder).filter((key) => key !== undefined)
-  const key = keys[0]
-  if (key !== undefined && 2 * keys.length >= codes.length)
-    return { kind: 'keyed', alpha: 'none', key, why: `${constant}${key} along its border` }
-  return {
-    kind: 'whole',
-    alpha: 'none',
-    why: `${constant}no alpha, and its border is neither black nor of a key colour`,
+  const { best } = findKey(linear())
+  if (best !== undefined && isKeyable(best)) {
+    const why = `${constant}${best.colour} fills ${percent(best.share)} of it, lit within ±${best.halfRange.toFixed(2)} stop`
+    return { kind: 'keyed', alpha: 'none', key: best, why }
   }
+  const why =
+    best === undefined
+      ? 'no alpha, and its ground is neither black nor a key colour'
+      : `no alpha, and its ${best.colour} is too rough or too uneven for a ground to key`
+  return { kind: 'whole', alpha: 'none', why: `${constant}${why}` }
 }
 
 function varies({ data }: FloatImage): boolean {
@@ -62,32 +53,6 @@ function varies({ data }: FloatImage): boolean {
   if (first < 0.999) return true
   for (let i = 7; i < data.length; i += 4) if (Math.abs((data[i] as number) - first) > 1e-3) return true
   return false
-}
-
-/** Colour along the border, when most of it is one saturated colour. */
-function keyAlongBorder({ region, data }: FloatImage): Key | undefined {
-  const { width, height } = region
-  const at: number[] = []
-  for (let x = 0; x < width; x += STEP) at.push(x, (height - 1) * width + x)
-  for (let y = STEP; y < height - 1; y += STEP) at.push(y * width, (y + 1) * width - 1)
-  return keyOf(data, at)
-}
-
-function keyOf(data: Float32Array, at: readonly number[]): Key | undefined {
-  const shareOf = (c: number) =>
-    at.map((p) => {
-      const i = 4 * p
-      const sum = (data[i] as number) + (data[i + 1] as number) + (data[i + 2] as number)
-      return sum > BLACK ? (data[i + c] as number) / sum : 1 / 3
-    })
-  const [reds, greens] = [shareOf(0), shareOf(1)]
-  const [r, g] = [median(reds), median(greens)]
-  const b = 1 - r - g
-  if (Math.max(r, g, b) - Math.min(r, g, b) < LEAST_COLOUR) return undefined
-  const like = reds.filter((red, i) => Math.hypot(red - r, (greens[i] as number) - g) < ALIKE)
-  if (like.length < KEYED_SHARE * at.length) return undefined
-  if (g >= Math.max(r, b)) return r > 0.75 * g ? 'yellow-green' : 'green'
-  return b >= r ? 'blue' : undefined
 }
 
 export function cutOutLine(cut: CutOut): Line {
@@ -98,7 +63,7 @@ export function cutOutLine(cut: CutOut): Line {
     case 'on-black':
       return { ...fine, figure: 'light on black' }
     case 'keyed':
-      return { ...fine, worth: 0.9, figure: `${cut.key} screen` }
+      return { ...fine, worth: 0.9, figure: `${cut.key?.colour} screen` }
     case 'whole':
       return {
         name: 'cut-out',

@@ -8,27 +8,35 @@
  */
 import { coveredCells, coverThreshold, pointsOf } from '../../chain/light/match/measure.js'
 import type { Points } from '../../chain/light/match/model.js'
+import { coverFromLight } from '../../chain/source/alpha/apply.js'
 import type { FloatImage } from '../../core/index.js'
 import type { Gain } from './black.js'
+import type { CutOut } from './cutout.js'
 import type { KnownFacts } from './types.js'
 import { short } from './verdict.js'
 
 /** Contrast below which a match has no slope. */
 const LEAST_SPAN = 1e-5
 
-export function gainFor(known: KnownFacts, images: readonly FloatImage[], place: Points | undefined): Gain {
+/** Of what an element covers; nothing when that is too little. */
+export type OwnPoints = Points | undefined
+
+export function gainFor(known: KnownFacts, own: OwnPoints, place: Points | undefined): Gain {
   if (known.stops !== undefined)
     return { factor: 2 ** known.stops, words: `after ${short(known.stops)} stops of exposure`, open: false }
   const covers = known.nature === 'absorbs' || known.nature === 'reflects'
-  const slope = covers && place !== undefined ? matchSlope(own(images), place) : undefined
+  const slope = covers && place !== undefined ? matchSlope(own, place) : undefined
   if (slope !== undefined)
     return { factor: slope, words: `after the match's gain of ${short(slope)}`, open: false }
   return { factor: 1, words: 'as it comes', open: true }
 }
 
-function own(images: readonly FloatImage[]): Points | undefined {
-  const least = coverThreshold(images)
-  return pointsOf(images.map((i) => coveredCells(i, least)))
+/** @param image premultiplied linear light; on black it covers at least as its light says */
+export function ownPoints(image: FloatImage, { kind }: Pick<CutOut, 'kind'>): OwnPoints {
+  if (kind !== 'alpha' && kind !== 'on-black') return undefined
+  const covered = kind === 'alpha' ? image : { region: image.region, data: image.data.slice() }
+  if (kind === 'on-black') coverFromLight(covered)
+  return pointsOf([coveredCells(covered, coverThreshold([covered]))])
 }
 
 /** Nothing when the element has no contrast to speak of. */

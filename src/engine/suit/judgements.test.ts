@@ -1,6 +1,8 @@
 /** Lines judged from figures: limits and words by hand. */
 import { describe, expect, it } from 'vitest'
 import type { Reading } from '../../core/index.js'
+import { bitsFinding } from '../diagnose/bits.js'
+import { Codes } from '../diagnose/codes.js'
 import { floorLine, noiseLine, veilLine } from './black.js'
 import { gridLine } from './blocks.js'
 import { borderLine, sidesOutside } from './border.js'
@@ -68,20 +70,32 @@ describe('border', () => {
 
 describe('coding', () => {
   it('holds one code against the grain', () => {
-    expect(depthLine({ ...layout, bits: 10 }, 1, grain).verdict).toBe('fine')
-    expect([0.01, 0.05, 0.1].map((step) => depthLine(layout, step, grain).verdict)).toEqual([
+    expect(depthLine({ ...layout, bits: 10 }, undefined, 1, grain).verdict).toBe('fine')
+    expect([0.01, 0.05, 0.1].map((step) => depthLine(layout, undefined, step, grain).verdict)).toEqual([
       'fine',
       'poor',
       'unfit',
     ])
   })
 
+  it('counts the bits that are used, not those of the file', () => {
+    const ten = { ...layout, bits: 10 }
+    // Codes of 8 bits moved up by two: every fourth code of ten bits alone.
+    const codes = new Codes(ten)
+    const data = Uint16Array.from({ length: 64 * 64 }, (_, i) => 4 * (16 + (i % 200)))
+    const plane = { width: 64, height: 64, data }
+    codes.add(0, { layout: ten, width: 64, height: 64, planes: [plane, plane, plane] })
+    const line = depthLine(ten, bitsFinding(codes), 0.05, grain)
+    expect(line).toMatchObject({ verdict: 'poor', figure: '8 of 10 bits', value: 8 })
+    expect(line.remedy).toContain('before it went through 8 bits')
+  })
+
   it('makes one code linear light', () => {
     const file = { layout, encoding: { curve: 'linear', range: 'limited' } } as const
-    expect(codeStep(file, 0.5, { ...asIs, factor: 2 })).toBeCloseTo(2 / 219, 10)
+    expect(codeStep(file, 0.5, { ...asIs, factor: 2 }, 8)).toBeCloseTo(2 / 219, 10)
     // sRGB, 8 bit full: the slope at code 0 is 1 / 12.92 [iec61966-2-1].
     const srgb = { layout: { ...layout, family: 'rgb' }, encoding: { curve: 'srgb', range: 'full' } } as const
-    expect(codeStep(srgb, 0, asIs)).toBeCloseTo(1 / 255 / 12.92, 10)
+    expect(codeStep(srgb, 0, asIs, 8)).toBeCloseTo(1 / 255 / 12.92, 10)
   })
 
   it('asks for full colour only of what is keyed, and by its size', () => {

@@ -14,6 +14,13 @@ const LIMITS = { fine: 1e-9, poor: 0.2 }
 /** An end above this share of the element's fullest frame is a cut, not an end (a choice). */
 const GONE = 0.05
 
+/** Amounts of light or cover; the last frame's is absent when it was not looked at. */
+export interface Ends {
+  readonly first: number
+  readonly most: number
+  readonly last: number | undefined
+}
+
 export interface Lasting {
   /** Undefined when its files carry none and none was told; likewise the plate's. */
   readonly rate: Rate | undefined
@@ -33,12 +40,7 @@ export function lasts(element: Rate, plate: Rate, count: number): number {
  * @param needed told by a person; without it only what covers the whole plate can be called long enough
  * @param ends amounts of light or cover on the first, the fullest and the last frame looked at
  */
-export function lengthLine(
-  e: Lasting,
-  needed: number | undefined,
-  plateFrames: number,
-  ends: { readonly first: number; readonly most: number; readonly last: number },
-): Line {
+export function lengthLine(e: Lasting, needed: number | undefined, plateFrames: number, ends: Ends): Line {
   if (e.count > 1 && (e.rate === undefined || e.plateRate === undefined))
     return cannotTell(
       'length',
@@ -79,8 +81,9 @@ export function lengthLine(
   }
 }
 
-function cutWords({ first, most, last }: { first: number; most: number; last: number }): string {
+function cutWords({ first, most, last }: Ends): string {
   if (!(most > 0)) return ''
+  if (last === undefined) return '; how it ends was not looked at'
   const starts = first > GONE * most
   const stops = last > GONE * most
   if (starts && stops) return '; it is there from its first frame to its last'

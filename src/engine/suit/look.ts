@@ -1,31 +1,44 @@
-/** One element's own facts off a handful of its frames: what the lines of its table are judged from. */
-import { type BorderContact, borderContact } from '../../chain/place/border/measure.js'
+/** One element's own facts off a handful of its frames: what the lines of its table are judged from. Plain data. */
+import {
+  type BorderContact,
+  lightPeak,
+  screenContact,
+  sidesContact,
+} from '../../chain/place/border/measure.js'
 import { measureOwnGrain } from '../../chain/sensor/grain/measureOwn.js'
 import { toPremultiplied } from '../../chain/source/alpha/apply.js'
-import { replaceNotFinite } from '../../chain/source/finite.js'
 import { type FloorMeasure, measureFloor } from '../../chain/source/floor/measure.js'
-import { curveOf, luminanceRow } from '../../colour/index.js'
-import { type FloatImage, type NativeFrame, type Reading, type Rgb, told } from '../../core/index.js'
-import { unpack } from '../../kernels/index.js'
-import { openSource, type SourceInfo } from '../../media/index.js'
+import { luminanceRow } from '../../colour/index.js'
+import { type FloatImage, type Reading, type Rgb, told } from '../../core/index.js'
+import { applyCurve } from '../../kernels/index.js'
+import { openSource, type Source, type SourceInfo } from '../../media/index.js'
+import { bitsFinding } from '../diagnose/bits.js'
+import { Codes } from '../diagnose/codes.js'
+import type { Finding } from '../diagnose/finding.js'
+import type { Still } from '../diagnose/still.js'
 import { cornersBlack } from '../ground.js'
-import { spread } from '../samples.js'
 import { tableOf } from '../tables.js'
 import { compressionLine } from './blocks.js'
-import { type Clipping, measureClipping } from './clipping.js'
+import { type Clipping, ceilingOf, measureClipping } from './clipping.js'
 import { type CutOut, cutOutOf } from './cutout.js'
 import { extentOf } from './extent.js'
 import type { Found } from './find.js'
+import { type OwnPoints, ownPoints } from './gain.js'
+import { picksOf } from './picks.js'
 import type { Line } from './types.js'
+import { picturesOf, thinned, type View, viewOf } from './view.js'
 
-/** Out of those, frames on which blocks, floor and noise are measured: they hardly change within a file. */
+/** Out of those looked at, frames on which blocks, floor and noise are measured: they hardly change within a file. */
 const STEADY = 2
 
-/** A whole range of code beyond nominal white that video may hold: (254 − 16) / 219. */
-const SUPER_WHITE = 238 / 219
+/** Of a file, what its table and its pictures need. */
+export type ElementInfo = Pick<
+  SourceInfo,
+  'width' | 'height' | 'layout' | 'encoding' | 'rate' | 'rateEvidence' | 'codec' | 'alphaHint'
+>
 
 export interface ElementLook {
-  readonly info: SourceInfo
+  readonly info: ElementInfo
   /** Frames that it has; 1 of a single picture. */
   readonly count: number
   readonly frames: readonly number[]
@@ -36,91 +49,119 @@ export interface ElementLook {
   readonly noise: Reading<Rgb>
   readonly clipping: Reading<Clipping>
   readonly compression: Line
-  readonly border: readonly { readonly frame: number; readonly contact: BorderContact }[]
-  /** Amount of light or cover on the first, the fullest and the last frame looked at. */
-  readonly ends: { readonly first: number; readonly most: number; readonly last: number }
+  /** The finding of `diagnose` on the bits really used; absent of float files. */
+  readonly bits: Finding | undefined
+  /** Absent where nothing says what is element and what is ground. */
+  readonly border: readonly { readonly frame: number; readonly contact: BorderContact }[] | undefined
+  /** Amount of light or cover on the first, the fullest and the last frame; the last is absent when it was not looked at. */
+  readonly ends: { readonly first: number; readonly most: number; readonly last: number | undefined }
   /** Share of its height that it takes up at most; undefined where nothing stands free. */
   readonly filled: number | undefined
   /** Luminance at which its light is on the average. */
   readonly level: number | undefined
-  /** Premultiplied linear light of the frames looked at; the fullest of them. */
-  readonly images: readonly FloatImage[]
+  /** Black and white of what it covers. */
+  readonly points: OwnPoints
+  /** Premultiplied linear light of the fullest frame, thinned. */
   readonly fullest: FloatImage
 }
 
 /**
- * @param samples frames to look at, its first and last among them
+ * @param threads of the decoder; the answer does not depend on it
  * @throws Problem of the media room when it cannot be read
  */
-export async function lookAtElement({ path, single }: Found, samples: number): Promise<ElementLook> {
-  const source = await openSource(path)
+export async function lookAtElement({ path, single }: Found, threads?: number): Promise<ElementLook> {
+  const source = await openSource(path, threads === undefined ? {} : { threads })
   try {
     const count = single ? 1 : source.info.frameCount
-    const frames = spread(0, count - 1, samples)
-    const natives: NativeFrame[] = []
-    for (const frame of frames) for await (const native of source.frames(frame, 1)) natives.push(native)
-    return measured(source.info, count, frames, natives)
+    const pixels = source.info.width * source.info.height
+    const frames = picksOf(count, pixels, (f) => source.reach(f))
+    return measured(source.info, count, await gather(source, frames))
   } finally {
     await source.close()
   }
 }
 
+interface Gathered {
+  readonly views: readonly View[]
+  readonly black: boolean
+  readonly codes: Codes
+  readonly compression: Line
+}
+
+/** Looks at one frame after another, so that only what is needed of each is held. */
+async function gather(source: Source, frames: readonly number[]): Promise<Gathered> {
+  const { encoding, layout } = source.info
+  const views: View[] = []
+  const codes = new Codes(layout)
+  const stills: Still[] = []
+  const steady = new Set(middle(frames, STEADY))
+  let black = true
+  for (const frame of frames) {
+    for await (const native of source.frames(frame, 1)) {
+      const thin = thinned(native)
+      views.push(viewOf(frame, native, thin, encoding, steady.has(frame)))
+      codes.add(frame, thin)
+      black &&= cornersBlack(native, encoding.range)
+      if (steady.has(frame)) stills.push({ frame, native })
+    }
+  }
+  return { views, black, codes, compression: compressionLine(stills) }
+}
+
 function measured(
   info: SourceInfo,
   count: number,
-  frames: readonly number[],
-  natives: readonly NativeFrame[],
+  { views, black, codes, compression }: Gathered,
 ): ElementLook {
-  const codes = natives.map((n) => {
-    const image = unpack(n, info.encoding, { x: 0, y: 0, width: n.width, height: n.height })
-    replaceNotFinite(image)
-    return image
-  })
-  const black = natives.every((n) => cornersBlack(n, info.encoding.range))
-  const cut = cutOutOf(codes, info, black)
-  const ceiling = ceilingOf(codes, info)
-  const decode = tableOf(info.encoding.curve, 'decode')
-  for (const image of codes) toPremultiplied(image, cut.alpha, decode)
-  const images: readonly FloatImage[] = codes
-  const luminance = luminanceRow(info.encoding.primaries)
-  const free = cut.kind === 'alpha' || cut.kind === 'on-black'
-  const steady = (all: readonly FloatImage[]) => middle(all, STEADY)
-  const steadyFrames = middle(frames, STEADY)
-  const floor =
-    cut.kind === 'alpha'
-      ? measureFloor(steady(images).map(coverOf), steadyFrames)
-      : measureFloor(steady(images), steadyFrames)
+  const { encoding, layout } = info
+  const decode = tableOf(encoding.curve, 'decode')
+  const small = views.map((v) => v.small)
+  const frames = views.map((v) => v.frame)
+  const cut = cutOutOf(small, info, black, () => small.map((image) => decoded(image, decode)))
+  const ceiling = ceilingOf(small, info)
+  for (const view of views) for (const image of picturesOf(view)) toPremultiplied(image, cut.alpha, decode)
+  const luminance = luminanceRow(encoding.primaries)
+  const steady = views.filter((v) => v.rows.length > 0)
+  const rows = steady.flatMap((v) => v.rows)
+  const floor = floorOf(cut, rows, steady)
   const light = cut.kind === 'on-black' && told(floor) ? floor.value : undefined
-  const extents = images.map((i) => extentOf(i, luminance, light))
+  const extents = small.map((i) => extentOf(i, luminance, light))
   const amounts = extents.map((e) => e.amount)
   const fullest = amounts.indexOf(Math.max(...amounts))
+  const free = cut.kind === 'alpha' || cut.kind === 'on-black'
   return {
-    info,
+    info: infoOf(info),
     count,
     frames,
     cut,
     floor,
-    noise: noiseOf(steady(images), steadyFrames, cut, floor),
-    clipping: measureClipping(images, ceiling, luminance),
-    compression: compressionLine(
-      middle(natives, STEADY).map((native, i) => ({ frame: steadyFrames[i] as number, native })),
-    ),
-    border: free
-      ? images.map((image, i) => ({
-          frame: frames[i] as number,
-          contact: borderContact(image, { ...(light ?? {}), onBlack: cut.kind === 'on-black' }),
-        }))
-      : [],
+    noise: noiseOf(rows, steady, cut, floor),
+    clipping: measureClipping(small, ceiling, luminance),
+    compression,
+    bits: layout.float ? undefined : bitsFinding(codes),
+    border: borderOf(views, cut, light),
     ends: {
       first: free ? (amounts[0] ?? 0) : 0,
       most: free ? Math.max(0, ...amounts) : 0,
-      last: free ? (amounts.at(-1) ?? 0) : 0,
+      last: frames.at(-1) === count - 1 ? (free ? (amounts.at(-1) ?? 0) : 0) : undefined,
     },
-    filled: free ? Math.max(0, ...extents.map((e) => e.height)) / info.height : undefined,
+    filled: free ? Math.max(0, ...extents.map((e, i) => e.height / small[i]!.region.height)) : undefined,
     level: extents[fullest]?.level,
-    images,
-    fullest: images[fullest] as FloatImage,
+    points: ownPoints(small[fullest] as FloatImage, cut),
+    fullest: small[fullest] as FloatImage,
   }
+}
+
+function infoOf(i: SourceInfo): ElementInfo {
+  const { width, height, layout, encoding, rate, rateEvidence, codec, alphaHint } = i
+  const hint = alphaHint === undefined ? {} : { alphaHint }
+  return { width, height, layout, encoding, rate, rateEvidence, codec, ...hint }
+}
+
+function decoded({ region, data }: FloatImage, decode: ReturnType<typeof tableOf>): FloatImage {
+  const copy = { region, data: data.slice() }
+  applyCurve(copy, decode)
+  return copy
 }
 
 /** `count` of a list, out of its middle. */
@@ -129,13 +170,24 @@ function middle<T>(all: readonly T[], count: number): readonly T[] {
   return all.slice(from, from + count)
 }
 
+function floorOf(cut: CutOut, rows: readonly FloatImage[], views: readonly View[]): Reading<FloorMeasure> {
+  const frames = views.map((v) => v.frame)
+  if (cut.kind === 'alpha') return measureFloor(rows.map(coverOf), frames)
+  if (cut.kind === 'on-black') return measureFloor(rows, frames)
+  return { cannotTell: 'nothing in it is empty' }
+}
+
 function noiseOf(
-  images: readonly FloatImage[],
-  frames: readonly number[],
+  rows: readonly FloatImage[],
+  views: readonly View[],
   cut: CutOut,
   floor: Reading<FloorMeasure>,
 ): Reading<Rgb> {
-  if (cut.kind !== 'on-black') return measureOwnGrain(images, [...frames])
+  if (cut.kind !== 'on-black')
+    return measureOwnGrain(
+      rows,
+      views.map((v) => v.frame),
+    )
   if (!told(floor)) return floor
   const square = (v: number) => v * v
   const [r, g, b] = floor.value.noise
@@ -145,18 +197,27 @@ function noiseOf(
 /** The picture's cover as light, for the floor's meter. */
 function coverOf({ region, data }: FloatImage): FloatImage {
   const cover = new Float32Array(data.length)
-  for (let i = 0; i < data.length; i += 4) cover.fill(data[i + 3] as number, i, i + 3)
+  for (let i = 0; i < data.length; i += 4)
+    cover[i] = cover[i + 1] = cover[i + 2] = cover[i + 3] = data[i + 3] as number
   return { region, data: cover }
 }
 
-/** Linear value at which its code ends: nominal white, or the code's own end where the file goes beyond white. */
-function ceilingOf(codes: readonly FloatImage[], { layout, encoding }: SourceInfo): number {
-  if (layout.float) return Number.POSITIVE_INFINITY
-  const { decode } = curveOf(encoding.curve)
-  if (layout.family !== 'yuv' || encoding.range !== 'limited') return decode(1)
-  let most = 0
-  for (const { data } of codes)
-    for (let i = 0; i < data.length; i++)
-      if ((i & 3) !== 3 && (data[i] as number) > most) most = data[i] as number
-  return decode(most > 1.03 ? Math.max(SUPER_WHITE, 1) : 1)
+function borderOf(
+  views: readonly View[],
+  cut: CutOut,
+  light: FloorMeasure | undefined,
+): ElementLook['border'] {
+  const { key, kind } = cut
+  if (kind === 'whole') return undefined
+  return views.map(({ frame, small, sides }) => ({
+    frame,
+    contact:
+      key === undefined
+        ? sidesContact(sides, {
+            ...light,
+            onBlack: kind === 'on-black',
+            peak: lightPeak(small, light?.floor),
+          })
+        : screenContact(sides, key.chroma),
+  }))
 }

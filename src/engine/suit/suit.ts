@@ -1,21 +1,16 @@
 /** Is an element fit for this plate? Looks at each by a handful of frames, judges line by line, and ranks them. */
 import { layoutName, Problem, told } from '../../core/index.js'
-import type { SourceInfo } from '../../media/index.js'
 import { tracker } from '../progress.js'
 import type { Job } from '../types.js'
 import { findElements } from './find.js'
-import { type ElementLook, lookAtElement } from './look.js'
+import type { ElementInfo, ElementLook } from './look.js'
+import { lookersFor, openLookers } from './lookers.js'
 import { lookAtPlate, type PlateLook } from './plate.js'
 import { scoreOf } from './score.js'
 import { tableFor } from './table.js'
 import { laidThumbnail, plateThumbnail, thumbnailOf, viewingStops } from './thumbnail.js'
 import type { KnownFacts, SuitAsk, Suited, SuitResult, Unread } from './types.js'
 import { percent, worst } from './verdict.js'
-
-/** Frames looked at: of one element or a few, and of many. */
-const SAMPLES = 5
-const FEW_SAMPLES = 3
-const MANY = 8
 
 /**
  * An element that cannot be read is listed with its reason and does not stop the others.
@@ -31,30 +26,42 @@ export async function suitElements(ask: SuitAsk, job: Job = {}): Promise<SuitRes
       where: ask.elements.join(', '),
       expected: 'movies, pictures or numbered pictures, or folders that hold some',
     })
-  const tick = tracker(job, 'suit', found.length)
-  const plate = await lookAtPlate(ask.plate, ask.known)
-  const stops = viewingStops(plate.image, plate.info.encoding)
   const begin = performance.now()
+  const lookers = openLookers(lookersFor(found.length, job))
   const elements: Suited[] = []
   const unread: Unread[] = []
-  const samples = found.length > MANY ? FEW_SAMPLES : SAMPLES
-  let [next, done] = [0, 0]
-  const runner = async () => {
-    for (let one = found[next++]; one !== undefined; one = found[next++]) {
-      tick(done)
-      try {
-        const look = await lookAtElement(one, samples)
-        elements.push(suited(one.path, look, plate, ask.known, stops))
-      } catch (error) {
-        if (!(error instanceof Problem)) throw error
-        unread.push({ path: one.path, problem: error })
+  try {
+    const tick = tracker(job, 'suit', found.length)
+    tick(0)
+    const plate = await lookAtPlate(ask.plate, ask.known)
+    const stops = viewingStops(plate.image, plate.info.encoding)
+    let next = 0
+    const runner = async () => {
+      for (let one = found[next++]; one !== undefined; one = found[next++]) {
+        try {
+          elements.push(suited(one.path, await lookers.look(one), plate, ask.known, stops))
+        } catch (error) {
+          if (!(error instanceof Problem)) throw error
+          unread.push({ path: one.path, problem: error })
+        }
+        tick(elements.length + unread.length)
       }
-      done++
     }
+    await Promise.all(Array.from({ length: lookers.threads }, runner))
+    return resultOf(ask, plate, stops, elements, unread, (performance.now() - begin) / 1000)
+  } finally {
+    await lookers.close()
   }
-  // While one decodes the other is measured.
-  await Promise.all([runner(), runner()])
-  tick(found.length)
+}
+
+function resultOf(
+  ask: SuitAsk,
+  plate: PlateLook,
+  stops: number,
+  elements: Suited[],
+  unread: Unread[],
+  seconds: number,
+): SuitResult {
   return {
     plate: {
       path: ask.plate,
@@ -63,7 +70,7 @@ export async function suitElements(ask: SuitAsk, job: Job = {}): Promise<SuitRes
       size: { width: plate.info.width, height: plate.info.height },
       thumbnail: plateThumbnail(plate.image, plate.info.encoding, stops),
     },
-    seconds: (performance.now() - begin) / 1000,
+    seconds,
     elements: elements.sort((a, b) => b.score - a.score || (a.path < b.path ? -1 : 1)),
     unread: unread.sort((a, b) => (a.path < b.path ? -1 : 1)),
     findings: plate.info.findings,
@@ -105,7 +112,7 @@ function lightOf({ cut, floor, fullest }: ElementLook) {
   return { region: fullest.region, data }
 }
 
-function factsOf(i: SourceInfo, count: number): string {
+function factsOf(i: ElementInfo, count: number): string {
   const rate =
     i.rateEvidence.kind === 'assumed' || count === 1
       ? ''

@@ -4,7 +4,7 @@ import { type ColourEncoding, type PixelLayout, type Reading, type Rgb, told } f
 import { floorLine, type Gain, noiseLine, veilLine } from './black.js'
 import { borderLine, sidesOutside } from './border.js'
 import { clippingLine } from './clipping.js'
-import { depthLine, samplingLine } from './coding.js'
+import { bitsUsed, depthLine, samplingLine } from './coding.js'
 import { cutOutLine } from './cutout.js'
 import { gainFor } from './gain.js'
 import { lengthLine } from './length.js'
@@ -29,12 +29,11 @@ export function tableFor(e: ElementLook, plate: PlateLook, known: KnownFacts): J
   const placed = scale === undefined ? undefined : { width: scale * info.width, height: scale * info.height }
   const place = placeOf(known.at, placed, plate.image.region)
   const grain = grainAt(plate, place)
-  const gain = gainFor(known, e.images, pointsAt(plate, place))
+  const gain = gainFor(known, e.points, pointsAt(plate, place))
   const rate = info.rateEvidence.kind === 'assumed' ? known.rate : info.rate
   const needed = known.frames ?? plate.info.frameCount
   const outside =
     known.at === undefined || placed === undefined ? undefined : sidesOutside(known.at, placed, plate.info)
-  const free = cut.kind === 'alpha' || cut.kind === 'on-black'
   const lines = [
     cutOutLine(cut),
     sizeLine(known, info, plate.info.width, e.filled),
@@ -44,12 +43,12 @@ export function tableFor(e: ElementLook, plate: PlateLook, known: KnownFacts): J
     cut.kind === 'alpha' ? veilLine(most(e, 'floor')) : undefined,
     noiseLine(sigmaOf(e.noise), grain, gain, scale, cut.kind !== 'on-black'),
     clippingLine(e.clipping, info.layout.float),
-    free
-      ? borderLine(e.border, outside)
-      : cannotTell('border', 'what stands before its ground is not known before it is keyed'),
+    e.border === undefined
+      ? cannotTell('border', 'what of it is element and what is ground is not known')
+      : borderLine(e.border, outside, cut.key !== undefined),
     e.compression,
-    depthLine(info.layout, codeStep(info, e.level, gain), grain),
-    samplingLine(info.layout, cut.key, scale),
+    depthLine(info.layout, e.bits, codeStep(info, e.level, gain, bitsUsed(info.layout, e.bits)), grain),
+    samplingLine(info.layout, cut.key?.colour, scale),
     cameraHeightLine(known),
     lightSideLine(known),
   ]
@@ -66,18 +65,17 @@ function sigmaOf(variance: Reading<Rgb>): Reading<number> {
   return { value: Math.sqrt((r + g + b) / 3), evidence: variance.evidence }
 }
 
-/** Linear light of one code at a level, after the gain; nothing for float files and where nothing shows. */
+/** Linear light of one code of so many bits at a level, after the gain; nothing for float files and where nothing shows. */
 export function codeStep(
   file: { readonly layout: PixelLayout; readonly encoding: Pick<ColourEncoding, 'curve' | 'range'> },
   level: number | undefined,
   gain: Gain,
+  bits: number,
 ): number | undefined {
   const { layout, encoding } = file
   if (layout.float || level === undefined) return undefined
   const codes =
-    layout.family === 'yuv' && encoding.range === 'limited'
-      ? 219 * 2 ** (layout.bits - 8)
-      : 2 ** layout.bits - 1
+    layout.family === 'yuv' && encoding.range === 'limited' ? 219 * 2 ** (bits - 8) : 2 ** bits - 1
   const { encode, decode } = curveOf(encoding.curve)
   const code = Math.min(encode(level), 1 - 1 / codes)
   return (decode(code + 1 / codes) - decode(code)) * gain.factor

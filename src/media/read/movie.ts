@@ -146,7 +146,9 @@ class Movie implements Source {
   async #resume(wanted: number) {
     const idle = this.#idle
     this.#idle = undefined
-    if (idle !== undefined && idle.next <= wanted && wanted - idle.next < 12) return idle
+    // Opening anew costs about what two frames cost.
+    const ahead = reach(this.#scan, wanted) + 2
+    if (idle !== undefined && idle.next <= wanted && wanted - idle.next < ahead) return idle
     await idle?.frames.return()
     return { frames: run(this.info.path, this.#scan, wanted, this.#shape.threads), next: 0 }
   }

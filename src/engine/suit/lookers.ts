@@ -1,0 +1,31 @@
+/** Elements looked at side by side: in threads where there are several, here where there is one. */
+import { availableParallelism, freemem } from 'node:os'
+import { Pool } from '../pool.js'
+import type { Job } from '../types.js'
+import type { Found } from './find.js'
+import { type ElementLook, lookAtElement } from './look.js'
+
+/** A thread's memory at its peak, bytes: a few 4K frames with alpha in its decoder, and what is measured of one (a choice). */
+const EACH = 400e6
+const MOST_THREADS = 8
+
+/** Threads for so many elements; the answers do not depend on it. */
+export function lookersFor(elements: number, job: Job): number {
+  const budget = job.memoryBytes ?? freemem() / 2
+  const cores = job.workers ?? Math.min(availableParallelism(), MOST_THREADS)
+  return Math.max(1, Math.min(cores, elements, Math.floor(budget / EACH)))
+}
+
+export interface Lookers {
+  /** @throws Problem of the media room when it cannot be read */
+  readonly look: (found: Found) => Promise<ElementLook>
+  readonly threads: number
+  readonly close: () => Promise<void>
+}
+
+export function openLookers(threads: number): Lookers {
+  if (threads === 1) return { look: (found) => lookAtElement(found), threads, close: async () => {} }
+  const pool = new Pool<Found, ElementLook>('suit/worker.js', undefined, threads)
+  const look = async (found: Found) => (await pool.submit(found)).done
+  return { look, threads, close: () => pool.close() }
+}
