@@ -9,7 +9,7 @@
  */
 import { type PixelLayout, type Reading, told } from '../../core/index.js'
 import type { Finding } from '../diagnose/finding.js'
-import type { KeyGround } from '../diagnose/key.js'
+import type { KeyColour } from '../diagnose/keyGround.js'
 import type { Line } from './types.js'
 import { cannotTell, judge, short } from './verdict.js'
 
@@ -67,7 +67,7 @@ export function depthLine(
 /** @param key colour of the screen that it stands before, when it has one */
 export function samplingLine(
   layout: PixelLayout,
-  key: KeyGround['colour'] | undefined,
+  key: KeyColour | undefined,
   scale: number | undefined,
 ): Line {
   const step = layout.family === 'rgb' ? 1 : 1 << Math.max(layout.subX, layout.subY)

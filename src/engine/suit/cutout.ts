@@ -7,7 +7,7 @@
 import type { AlphaKind } from '../../chain/source/alpha/apply.js'
 import type { FloatImage } from '../../core/index.js'
 import type { SourceInfo } from '../../media/index.js'
-import { findKey, isKeyable, type KeyGround } from '../diagnose/key.js'
+import { findKey, isKeyable, type KeyGround } from '../diagnose/keyGround.js'
 import { alphaSaid } from '../ground.js'
 import type { Line } from './types.js'
 import { percent } from './verdict.js'
@@ -44,7 +44,9 @@ export function cutOutOf(
   const why =
     best === undefined
       ? 'no alpha, and its ground is neither black nor a key colour'
-      : `no alpha, and its ${best.colour} is too rough or too uneven for a ground to key`
+      : best.likeSky
+        ? 'no alpha, and its blue may as well be a clear sky'
+        : `no alpha, and its ${best.colour} is as uneven as leaves`
   return { kind: 'whole', alpha: 'none', why: `${constant}${why}` }
 }
 
