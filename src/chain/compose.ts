@@ -3,7 +3,7 @@
  * Nothing outside the touched mask leaves with another value than it came with.
  */
 import { type FloatImage, intersect, isEmpty, type NativeFrame, type Region, union } from '../core/index.js'
-import { applyCurve, type Coding, type CurveTable, patch, patchRegion, unpack } from '../kernels/index.js'
+import { applyCurve, type Coding, type CurveTables, patch, patchRegion, unpack } from '../kernels/index.js'
 import { type Delivery, nullRender } from './display/deliver.js'
 import type { Layer } from './element.js'
 import { applyCast, type SurfaceMask } from './light/cast/apply.js'
@@ -22,9 +22,9 @@ export interface ComposeSettings {
   readonly frame: Region
   readonly delivery: Delivery
   /** Plate code values to light. */
-  readonly decode: CurveTable
+  readonly decode: CurveTables
   /** Light to the delivery's code values. */
-  readonly encode: CurveTable
+  readonly encode: CurveTables
   readonly steps: readonly Step[]
   readonly casts: ReadonlyMap<string, CastSettings>
   /** Undefined leaves the grain as it falls. */

@@ -7,6 +7,7 @@ import { castParams } from './light/cast/params.js'
 import { emissionParams } from './light/emission/params.js'
 import { matchParams } from './light/match/params.js'
 import { elementGrainParams, plateGrainParams } from './sensor/grain/params.js'
+import { responseParams } from './sensor/response/params.js'
 import { ceilingParams } from './source/ceiling/params.js'
 import { floorParams } from './source/floor/params.js'
 
@@ -23,4 +24,9 @@ export const elementParams: readonly Param[] = [
 ]
 
 /** Every treatment that belongs to the plate and is shared by all elements. */
-export const plateParams: readonly Param[] = [...ambientParams, ...visibilityParams, ...plateGrainParams]
+export const plateParams: readonly Param[] = [
+  ...responseParams,
+  ...ambientParams,
+  ...visibilityParams,
+  ...plateGrainParams,
+]

@@ -18,6 +18,7 @@
 import { type ColourEncoding, type FloatImage, primariesWords, type Rgb } from '../core/index.js'
 import { curveOf } from './curves/index.js'
 import { conversion, luminanceRow } from './primaries.js'
+import { channelCurves } from './response/encoding.js'
 
 const KNEE = 0.4
 const STEPS = 16384
@@ -79,20 +80,27 @@ function shown(encoding: ColourEncoding): (r: number, g: number, b: number, out:
   }
 }
 
-/** Curve from shown light to the page's code, held to 0…1; NaN shows as 0. */
-function codeOf(encoding: ColourEncoding): (light: number) => number {
-  const { encode } = curveOf(reachesBeyondWhite(encoding) ? 'srgb' : encoding.curve)
-  return (light) => (light > 0 ? Math.min(encode(light), 1) : 0)
+type Code = (light: number) => number
+
+/** Curves of R, G, B from shown light to the page's code, held to 0…1; NaN shows as 0. */
+function codeOf(encoding: ColourEncoding): readonly [Code, Code, Code] {
+  const [red, green, blue] = channelCurves(reachesBeyondWhite(encoding) ? { curve: 'srgb' } : encoding)
+  const held =
+    ({ encode }: { encode: Code }): Code =>
+    (light) =>
+      light > 0 ? Math.min(encode(light), 1) : 0
+  const first = held(red)
+  return [first, green === red ? first : held(green), blue === red ? first : held(blue)]
 }
 
 /** Linear colour in the plate's primaries to sRGB code values 0…1. */
 export function viewing(encoding: ColourEncoding): (rgb: Rgb) => Rgb {
   const show = shown(encoding)
-  const code = codeOf(encoding)
+  const [red, green, blue] = codeOf(encoding)
   const out = new Float64Array(3)
   return ([r, g, b]) => {
     show(r, g, b, out)
-    return [code(out[0] as number), code(out[1] as number), code(out[2] as number)]
+    return [red(out[0] as number), green(out[1] as number), blue(out[2] as number)]
   }
 }
 
@@ -107,13 +115,13 @@ export function viewImage(
 ): Uint8Array {
   const push = 2 ** (options.stops ?? 0)
   const show = shown(encoding)
-  const table = viewTable(codeOf(encoding), options.blackBoost ?? 1)
+  const tables = viewTables(codeOf(encoding), options.blackBoost ?? 1)
   const { data } = image
   const light = new Float64Array(3)
   const out = new Uint8Array((data.length >> 2) * 3)
   for (let i = 0, o = 0; i < data.length; i += 4, o += 3) {
     show((data[i] as number) * push, (data[i + 1] as number) * push, (data[i + 2] as number) * push, light)
-    for (let c = 0; c < 3; c++) out[o + c] = table[step(light[c] as number)] as number
+    for (let c = 0; c < 3; c++) out[o + c] = (tables[c] as Uint8Array)[step(light[c] as number)] as number
   }
   return out
 }
@@ -122,8 +130,11 @@ function step(light: number): number {
   return light > 0 ? Math.min(Math.sqrt(light) * STEPS + 0.5, STEPS) | 0 : 0
 }
 
-function viewTable(code: (light: number) => number, boost: number): Uint8Array {
-  const table = new Uint8Array(STEPS + 1)
-  for (let i = 0; i <= STEPS; i++) table[i] = Math.min(Math.round(255 * boost * code((i / STEPS) ** 2)), 255)
-  return table
+function viewTables(codes: readonly [Code, Code, Code], boost: number): readonly Uint8Array[] {
+  const one = (code: Code) =>
+    Uint8Array.from({ length: STEPS + 1 }, (_, i) =>
+      Math.min(Math.round(255 * boost * code((i / STEPS) ** 2)), 255),
+    )
+  const first = one(codes[0])
+  return codes.map((code) => (code === codes[0] ? first : one(code)))
 }

@@ -89,11 +89,20 @@ export type MatrixName = (typeof matrixNames)[number]
 /** Limited: black 16 and white 235 at 8 bits. Full: 0 and 255. */
 export type RangeName = 'limited' | 'full'
 
-/** How code values stand for colour: resolved from frame tags, then stream tags, then a stated assumption. */
-export interface ColourEncoding {
+/** What tags say of code values: resolved from frame tags, then stream tags, then a stated assumption. */
+export interface EncodingTags {
   readonly range: RangeName
   readonly matrix: MatrixName
   readonly curve: CurveName
   readonly primaries: Primaries
   readonly siting: Siting
+}
+
+/** How code values stand for colour. */
+export interface ColourEncoding extends EncodingTags {
+  /**
+   * The camera's own curve as it was measured; `curve` then only shapes what lies below it. Rows of four numbers: linear
+   * light (diffuse white = 1), then the code values R′ G′ B′ that it makes; light above 0, all four rising.
+   */
+  readonly response?: readonly number[]
 }

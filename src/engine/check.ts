@@ -3,7 +3,7 @@ import { resolve } from 'node:path'
 import type { Comparison, Verdict } from '../chain/compare.js'
 import { comparePlate, lookAtPlate, type PlateLook } from '../chain/display/compare.js'
 import { measureGrain } from '../chain/sensor/grain/measure.js'
-import { type ColourEncoding, Problem } from '../core/index.js'
+import { type EncodingTags, Problem } from '../core/index.js'
 import { openSource, type Source } from '../media/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
 import { compareElement, type ElementLooks, lookAtElements } from './checkElement.js'
@@ -13,9 +13,11 @@ import { measureCard } from './fitPlate.js'
 import { ledgerRows } from './ledger.js'
 import { makePlan, type Plan, type ShotSources, shotRange } from './plan.js'
 import { tracker } from './progress.js'
+import { withResponse } from './response.js'
 import { clipLevel, spread } from './samples.js'
 import { looks } from './seen.js'
 import { closeShot, openShot } from './sources.js'
+import { curveTrust } from './trust.js'
 import type { CheckResult, Job, Tell, Undecided } from './types.js'
 
 /** Frames of the finished file that are looked at. */
@@ -34,7 +36,7 @@ export async function checkShot(
   const sources = await openShot(shot, folder)
   let result: Source | undefined
   try {
-    result = await openRendered(rendered, sources)
+    result = await openRendered(rendered, sources, shot)
     const { count } = shotRange(shot, sources.plate.info.frameCount)
     if (result.info.frameCount !== count) throw wrongLength(rendered, count, result.info.frameCount)
     const numbers = lookFrames(shot, count)
@@ -67,7 +69,7 @@ export async function checkShot(
         comparisons.push({ element: e, comparison })
     }
     tick(numbers.length + 1)
-    return summarise(shot, resolve(rendered), numbers, comparisons, plan)
+    return summarise(shot, resolve(rendered), numbers, comparisons, plan, curveTrust(sources.plate))
   } finally {
     await result?.close()
     await closeShot(sources)
@@ -75,7 +77,7 @@ export async function checkShot(
 }
 
 /** Opened as what was delivered: linear where it is float, else in the plate's own code values. */
-async function openRendered(path: string, sources: ShotSources): Promise<Source> {
+async function openRendered(path: string, sources: ShotSources, shot: Shot): Promise<Source> {
   const { encoding } = sources.plate.info
   const probe = await openSource(path)
   const { layout, width, height } = probe.info
@@ -90,9 +92,9 @@ async function openRendered(path: string, sources: ShotSources): Promise<Source>
       remedy: 'Check the file that was rendered from this document.',
     })
   }
-  const own: Partial<ColourEncoding> = { primaries: encoding.primaries }
+  const own: Partial<EncodingTags> = { primaries: encoding.primaries }
   if (!layout.float && encoding.curve !== 'linear')
-    return openSource(path, { encoding: { ...own, curve: encoding.curve } })
+    return withResponse(await openSource(path, { encoding: { ...own, curve: encoding.curve } }), shot)
   return openSource(path, { encoding: layout.float ? { ...own, curve: 'linear' } : own })
 }
 
@@ -120,9 +122,10 @@ function summarise(
   frames: readonly number[],
   comparisons: readonly { element?: ShotElement; comparison: Comparison }[],
   plan: Plan,
+  trust: number,
 ): CheckResult {
   const tells = comparisons.flatMap(({ element, comparison }) =>
-    comparison.verdicts.map((v) => tell(v, element, shot, plan)),
+    comparison.verdicts.map((v) => tell(v, element, shot, plan, trust)),
   )
   tells.sort((a, b) => Number(a.meant) - Number(b.meant) || b.weight - a.weight)
   const undecided: Undecided[] = comparisons.flatMap(({ element, comparison }) =>
@@ -137,8 +140,11 @@ function summarise(
   }
 }
 
+/** Links whose tells are told in amounts of light, and so rest on the plate's curve. */
+const IN_LIGHT: ReadonlySet<string> = new Set(['light', 'air'])
+
 /** Weight: share of the frame × share of the shot × how far beyond the limit. */
-function tell(v: Verdict, element: ShotElement | undefined, shot: Shot, plan: Plan): Tell {
+function tell(v: Verdict, element: ShotElement | undefined, shot: Shot, plan: Plan, trust: number): Tell {
   const first = Math.min(...v.frames)
   const last = Math.max(...v.frames)
   const { contrast, ...rest } = v
@@ -152,6 +158,7 @@ function tell(v: Verdict, element: ShotElement | undefined, shot: Shot, plan: Pl
   )
   return {
     ...rest,
+    confidence: IN_LIGHT.has(v.link) ? rest.confidence * trust : rest.confidence,
     frames: [first, last],
     ...(element === undefined ? {} : { element: element.id }),
     weight: Math.max(area, 1e-4) * duration * contrast,

@@ -13,7 +13,7 @@ import { compareGrain, type GrainLook, lookAtGrain } from '../chain/sensor/grain
 import type { GrainMeasure } from '../chain/sensor/grain/measure.js'
 import { varianceAt } from '../chain/sensor/grain/model.js'
 import { compareHalo, type HaloLook, lookAtHalo } from '../chain/source/alpha/compare.js'
-import { curveOf } from '../colour/index.js'
+import { channelCurves } from '../colour/index.js'
 import { type Reading, type Rgb, told } from '../core/index.js'
 import { natureShares } from '../shot/index.js'
 import type { ShotElement } from '../shot/schema.js'
@@ -71,7 +71,7 @@ export function lookAtElements(
 
 /** Grain at 18 % in code values: the plate's, as far as it is known, or the element's own where that is stronger. */
 function codeSigma(plan: Plan, grain: Reading<GrainMeasure>, own: Rgb): number {
-  const { encode } = curveOf(plan.plate.encoding.curve)
+  const [, { encode }] = channelCurves(plan.plate.encoding)
   const inCode = (variance: number) => Math.abs(encode(0.18 + Math.sqrt(variance)) - encode(0.18))
   return Math.max(told(grain) ? inCode(varianceAt(grain.value, 1, 0.18)) : 0.005, inCode(own[1]))
 }

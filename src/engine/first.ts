@@ -56,7 +56,7 @@ function assumed(where: string, info: SourceInfo): Assumption[] {
   const values = { ...info.encoding, primaries, rate: `${info.rate.num}/${info.rate.den}` }
   return Object.entries(parts).flatMap(([part, e]) =>
     e.kind === 'assumed'
-      ? [{ where: `${where}.${part}`, value: values[part as keyof typeof values], why: e.why }]
+      ? [{ where: `${where}.${part}`, value: values[part as keyof typeof parts], why: e.why }]
       : [],
   )
 }

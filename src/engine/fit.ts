@@ -4,9 +4,11 @@ import type { Problem } from '../core/index.js'
 import { mergeFit } from '../shot/index.js'
 import type { Shot } from '../shot/schema.js'
 import { fitElement } from './fitElement.js'
-import { fitPlate, measureCard } from './fitPlate.js'
+import { fitPlate, measureCard, type PlateTreatments } from './fitPlate.js'
+import { fitResponse } from './fitResponse.js'
 import { type ShotSources, shotRange } from './plan.js'
 import { tracker } from './progress.js'
+import { withoutMeasuredResponse, withResponse } from './response.js'
 import { platePairs, spread } from './samples.js'
 import { closeShot, openShot } from './sources.js'
 import type { Job } from './types.js'
@@ -23,14 +25,19 @@ export async function fitShot(
   folder: string,
   job: Job = {},
 ): Promise<{ shot: Shot; findings: Problem[] }> {
-  const sources = await openShot(shot, folder)
+  const opened = await openShot(withoutMeasuredResponse(shot), folder)
   try {
     const tick = tracker(job, 'fit', shot.elements.length + 1)
+    // First of all: everything else is measured through the camera's curve.
+    const response = await fitResponse(shot, folder, opened.plate)
+    const own: PlateTreatments = response === undefined ? {} : { 'sensor.response': response }
+    const known = mergeFit(shot, { ...shot, plate: { ...shot.plate, treatments: own } })
+    const sources = { ...opened, plate: withResponse(opened.plate, known) }
     const samples = await sampleShot(shot, sources)
     tick(0)
     const card = await measureCard(shot, folder, sources.plate, 'even')
-    const plate = { ...shot.plate, treatments: await fitPlate(shot, sources, samples, card) }
-    let fitted = mergeFit(shot, { ...shot, plate })
+    const treatments = { ...own, ...(await fitPlate(shot, sources, samples, card)) }
+    let fitted = mergeFit(shot, { ...shot, plate: { ...shot.plate, treatments } })
     for (const [i, e] of fitted.elements.entries()) {
       tick(1 + i)
       const treatments = await fitElement(e, { shot: fitted, sources, samples, half: 'even', card })
@@ -43,7 +50,7 @@ export async function fitShot(
     const infos = [sources.plate, ...sources.elements.values()].map((s) => s.info)
     return { shot: fitted, findings: infos.flatMap((i) => [...i.findings]) }
   } finally {
-    await closeShot(sources)
+    await closeShot(opened)
   }
 }
 

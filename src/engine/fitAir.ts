@@ -8,6 +8,7 @@ import type { Shot, ShotElement, Treatment } from '../shot/schema.js'
 import { type FitContext, sampleNear } from './context.js'
 import { clipLevel } from './samples.js'
 import { plateSettled, settled } from './settings.js'
+import { curveTrust, doubted, doubtedReading } from './trust.js'
 
 export interface AirFit {
   readonly transmittance: Treatment
@@ -28,7 +29,8 @@ export function fitAir(e: ShotElement, c: FitContext): AirFit {
   const place =
     e.compareWith === undefined ? undefined : pointsOf([plateCells(sample.image, e.compareWith, c.half)])
   const clip = clipLevel(c.sources.plate)
-  const over = (x: number) => airlightOfFrame(sample.image, sample.frame, x, clip)
+  const trust = curveTrust(c.sources.plate)
+  const over = (x: number) => doubtedReading(airlightOfFrame(sample.image, sample.frame, x, clip), trust)
   const atElement = over(e.position.x)
   const atPlace = e.compareWith === undefined ? atElement : over(e.compareWith.x + e.compareWith.width / 2)
   const visibility = visibilityOf(c.shot)
@@ -53,7 +55,7 @@ export function fitAir(e: ShotElement, c: FitContext): AirFit {
     e.distanceM !== undefined && e.compareWith?.distanceM !== undefined
       ? e.distanceM / e.compareWith.distanceM
       : 1
-  return known(e, atElement, atPlace, t.value, t.value ** ratio, t.evidence)
+  return known(e, atElement, atPlace, t.value, t.value ** ratio, doubted(t.evidence, trust))
 }
 
 /** Set by hand, else as the site says, else off the marks. */

@@ -15,6 +15,7 @@ import { fitMatch } from './fitMatch.js'
 import { makePlan, shotRange } from './plan.js'
 import { clipLevel, elementLight } from './samples.js'
 import { elementSettings, metresPerPixel } from './settings.js'
+import { curveTrust, doubted, doubtedReading, elementTrust } from './trust.js'
 
 type Found = Record<string, Treatment>
 
@@ -35,7 +36,7 @@ export async function fitElement(e: ShotElement, c: FitContext): Promise<ShotEle
   if (natureShares(e.nature).emits < 1) Object.assign(found, fitMatch(e, c, frames, images, air))
   fitCast(e, c, found)
   put(found, 'lens.blurRadius', fitBlur(e, c))
-  const grain = measureOwnGrain(images, frames)
+  const grain = doubtedReading(measureOwnGrain(images, frames), elementTrust(e, c))
   put(found, 'sensor.elementVariance', told(grain) ? treatment([...grain.value], grain.evidence) : grain)
   return found as ShotElement['treatments']
 }
@@ -71,7 +72,7 @@ export async function lightOf(
 async function fitFloor(e: ShotElement, c: FitContext, found: Found): Promise<Found> {
   if (e.alpha !== 'on-black') return {}
   const raw = await lightOf({ ...e, treatments: {} }, c)
-  const m = measureFloor(raw.images, raw.frames)
+  const m = doubtedReading(measureFloor(raw.images, raw.frames), elementTrust(e, c))
   const own: Found = told(m)
     ? {
         'source.floor': treatment(m.value.floor, m.evidence),
@@ -91,7 +92,8 @@ async function fitEmission(e: ShotElement, c: FitContext, found: Found): Promise
   if (source === undefined) return
   const { frames, images } = await lightOf(e, c, 'own')
   const { primaries } = source.info.encoding
-  const m = measureEmitter(images, frames, clipLevel(source), primaries)
+  const trust = curveTrust(source)
+  const m = doubtedReading(measureEmitter(images, frames, clipLevel(source), primaries), trust)
   if (!told(m)) {
     for (const name of ['light.exposure', 'light.temperature', 'light.elementTemperature'])
       put(found, name, m)
@@ -110,7 +112,7 @@ async function fitEmission(e: ShotElement, c: FitContext, found: Found): Promise
       : assumed([m.value.temperature], 'its colour is not that of a flame: it keeps its own', 0.5),
   )
   if (m.value.flame) fitCeiling(e, clipLevel(source), m, found)
-  put(found, 'light.exposure', exposureOf(e, c, m.value.body, m.value.clipped))
+  put(found, 'light.exposure', exposureOf(e, c, m.value.body, (m.value.clipped > 0.3 ? 0.4 : 0.6) * trust))
 }
 
 function fitCeiling(e: ShotElement, clip: number, m: Told<EmitterMeasure>, found: Found): void {
@@ -124,7 +126,7 @@ function fitCeiling(e: ShotElement, clip: number, m: Told<EmitterMeasure>, found
   put(found, 'source.blueOfGreen', treatment([rise.gain, rise.power], { ...m.evidence, method }))
 }
 
-function exposureOf(e: ShotElement, c: FitContext, body: number, clipped: number): Treatment {
+function exposureOf(e: ShotElement, c: FitContext, body: number, confidence: number): Treatment {
   const { iso, fNumber, shutterAngleDeg } = c.shot.camera
   if (e.luminanceCdM2 === undefined || iso === undefined || fNumber === undefined) {
     return assumed(
@@ -140,7 +142,7 @@ function exposureOf(e: ShotElement, c: FitContext, body: number, clipped: number
     kind: 'derived',
     formula: 'log2(luminance / luminance of diffuse white at this exposure / body of the element)',
     inputs: { luminanceCdM2: e.luminanceCdM2, whiteCdM2: white, body, iso, fNumber, shutterSeconds: shutter },
-    confidence: clipped > 0.3 ? 0.4 : 0.6,
+    confidence,
   })
 }
 
@@ -162,7 +164,8 @@ function fitCast(e: ShotElement, c: FitContext, found: Found): void {
   for (const s of surfaces) {
     const mean = measureSurface(sample.image, { ...s, nearest: s.nearest }, sample.frame)
     means.push(...(told(mean) ? mean.value : [0, 0, 0]))
-    if (told(mean)) put(found, 'light.surfaces', treatment(means, mean.evidence))
+    if (told(mean))
+      put(found, 'light.surfaces', treatment(means, doubted(mean.evidence, curveTrust(c.sources.plate))))
   }
   put(
     found,

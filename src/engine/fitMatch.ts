@@ -15,6 +15,7 @@ import type { ShotElement, Treatment } from '../shot/schema.js'
 import { type FitContext, sampleNear } from './context.js'
 import type { AirFit } from './fitAir.js'
 import { keptColour, plateSettled } from './settings.js'
+import { curveTrust, doubted, elementTrust } from './trust.js'
 
 const POINTS = ['black', 'middle', 'white'] as const
 const METHOD = '10, 50 and 75 % of 4×4 means'
@@ -47,7 +48,10 @@ export function fitMatch(
     ...filled('element', (w) =>
       own === undefined
         ? { cannotTell: 'the element covers too little to be measured' }
-        : { value: [...own[w]], evidence: { kind: 'measured', frames, method, confidence: 0.9 } },
+        : ({
+            value: [...own[w]],
+            evidence: doubted({ kind: 'measured', frames, method, confidence: 0.9 }, elementTrust(e, c)),
+          } as Treatment),
     ),
     ...filled('plate', (w) =>
       target === undefined
@@ -103,7 +107,7 @@ function litTarget(e: ShotElement, c: FitContext, own: Points): Target | undefin
       kind: 'derived',
       formula: 'reflectance · light of the place · own level / own middle',
       inputs: { reflectance: share, ambient: [...light.value], ownLevel: relative(w) },
-      confidence: 0.7 * light.confidence,
+      confidence: 0.7 * light.confidence * elementTrust(e, c),
     }),
   }
 }
@@ -127,11 +131,12 @@ function placeTarget(e: ShotElement, c: FitContext, air: AirFit): Target | undef
     unhaze(v, air.placeTransmittance, air.placeAirlight).map((x) => Math.max(x, 0)) as unknown as Rgb
   const { frame, x, y, width, height } = place
   const region = { x, y, width, height }
+  const trust = curveTrust(c.sources.plate)
   return {
     points: { black: clear(seen.black), middle: clear(seen.middle), white: clear(seen.white) },
     evidence: (w) =>
       air.placeTransmittance.every((t) => t === 1)
-        ? { kind: 'measured', frames: [frame], region, method: METHOD, confidence: 0.8 }
+        ? doubted({ kind: 'measured', frames: [frame], region, method: METHOD, confidence: 0.8 }, trust)
         : {
             kind: 'derived',
             formula: '(seen − airlight · (1 − t)) / t',
@@ -140,7 +145,7 @@ function placeTarget(e: ShotElement, c: FitContext, air: AirFit): Target | undef
               airlight: [...air.placeAirlight],
               t: [...air.placeTransmittance],
             },
-            confidence: 0.8 * air.confidence,
+            confidence: 0.8 * Math.min(air.confidence, trust),
           },
   }
 }

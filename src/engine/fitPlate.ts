@@ -8,11 +8,13 @@ import { type FloatImage, type Reading, type Rgb, samePrimaries, told } from '..
 import type { Source } from '../media/index.js'
 import type { Shot, Treatment } from '../shot/schema.js'
 import { type ShotSources, shotRange } from './plan.js'
+import { withResponse } from './response.js'
 import { clipLevel, linearFrame } from './samples.js'
 import { plateSettled } from './settings.js'
 import { openRecord } from './sources.js'
+import { curveTrust, doubtedReading } from './trust.js'
 
-type PlateTreatments = Shot['plate']['treatments']
+export type PlateTreatments = Shot['plate']['treatments']
 
 /** @param card what `measureCard` read */
 export async function fitPlate(
@@ -49,7 +51,8 @@ export async function measureCard(
   const card = shot.site.greyCard
   if (card === undefined) return undefined
   const { file, x, y, width, height } = card
-  const source = file === undefined ? plate : await openRecord({ ...card, file }, folder)
+  const source =
+    file === undefined ? plate : asPlate(await openRecord({ ...card, file }, folder), plate, shot)
   try {
     const image = await frameOf(source, card.frame)
     if (image === undefined)
@@ -57,13 +60,19 @@ export async function measureCard(
         cannotTell: `the grey card's file has no frame ${card.frame}: it has ${source.info.frameCount}`,
       }
     const region = { x, y, width, height }
-    const seen = ambientOfCard(image, card.frame, region, card.reflectance, clipLevel(source), half)
+    const read = ambientOfCard(image, card.frame, region, card.reflectance, clipLevel(source), half)
+    const seen = doubtedReading(read, curveTrust(source))
     const [from, to] = [source.info.encoding.primaries, plate.info.encoding.primaries]
     if (!told(seen) || samePrimaries(from, to)) return seen
     return { ...seen, value: transform3(conversion(from, to), seen.value) }
   } finally {
     if (file !== undefined) await source.close()
   }
+}
+
+/** A file in the plate's own curve came out of the same camera, and is read as the plate is. */
+function asPlate(source: Source, plate: Source, shot: Shot): Source {
+  return source.info.encoding.curve === plate.info.encoding.curve ? withResponse(source, shot) : source
 }
 
 async function measureVisibility(
@@ -86,7 +95,10 @@ async function measureVisibility(
   })
   return read.length === 0
     ? { cannotTell: 'the shot has none of the frames on which its marks are to be looked at' }
-    : visibilityFromMarks(read, ambient, luminanceRow(plate.info.encoding.primaries), clipLevel(plate))
+    : doubtedReading(
+        visibilityFromMarks(read, ambient, luminanceRow(plate.info.encoding.primaries), clipLevel(plate)),
+        curveTrust(plate),
+      )
 }
 
 async function frameOf(source: Source, number: number): Promise<FloatImage | undefined> {
@@ -100,7 +112,7 @@ function treatment<T>(reading: Reading<T>, value: (of: T) => number[]): Treatmen
 }
 
 function fitGrain(sources: ShotSources, samples: readonly GrainSample[]): PlateTreatments {
-  const grain = measureGrain(samples, clipLevel(sources.plate))
+  const grain = doubtedReading(measureGrain(samples, clipLevel(sources.plate)), curveTrust(sources.plate))
   const names = ['sensor.grainLevels', 'sensor.grainVariance', 'sensor.grainCorrelation', 'sensor.grainMix']
   if (!told(grain)) return Object.fromEntries(names.map((n) => [n, { cannotTell: grain.cannotTell }]))
   const { levels, variance, lags, mix } = grain.value

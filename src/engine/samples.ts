@@ -3,20 +3,20 @@ import { type ElementSettings, sourceLight } from '../chain/element.js'
 import type { GrainSample } from '../chain/sensor/grain/measure.js'
 import { elementFrame } from '../chain/shutter/cadence/model.js'
 import { replaceNotFinite } from '../chain/source/finite.js'
-import { curveOf } from '../colour/index.js'
+import { channelCurves } from '../colour/index.js'
 import type { ColourEncoding, FloatImage, NativeFrame } from '../core/index.js'
 import { applyCurve, unpack } from '../kernels/index.js'
 import type { Source } from '../media/index.js'
 import type { ShotElement } from '../shot/schema.js'
 import { pictureOf, type ShotSources } from './plan.js'
 import { cadenceOf } from './settings.js'
-import { tableOf } from './tables.js'
+import { tablesOf } from './tables.js'
 
 /** A whole frame in linear light of its own primaries. */
 export function linearFrame(frame: NativeFrame, encoding: ColourEncoding): FloatImage {
   const image = unpack(frame, encoding, { x: 0, y: 0, width: frame.width, height: frame.height })
   replaceNotFinite(image)
-  applyCurve(image, tableOf(encoding.curve, 'decode'))
+  applyCurve(image, tablesOf(encoding, 'decode'))
   return image
 }
 
@@ -29,10 +29,12 @@ export function spread(first: number, last: number, count: number): number[] {
   return [...new Set(picks)]
 }
 
-/** Where the code of a file ends in linear light; float files end nowhere. */
+/** Where the code of a file ends in linear light, in the channel that ends first; float files end nowhere. */
 export function clipLevel(source: Source): number {
   const { layout, encoding } = source.info
-  return layout.float ? Number.POSITIVE_INFINITY : curveOf(encoding.curve).decode(1)
+  return layout.float
+    ? Number.POSITIVE_INFINITY
+    : Math.min(...channelCurves(encoding).map(({ decode }) => decode(1)))
 }
 
 /** Pairs of successive plate frames over the shot; `numbers` count from the plate's first. */

@@ -12,7 +12,7 @@ import { frameInputs } from './inputs.js'
 import { makePlan, type Picture, type Plan, type ShotSources, shotRange } from './plan.js'
 import { linearFrame } from './samples.js'
 import { placementOf } from './settings.js'
-import { tableOf } from './tables.js'
+import { tablesOf } from './tables.js'
 
 export interface Look {
   readonly seen: Seen
@@ -74,7 +74,7 @@ async function pair(
 
 function toCode(image: FloatImage, plan: Plan): FloatImage {
   const copy = { region: image.region, data: image.data.slice() }
-  applyCurve(copy, tableOf(plan.plate.encoding.curve, 'encode'))
+  applyCurve(copy, tablesOf(plan.plate.encoding, 'encode'))
   return copy
 }
 

@@ -15,7 +15,7 @@ import { type Evidence, Problem, type Region, type Rgb, samePrimaries } from '..
 import { natureShares } from '../shot/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
 import type { Picture, Plan } from './plan.js'
-import { tableOf } from './tables.js'
+import { tableOf, tablesOf } from './tables.js'
 
 const DEFAULTS = new Map(elementParams.map((p) => [p.name, p.default]))
 
@@ -185,8 +185,8 @@ export function grainOf(shot: Shot): GrainModel | undefined {
 export function composeSettings(plan: Plan, elements: ReadonlyMap<string, ElementSettings>): ComposeSettings {
   const { plate, delivery, shot, variant } = plan
   const frame: Region = { x: 0, y: 0, width: plate.width, height: plate.height }
-  const decode = tableOf(plate.encoding.curve, 'decode')
-  const encode = tableOf(delivery.encoding.curve, 'encode')
+  const decode = tablesOf(plate.encoding, 'decode')
+  const encode = tablesOf(delivery.encoding, 'encode')
   const casts = new Map<string, CastSettings>()
   if (variant === 'result') for (const s of elements.values()) addCast(casts, s)
   return {

@@ -1,8 +1,9 @@
 import { resolve } from 'node:path'
-import { type ColourEncoding, Problem } from '../core/index.js'
+import { type EncodingTags, Problem } from '../core/index.js'
 import { type OpenOptions, openSource, type Rate, type Source } from '../media/index.js'
 import type { Shot } from '../shot/schema.js'
 import { type ShotSources, shotRange } from './plan.js'
+import { withResponse } from './response.js'
 
 type FileRecord = Pick<Shot['plate'], 'file' | 'curve' | 'primaries' | 'matrix' | 'range' | 'rate' | 'layer'>
 
@@ -19,7 +20,7 @@ export async function openShot(shot: Shot, folder: string): Promise<ShotSources>
     return source
   }
   try {
-    const plate = await open(shot.plate)
+    const plate = withResponse(await open(shot.plate), shot)
     const range = shotRange(shot, plate.info.frameCount)
     if (range.first + range.count > plate.info.frameCount) {
       throw new Problem({
@@ -54,13 +55,13 @@ export async function closeShot(s: ShotSources): Promise<void> {
 }
 
 function overrides(file: FileRecord): OpenOptions {
-  const encoding: Partial<Record<keyof ColourEncoding, string>> = {}
+  const encoding: Partial<Record<keyof EncodingTags, string>> = {}
   if (file.curve !== undefined) encoding.curve = file.curve
   if (file.primaries !== undefined) encoding.primaries = file.primaries
   if (file.matrix !== undefined) encoding.matrix = file.matrix
   if (file.range !== undefined) encoding.range = file.range
-  const options: { encoding: Partial<ColourEncoding>; rate?: Rate; layer?: string } = {
-    encoding: encoding as Partial<ColourEncoding>,
+  const options: { encoding: Partial<EncodingTags>; rate?: Rate; layer?: string } = {
+    encoding: encoding as Partial<EncodingTags>,
   }
   if (file.layer !== undefined) options.layer = file.layer
   if (file.rate !== undefined) options.rate = parseRate(file.rate)

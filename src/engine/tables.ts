@@ -1,13 +1,28 @@
-import { curveOf } from '../colour/index.js'
-import type { CurveName } from '../core/index.js'
-import { type CurveTable, curveTable } from '../kernels/index.js'
+import { channelCurves, curveOf } from '../colour/index.js'
+import type { ColourEncoding, CurveName } from '../core/index.js'
+import { type CurveTable, type CurveTables, curveTable } from '../kernels/index.js'
 
-const made = new Map<string, CurveTable>()
+type Way = 'decode' | 'encode'
+
+const made = new Map<string, CurveTables>()
 
 /** A curve's table, made once a thread: it takes some 20 ms. */
-export function tableOf(curve: CurveName, way: 'decode' | 'encode'): CurveTable {
-  const key = `${curve} ${way}`
-  const table = made.get(key) ?? curveTable(curveOf(curve)[way])
+export function tableOf(curve: CurveName, way: Way): CurveTable {
+  return kept(`${curve} ${way}`, () => curveTable(curveOf(curve)[way]))
+}
+
+/** The tables of an encoding: those of the camera's measured curve, else of the named one. */
+export function tablesOf(encoding: Pick<ColourEncoding, 'curve' | 'response'>, way: Way): CurveTables {
+  const { curve, response } = encoding
+  if (response === undefined) return tableOf(curve, way)
+  return kept(`${curve} ${way} ${response.join(' ')}`, () => {
+    const [r, g, b] = channelCurves(encoding)
+    return [curveTable(r[way]), curveTable(g[way]), curveTable(b[way])] as const
+  })
+}
+
+function kept<T extends CurveTables>(key: string, make: () => T): T {
+  const table = made.get(key) ?? make()
   made.set(key, table)
-  return table
+  return table as T
 }

@@ -1,6 +1,7 @@
 import type {
   Chromaticities,
   ColourEncoding,
+  EncodingTags,
   Evidence,
   NativeFrame,
   PixelLayout,
@@ -31,7 +32,7 @@ export interface SourceInfo {
   readonly layout: PixelLayout
   readonly encoding: ColourEncoding
   /** Where each part of the encoding came from: a tag, an override, or a stated assumption. */
-  readonly encodingEvidence: Readonly<Record<keyof ColourEncoding, Evidence>>
+  readonly encodingEvidence: Readonly<Record<keyof EncodingTags, Evidence>>
   readonly rate: Rate
   readonly rateEvidence: Evidence
   /** Number of frames that `frames()` gives, after conforming. */
@@ -74,7 +75,7 @@ export interface ExrFacts {
 
 export interface OpenOptions {
   /** Replaces what the file says or leaves open. */
-  readonly encoding?: Partial<ColourEncoding>
+  readonly encoding?: Partial<EncodingTags>
   /** True frame rate where the file lies (sequences carry none: 24 is assumed). */
   readonly rate?: Rate
   /** OpenEXR: layer, channel or part to read, as `SourceInfo.exr.layers` names them; the main layer when absent. */

@@ -1,5 +1,11 @@
 /** What a file is, as label and text. */
-import { type ColourEncoding, type Evidence, layoutName, primariesWords } from '../core/index.js'
+import {
+  type ColourEncoding,
+  type EncodingTags,
+  type Evidence,
+  layoutName,
+  primariesWords,
+} from '../core/index.js'
 import type { SourceInfo } from '../media/index.js'
 import { formatBytes, formatCount, formatRate, formatSeconds } from './format.js'
 import type { FileFacts, Role } from './types.js'
@@ -12,7 +18,7 @@ const ROLES: Readonly<Record<Role, string>> = {
   truth: 'Truth',
 }
 
-const PARTS: readonly (keyof ColourEncoding)[] = ['curve', 'primaries', 'matrix', 'range', 'siting']
+const PARTS: readonly (keyof EncodingTags)[] = ['curve', 'primaries', 'matrix', 'range', 'siting']
 
 /** `used` is the encoding that the page's pictures were decoded with; where it is not the file's own, that is said. */
 export function fileFacts(
@@ -36,7 +42,7 @@ export function fileFacts(
   return { role: ROLES[role], name, lines, findings: info.findings.map(findingWords) }
 }
 
-function encodingWords(info: SourceInfo, used: ColourEncoding, part: keyof ColourEncoding): string {
+function encodingWords(info: SourceInfo, used: ColourEncoding, part: keyof EncodingTags): string {
   const words = (e: ColourEncoding) => (part === 'primaries' ? primariesWords(e.primaries) : e[part])
   if (words(used) !== words(info.encoding)) {
     return `${words(used)}, as the plate's, since this file was made for it; on its own it reads as ${words(info.encoding)}.`

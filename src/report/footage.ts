@@ -1,10 +1,18 @@
 /** The report's hands on real files: read, decode, view, encode. */
 import { stat } from 'node:fs/promises'
 import { basename, relative, sep } from 'node:path'
-import { curveOf } from '../colour/index.js'
-import { type ColourEncoding, type NativeFrame, Problem, type Region, type Rgb } from '../core/index.js'
+import {
+  type ColourEncoding,
+  type EncodingTags,
+  type NativeFrame,
+  Problem,
+  type Region,
+  type Rgb,
+} from '../core/index.js'
+import { withResponse } from '../engine/response.js'
+import { tablesOf } from '../engine/tables.js'
 import { engineVersion } from '../engine/version.js'
-import { applyCurve, type CurveTable, curveTable, unpack } from '../kernels/index.js'
+import { applyCurve, type CurveTables, unpack } from '../kernels/index.js'
 import { encodeStill, type OpenOptions, openSource, type Rate, type Source } from '../media/index.js'
 import type { Shot } from '../shot/schema.js'
 import { fileFacts } from './file-facts.js'
@@ -26,12 +34,13 @@ export async function realHands(shot: Shot, folder: string, table?: ViewTable): 
     },
     encode: (p, format, quality) => encodeStill(p.rgb, p.width, p.height, format, quality),
     async open(role, path) {
-      const source = await openSource(path, role === 'plate' ? overrides(shot) : {})
+      const file = await openSource(path, role === 'plate' ? overrides(shot) : {})
+      const source = role === 'plate' ? withResponse(file, shot) : file
       const encoding = plate === undefined ? source.info.encoding : like(plate, source.info.encoding)
       plate ??= encoding
       view ??= plateView(plate, table)
       const name = shownPath(folder, path)
-      const facts = fileFacts(role, name, source.info, encoding, await sizeOf(source))
+      const facts = fileFacts(role, name, file.info, encoding, await sizeOf(source))
       return footage(source, role, encoding, view, facts)
     },
   }
@@ -39,7 +48,9 @@ export async function realHands(shot: Shot, folder: string, table?: ViewTable): 
 
 /** What we render stands in the plate's own curve and primaries, or in linear light of its primaries. */
 function like(plate: ColourEncoding, own: ColourEncoding): ColourEncoding {
-  return { ...own, primaries: plate.primaries, curve: own.curve === 'linear' ? 'linear' : plate.curve }
+  const { response, curve, primaries } = plate
+  if (own.curve === 'linear') return { ...own, primaries }
+  return { ...own, primaries, curve, ...(response === undefined ? {} : { response }) }
 }
 
 function footage(
@@ -49,7 +60,7 @@ function footage(
   view: View,
   facts: Footage['facts'],
 ): Footage {
-  const table = curveTable(curveOf(encoding.curve).decode)
+  const tables = tablesOf(encoding, 'decode')
   const { num, den } = source.info.pixelAspect
   return {
     pixelAspect: num > 0 && den > 0 ? num / den : 1,
@@ -57,7 +68,7 @@ function footage(
     wideRange: view.wideRange,
     facts,
     async look(frame) {
-      for await (const native of source.frames(frame, 1)) return lookOf(native, encoding, view, table)
+      for await (const native of source.frames(frame, 1)) return lookOf(native, encoding, view, tables)
       throw new Problem({
         code: 'report.frame-missing',
         what: `The ${role} has no frame ${frame}`,
@@ -70,20 +81,20 @@ function footage(
   }
 }
 
-function lookOf(native: NativeFrame, own: ColourEncoding, view: View, table: CurveTable): Look {
+function lookOf(native: NativeFrame, own: ColourEncoding, view: View, tables: CurveTables): Look {
   return {
     width: native.width,
     height: native.height,
     view(region: Region, push: Push = {}): Picture {
       const image = unpack(native, own, region)
-      applyCurve(image, table)
+      applyCurve(image, tables)
       return { width: region.width, height: region.height, rgb: view.image(image, push) }
     },
   }
 }
 
 function overrides({ plate }: Shot): OpenOptions {
-  const encoding: { -readonly [K in keyof ColourEncoding]?: ColourEncoding[K] } = {}
+  const encoding: { -readonly [K in keyof EncodingTags]?: EncodingTags[K] } = {}
   if (plate.curve !== undefined) encoding.curve = plate.curve
   if (plate.primaries !== undefined) encoding.primaries = plate.primaries
   if (plate.matrix !== undefined) encoding.matrix = plate.matrix

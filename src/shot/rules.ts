@@ -1,5 +1,6 @@
 import type { ProblemDetail } from '../core/index.js'
 import { nearest } from './nearest.js'
+import { responseFaults } from './responseRules.js'
 import type { Shot, ShotElement } from './schema.js'
 
 /** Largest departure of the nature shares' sum from 1: what rounding to three digits can do. */
@@ -19,6 +20,7 @@ export function ruleFaults(shot: Shot): ProblemDetail[] {
     ...shoreBehind(shot),
     ...lightOfPlace(shot),
     ...cardInPlate(shot),
+    ...responseFaults(shot),
     ...shot.meant.flatMap((m, i) =>
       m.element === undefined ? [] : unknownId(m.element, `meant[${i}].element`, ids),
     ),

@@ -78,6 +78,39 @@ const plate = z.strictObject({
   treatments: treatments(plateParams).default({}),
 })
 
+/** A picture of something that was filmed at the plate's settings: in a file of its own, or in the plate when no file is named. */
+const filmed = {
+  file: file.file.optional(),
+  matrix: file.matrix,
+  range: file.range,
+  /** Counted from the file's first frame. */
+  frame: z.number().int().nonnegative().default(0),
+}
+
+const point = z.tuple([z.number().min(0).max(65536), z.number().min(0).max(65536)])
+const lab = z.tuple([
+  z.number().min(0).max(120),
+  z.number().min(-160).max(160),
+  z.number().min(-160).max(160),
+])
+
+/** A 24-patch chart: the camera's own curve is read off its greys. */
+const chart = z.strictObject({
+  ...filmed,
+  /** Centres of the four corner patches in the picture, going round; which way the chart lies is found. */
+  corners: z.tuple([point, point, point, point]),
+  /** The chart's own CIELAB values (D50), row by row, where they were measured; else the maker's are taken. */
+  patches: z.array(lab).length(24).optional(),
+})
+
+/** One exposure of a matt card. */
+const exposure = z.strictObject({
+  ...filmed,
+  ...region.shape,
+  /** Exposure in stops, counted from any of them: +1 twice the light. */
+  stops: z.number().min(-20).max(20),
+})
+
 const camera = z.strictObject({
   sensorWidthMm: positive.optional(),
   focalLengthMm: positive.optional(),
@@ -85,6 +118,9 @@ const camera = z.strictObject({
   focusM: positive.optional(),
   shutterAngleDeg: positive.max(360).optional(),
   iso: positive.optional(),
+  chart: chart.optional(),
+  /** The same card in the same light under five exposures or more: the camera's own curve is read off them. */
+  bracket: z.array(exposure).optional(),
 })
 
 const site = z.strictObject({

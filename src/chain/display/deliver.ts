@@ -11,15 +11,15 @@ import {
   type NativeFrame,
   type PixelLayout,
 } from '../../core/index.js'
-import { applyCurve, type Coding, type CurveTable, convertFrame, unpack } from '../../kernels/index.js'
+import { applyCurve, type Coding, type CurveTables, convertFrame, unpack } from '../../kernels/index.js'
 
 export interface Delivery {
   readonly from: ColourEncoding
   readonly to: ColourEncoding
   readonly layout: PixelLayout
   /** Plate code to light and light to the delivery's code; used only where the curves differ. */
-  readonly decode: CurveTable
-  readonly encode: CurveTable
+  readonly decode: CurveTables
+  readonly encode: CurveTables
 }
 
 const RGB: Coding = { range: 'full', matrix: 'rgb', siting: 'left' }

@@ -17,13 +17,15 @@ export interface ResponseChannel {
 /** A camera's measured curve, for R, G and B. White balance is in it: a grey is grey in light. */
 export type Response = readonly [ResponseChannel, ResponseChannel, ResponseChannel]
 
+type Rows = Pick<ResponseChannel, 'codes' | 'lights'>
+
 /**
  * Code value to linear light by a measured channel: between the rows of its table straight in stops, beyond its ends
  * straight in light, which nothing has measured. NaN stays NaN.
  *
  * @throws Problem `colour.response-table` where the table does not rise
  */
-export function decodeResponse({ codes, lights }: ResponseChannel): (code: number) => number {
+export function decodeResponse({ codes, lights }: Rows): (code: number) => number {
   demandRising(codes, lights)
   const stops = lights.map(Math.log2)
   return (code) => {
@@ -34,7 +36,7 @@ export function decodeResponse({ codes, lights }: ResponseChannel): (code: numbe
 }
 
 /** Linear light to code value: the inverse of `decodeResponse`. */
-export function encodeResponse({ codes, lights }: ResponseChannel): (light: number) => number {
+export function encodeResponse({ codes, lights }: Rows): (light: number) => number {
   demandRising(codes, lights)
   const stops = lights.map(Math.log2)
   return (light) => {

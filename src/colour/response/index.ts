@@ -1,5 +1,7 @@
 export * from './bracket.js'
 export * from './chart.js'
 export * from './curve.js'
+export * from './encoding.js'
 export * from './fit.js'
 export * from './patches.js'
+export * from './table.js'

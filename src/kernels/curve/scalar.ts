@@ -38,13 +38,21 @@ export function curveTable(fn: (x: number) => number): CurveTable {
   return { fn, values, atZero: fn(0) }
 }
 
-/** Puts R, G and B through the table, in place; alpha stays. NaN stays NaN, infinities keep their sign and size. */
-export function applyCurve(image: FloatImage, table: CurveTable): void {
-  const { data } = image
+/** One table for all channels, or one each for R, G and B. */
+export type CurveTables = CurveTable | readonly [CurveTable, CurveTable, CurveTable]
+
+/** Puts R, G and B through their table, in place; alpha stays. NaN stays NaN, infinities keep their sign and size. */
+export function applyCurve(image: FloatImage, tables: CurveTables): void {
+  if ('fn' in tables) applyRange(image.data, tables, 0, 3)
+  else for (const c of [0, 1, 2] as const) applyRange(image.data, tables[c], c, c + 1)
+}
+
+/** Channels `from` up to, without, `to`. */
+function applyRange(data: Float32Array, table: CurveTable, from: number, to: number): void {
   const { values, atZero } = table
   const bits = new Int32Array(data.buffer, data.byteOffset, data.length)
   for (let i = 0; i < data.length; i += 4) {
-    for (let c = i; c < i + 3; c++) {
+    for (let c = i + from; c < i + to; c++) {
       const word = bits[c]
       const magnitude = word & 0x7fffffff
       if (magnitude >= LOW && magnitude < HIGH) {

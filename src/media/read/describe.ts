@@ -1,5 +1,5 @@
 /** Turns what a first frame and its container say into the facts of `SourceInfo`. */
-import { type ColourEncoding, Problem } from '../../core/index.js'
+import { type EncodingTags, Problem } from '../../core/index.js'
 import type { Rate, SourceInfo } from '../types.js'
 import type { Look } from './look.js'
 import {
@@ -22,7 +22,7 @@ export interface Said {
   readonly codec: string
   readonly known?: Known
   readonly guesses: Guesses
-  readonly overrides: Partial<ColourEncoding>
+  readonly overrides: Partial<EncodingTags>
 }
 
 type Facts =

@@ -3,8 +3,8 @@
  * assumption; an override stands above all. Code points: [h273-2021 tables 2 to 4, clause 8.7].
  */
 import {
-  type ColourEncoding,
   type CurveName,
+  type EncodingTags,
   type Evidence,
   type MatrixName,
   type PixelLayout,
@@ -32,7 +32,7 @@ export interface Guess<T> {
 
 /** What the caller read in the file by itself: stands above the library's tags. */
 export type Known = {
-  readonly [P in keyof ColourEncoding]?: { readonly value: ColourEncoding[P]; readonly method: string }
+  readonly [P in keyof EncodingTags]?: { readonly value: EncodingTags[P]; readonly method: string }
 }
 
 /** What to take where the file is silent. */
@@ -53,12 +53,12 @@ export interface TagQuestion {
   readonly fullByFormat: boolean
   readonly known?: Known
   readonly guesses: Guesses
-  readonly overrides: Partial<ColourEncoding>
+  readonly overrides: Partial<EncodingTags>
 }
 
 export interface TagAnswer {
-  readonly encoding: ColourEncoding
-  readonly evidence: Readonly<Record<keyof ColourEncoding, Evidence>>
+  readonly encoding: EncodingTags
+  readonly evidence: Readonly<Record<keyof EncodingTags, Evidence>>
   readonly findings: readonly Problem[]
 }
 
@@ -108,9 +108,9 @@ const sitings: Readonly<Record<number, Siting>> = {
 export function resolveTags(q: TagQuestion): TagAnswer {
   const findings: Problem[] = []
   const rgb = q.layout.family === 'rgb'
-  const tagged = <T>(part: keyof ColourEncoding, names: Readonly<Record<number, T>>, silent: number) =>
+  const tagged = <T>(part: keyof EncodingTags, names: Readonly<Record<number, T>>, silent: number) =>
     readTag(q, part, names, silent, findings)
-  const choose = <T>(part: keyof ColourEncoding, found: Found<T> | undefined, guess: Guess<T>): Found<T> => {
+  const choose = <T>(part: keyof EncodingTags, found: Found<T> | undefined, guess: Guess<T>): Found<T> => {
     const set = q.overrides[part] as T | undefined
     if (set !== undefined)
       return { value: set, evidence: { kind: 'set', note: 'given when the file was opened' } }
@@ -184,7 +184,7 @@ function measured(method: string): Evidence {
 
 function readTag<T>(
   q: TagQuestion,
-  part: keyof ColourEncoding,
+  part: keyof EncodingTags,
   names: Readonly<Record<number, T>>,
   silent: number,
   findings: Problem[],

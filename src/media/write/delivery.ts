@@ -123,12 +123,17 @@ export function deliveryEncoding(format: DeliveryFormat, plate: ColourEncoding):
   const { layout } = deliveries[format]
   const { primaries } = plate
   const curve = layout.float ? 'linear' : plate.curve === 'linear' ? chosenCurve(layout) : plate.curve
-  if (layout.family === 'rgb') return { range: 'full', matrix: 'rgb', curve, primaries, siting: plate.siting }
+  const light = {
+    curve,
+    primaries,
+    ...(layout.float || plate.response === undefined ? {} : { response: plate.response }),
+  }
+  if (layout.family === 'rgb') return { range: 'full', matrix: 'rgb', siting: plate.siting, ...light }
   const matrix: MatrixName =
     plate.matrix !== 'rgb' ? plate.matrix : primaries === 'bt2020' ? 'bt2020' : 'bt709'
   // 4:2:2 is co-sited with the left luma sample by its standards; only 4:2:0 has a choice to keep.
   const siting: Siting = layout.subY === 0 || plate.matrix === 'rgb' ? 'left' : plate.siting
-  return { range: 'limited', matrix, curve, primaries, siting }
+  return { range: 'limited', matrix, siting, ...light }
 }
 
 /** What programs take by convention where nothing else is said: BT.709 of movies, sRGB of pictures. */
