@@ -8,9 +8,12 @@
  *
  * Exposure and white balance stay what they are without a response, however the chart was lit; what changes is the shape.
  *
- * Between the rows: straight in stops. Above the last row: straight in light, as the last two rows go. Below the first
- * row: the named curve, scaled to meet that row, so that a camera's black stays black; where the named curve holds that
- * row for black already, straight in light. Source: common practice.
+ * In coloured light the channels end at different lights: a channel goes on as the others do from its end, for cameras
+ * bend all three alike.
+ *
+ * Read back: between the rows straight in stops. Above the last row straight in light, as the last two rows go. Below the
+ * first row the named curve, scaled to meet that row, so that black stays black; straight in light where the named curve
+ * holds that row for black already. Source: common practice.
  */
 import type { CurveName } from '../../core/index.js'
 import type { Curve } from '../curves/curve.js'
@@ -24,6 +27,8 @@ const COLUMNS = 4
 const MOST_ROWS = 40
 const STEP = 0.125
 const GREY = 0.18
+/** What powers of two and back may lose. */
+const NEAR = 1e-9
 
 /**
  * @param response as `fitResponse` gives it
@@ -35,7 +40,7 @@ export function responseTable(
   curve: CurveName,
 ): number[] | { readonly cannotTell: string } {
   const { greyCode } = curveOf(curve)
-  const scaled: { curve: ChannelCurve; low: number; high: number }[] = []
+  const channels: Scaled[] = []
   for (const { codes, lights } of response) {
     const [first, last] = [codes[0] as number, codes.at(-1) as number]
     if (greyCode < first || greyCode > last) {
@@ -44,24 +49,34 @@ export function responseTable(
       }
     }
     const gain = GREY / decodeResponse({ codes, lights })(greyCode)
-    const own = { codes, lights: lights.map((v) => v * gain) }
-    scaled.push({
-      curve: extended(own, curve),
-      low: own.lights[0] as number,
-      high: own.lights.at(-1) as number,
-    })
+    const own = lights.map((v) => v * gain)
+    const [low, high] = [own[0] as number, own.at(-1) as number]
+    channels.push({ encode: encodeResponse({ codes, lights: own }), low, high })
   }
-  // A channel whose light ends earlier than another's goes on as it would beyond its last row.
-  const from = Math.log2(Math.min(...scaled.map((s) => s.low)))
-  const to = Math.log2(Math.max(...scaled.map((s) => s.high)))
+  const from = Math.log2(Math.min(...channels.map((s) => s.low)))
+  const to = Math.log2(Math.max(...channels.map((s) => s.high)))
   const steps = Math.min(Math.ceil((to - from) / STEP), MOST_ROWS - 1)
   const rows: number[] = []
   for (let i = 0; i <= steps; i++) {
-    const light = rounded(2 ** (from + ((to - from) * i) / steps))
-    const row = [light, ...scaled.map((s) => rounded(s.curve.encode(light)))]
+    const light = 2 ** (from + ((to - from) * i) / steps)
+    const row = [light, ...channels.map((s) => codeAt(s, light, channels))].map(rounded)
     if (row.every((v, k) => i === 0 || v > (rows.at(k - COLUMNS) as number))) rows.push(...row)
   }
   return rows
+}
+
+interface Scaled {
+  readonly encode: (light: number) => number
+  readonly low: number
+  readonly high: number
+}
+
+/** Beyond a channel's own end: from its code there it goes on as those do on average that reach further. */
+function codeAt(own: Scaled, light: number, all: readonly Scaled[]): number {
+  const end = Math.min(Math.max(light, own.low), own.high)
+  const further = all.filter((s) => light >= s.low * (1 - NEAR) && light <= s.high * (1 + NEAR))
+  const rise = further.map((s) => s.encode(light) - s.encode(end))
+  return light === end ? own.encode(light) : own.encode(end) + rise.reduce((a, b) => a + b, 0) / rise.length
 }
 
 /** Why rows make no curve; undefined when they do. */
