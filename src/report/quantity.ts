@@ -5,6 +5,7 @@ import type { LedgerRow } from '../engine/types.js'
 const NAMES: Readonly<Record<string, string>> = {
   'grain variance': 'grain strength',
   'element variance': 'element grain',
+  response: "the camera's curve",
 }
 
 /** Of quantities whose unit is a bare number. */

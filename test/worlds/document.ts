@@ -40,7 +40,8 @@ export function artistDocument(
   const off = 0.8 * px
   return {
     platefit: 1,
-    plate: { file: 'plate.mov' },
+    // Its camera is known to keep to its tag, as is that which filmed the fire.
+    plate: { file: 'plate.mov', curve: 'bt709' },
     camera: {
       sensorWidthMm: s.sensorMm,
       focalLengthMm: s.focalMm,
@@ -83,6 +84,7 @@ export function artistDocument(
       {
         id: 'fire',
         file: 'fire.mov',
+        curve: 'bt709',
         alpha: 'on-black',
         nature: 'emits',
         luminanceCdM2: round(s.fire.luminance * (1 + err(0.08, 15)), 0),

@@ -62,4 +62,23 @@ describe('applyCurve', () => {
     expect(got[4]).toBe(2 * Math.fround(1e-40))
     expect(got[5]).toBe(Math.fround(2 * Math.fround(1e38)))
   })
+
+  it('takes a table a channel, each the same as alone', () => {
+    const tables = [2, 3, 5].map((k) => curveTable((x) => k * x ** 3))
+    const values = [-1.5, -0.2, 0, 0.01, 0.7, 3]
+    const image = (): FloatImage => ({
+      region: { x: 0, y: 0, width: values.length, height: 1 },
+      data: Float32Array.from(values.flatMap((v) => [v, v, v, v])),
+    })
+    const whole = image()
+    applyCurve(whole, [tables[0] as CurveTable, tables[1] as CurveTable, tables[2] as CurveTable])
+    tables.forEach((table, c) => {
+      const alone = image()
+      applyCurve(alone, table)
+      values.forEach((v, i) => {
+        expect(whole.data[4 * i + c]).toBe(alone.data[4 * i + c])
+        expect(whole.data[4 * i + 3]).toBe(Math.fround(v))
+      })
+    })
+  })
 })
