@@ -6,7 +6,7 @@
  */
 import { type ColourEncoding, type FloatImage, primariesWords, type Rgb } from '../core/index.js'
 import { applyCube, type CubeTable, cube } from './cube/index.js'
-import { curveOf } from './curves/index.js'
+import { channelCurves } from './response/encoding.js'
 import type { ViewOptions } from './viewing.js'
 
 /** The view in words, for the page that shows the pictures. `name` is the table's file. */
@@ -17,10 +17,10 @@ export function tableViewingWords(encoding: ColourEncoding, table: CubeTable, na
 
 /** Linear colour in the plate's primaries to shown code values 0…1. */
 export function tableViewing(encoding: ColourEncoding, table: CubeTable): (rgb: Rgb) => Rgb {
-  const { encode } = curveOf(encoding.curve)
+  const [ofRed, ofGreen, ofBlue] = channelCurves(encoding)
   const look = cube(table)
   return ([r, g, b]) => {
-    const [red, green, blue] = look([encode(r), encode(g), encode(b)])
+    const [red, green, blue] = look([ofRed.encode(r), ofGreen.encode(g), ofBlue.encode(b)])
     return [held(red), held(green), held(blue)]
   }
 }
@@ -34,10 +34,11 @@ export function viewImageThroughTable(
 ): Uint8Array {
   const push = 2 ** (options.stops ?? 0)
   const boost = 255 * (options.blackBoost ?? 1)
-  const { encode } = curveOf(encoding.curve)
+  const curves = channelCurves(encoding)
   const { data } = image
   const codes = new Float32Array(data.length)
-  for (let i = 0; i < data.length; i++) if (i % 4 !== 3) codes[i] = encode((data[i] as number) * push)
+  for (const [c, { encode }] of curves.entries())
+    for (let i = c; i < data.length; i += 4) codes[i] = encode((data[i] as number) * push)
   applyCube(codes, table)
   const out = new Uint8Array((codes.length >> 2) * 3)
   for (let i = 0, o = 0; i < codes.length; i += 4, o += 3) {

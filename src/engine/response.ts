@@ -23,6 +23,7 @@ export function withResponse(source: Source, shot: Shot): Source {
       encodingEvidence: { ...info.encodingEvidence, curve: t.evidence as Evidence },
     },
     frames: (first, count) => source.frames(first, count),
+    reach: (first) => source.reach(first),
     close: () => source.close(),
   }
 }
