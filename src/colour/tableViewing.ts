@@ -6,13 +6,13 @@
  */
 import { type ColourEncoding, type FloatImage, primariesWords, type Rgb } from '../core/index.js'
 import { applyCube, type CubeTable, cube } from './cube/index.js'
-import { channelCurves } from './response/encoding.js'
+import { channelCurves, curveWords } from './response/encoding.js'
 import type { ViewOptions } from './viewing.js'
 
 /** The view in words, for the page that shows the pictures. `name` is the table's file. */
 export function tableViewingWords(encoding: ColourEncoding, table: CubeTable, name: string): string {
   const title = table.title === undefined ? name : `${name} (${table.title})`
-  return `Viewing table ${title}: it was given the plate's code values (${primariesWords(encoding.primaries)} primaries, ${encoding.curve} curve), and what it gives is shown as it is. The table changes these pictures alone: nothing is measured or rendered through it.`
+  return `Viewing table ${title}: it was given the plate's code values (${primariesWords(encoding.primaries)} primaries, ${curveWords(encoding)}), and what it gives is shown as it is. The table changes these pictures alone: nothing is measured or rendered through it.`
 }
 
 /** Linear colour in the plate's primaries to shown code values 0…1. */

@@ -18,7 +18,7 @@
 import { type ColourEncoding, type FloatImage, primariesWords, type Rgb } from '../core/index.js'
 import { curveOf } from './curves/index.js'
 import { conversion, luminanceRow } from './primaries.js'
-import { channelCurves } from './response/encoding.js'
+import { channelCurves, curveWords } from './response/encoding.js'
 
 const KNEE = 0.4
 const STEPS = 16384
@@ -38,7 +38,7 @@ export function reachesBeyondWhite({ curve }: ColourEncoding): boolean {
 
 /** The transform in words, for the page that shows the pictures. */
 export function viewingWords(encoding: ColourEncoding): string {
-  const start = `Viewing transform: the plate's light (${primariesWords(encoding.primaries)} primaries, ${encoding.curve} curve) goes to BT.709 primaries, then`
+  const start = `Viewing transform: the plate's light (${primariesWords(encoding.primaries)} primaries, ${curveWords(encoding)}) goes to BT.709 primaries, then`
   return reachesBeyondWhite(encoding)
     ? `${start} through a shoulder that leaves all below ${KNEE} as it is and shows diffuse white at 0.7 of the display's light, then through the sRGB curve.`
     : `${start} back through the plate's own curve, so the code values show as a player shows them.`

@@ -10,3 +10,8 @@ export function channelCurves({
   const named = curveOf(curve)
   return response === undefined ? [named, named, named] : responseCurves(response, curve)
 }
+
+/** `hlg curve`, or that it is the camera's own. */
+export function curveWords({ curve, response }: Pick<ColourEncoding, 'curve' | 'response'>): string {
+  return response === undefined ? `${curve} curve` : "the camera's own curve"
+}
