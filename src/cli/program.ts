@@ -2,12 +2,12 @@
 import { existsSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
 import { Command, Option } from 'commander'
-import type { Job } from '../engine/types.js'
 import { engineVersion } from '../engine/version.js'
 import { treatmentHelp } from './help.js'
+import { jobOf, machine } from './machine.js'
 import type { Run } from './run.js'
 import { suitCommand } from './suit.js'
-import { collect, count, frames, memory } from './values.js'
+import { collect, count, frames } from './values.js'
 
 const FORMATS = ['prores-422-hq', 'prores-4444', 'dnxhr-hqx', 'h264-preview', 'exr-half', 'png-16']
 const VARIANTS = ['result', 'plain', 'null']
@@ -75,7 +75,7 @@ function first(p: Command, run: Run): void {
       run(async (job) => (await import('./commands/diagnose.js')).diagnose(files, o, job.signal)),
     )
   suitCommand(
-    command(p, 'suit <elements...>', 'say whether elements are fit for a plate, and rank them'),
+    machine(command(p, 'suit <elements...>', 'say whether elements are fit for a plate, and rank them')),
     run,
   )
   command(p, 'set <shot> <element> <treatment> [values...]', 'set a treatment by hand; a new fit keeps it')
@@ -151,18 +151,4 @@ function command(p: Command, name: string, summary: string): Command {
     .description(summary)
     .option('--json', 'one JSON document on standard output, errors too')
     .option('--debug', 'show where an unexpected error came from')
-}
-
-function machine(c: Command): Command {
-  return c
-    .option('--workers <n>', 'threads for pixel work; does not change the result', count('--workers'))
-    .option('--memory <amount>', 'what frames in flight may take: 512M, 2G', memory)
-}
-
-function jobOf(job: Job, o: { readonly workers?: number; readonly memory?: number }): Job {
-  return {
-    ...job,
-    ...(o.workers === undefined ? {} : { workers: o.workers }),
-    ...(o.memory === undefined ? {} : { memoryBytes: o.memory }),
-  }
 }

@@ -1,13 +1,14 @@
 /** Options of `suit`: what a person knows of the plate and of the elements. */
 import { type Command, Option } from 'commander'
 import type { KnownFacts, LightSide, Nature } from '../engine/suit/types.js'
+import { jobOf, type Machine } from './machine.js'
 import type { Run } from './run.js'
 import { count, frameRate, place, positive, signed } from './values.js'
 
 const SIDES = ['left', 'right', 'front', 'back']
 
 /** As commander gives them; what was not told is absent. */
-interface Given {
+interface Given extends Machine {
   readonly plate: string
   readonly sheet?: string
   readonly at?: { x: number; y: number }
@@ -65,14 +66,19 @@ export function suitCommand(c: Command, run: Run): void {
     .option('--sheet <file>', 'also write a page with a picture of each, .html')
     .addHelpText('after', HELP)
     .action((elements: string[], o: Given) =>
-      run(async (job) => (await import('./commands/suit.js')).suit(elements, optionsOf(o), job)),
+      run(async (job) => (await import('./commands/suit.js')).suit(elements, optionsOf(o), jobOf(job, o))),
     )
 }
 
 const HELP = `
 An element is a movie, a picture, numbered pictures, or a folder of such. What is not told is not guessed: its line says
 "cannot tell" and what to tell. Ends with 0 when nothing is poor or unfit, with 1 otherwise, with 2 when a file could
-not be read.
+not be read (the others are judged all the same).
+
+What differs from element to element stands in platefit.facts.json beside them, by name; * stands for any letters:
+  { "fire*.mov": { "height": 4, "cameraHeight": 1.6, "distance": 12, "lightSide": "left" },
+    "seq/smoke": { "nature": "absorbs", "rate": "25" } }
+height is that of the element's picture, cameraHeight and distance are those it was shot from, in metres.
 
 Example:
   platefit suit fire.mov --plate shore.mov --at 1180,620 --height-px 320 --frames 48
@@ -80,7 +86,7 @@ Example:
 
 function optionsOf(o: Given): { plate: string; sheet?: string; known: KnownFacts } {
   const { plate, sheet, height, distance, focalLength, sensorWidth, cameraHeight, ...same } = o
-  const { elementCameraHeight, elementDistance, ...rest } = same
+  const { elementCameraHeight, elementDistance, workers: _w, memory: _m, ...rest } = same
   const known: KnownFacts = {
     ...rest,
     heightM: height,

@@ -1,6 +1,7 @@
 import { Problem } from '../../core/index.js'
 import { suitElements } from '../../engine/suit/suit.js'
 import type { KnownFacts, Suited, SuitResult } from '../../engine/suit/types.js'
+import { isUnasked } from '../../engine/suit/verdict.js'
 import type { Job } from '../../engine/types.js'
 import { findingsText, type Outcome, problemText } from '../outcome.js'
 import { counted, table } from '../table.js'
@@ -50,7 +51,7 @@ function one(e: Suited, seconds: number): string {
     l.figure,
     l.remedy === undefined ? l.why : `${l.why} → ${l.remedy}`,
   ])
-  return `${e.path}: ${e.verdict}, score ${Math.round(e.score)}\n  ${e.facts}; looked at ${counted(e.frames.length, 'frame')} in ${seconds.toFixed(1)} s\n${table(rows)}`
+  return `${e.path}: ${e.verdict}, score ${Math.round(e.score)}\n  ${e.facts}${e.said === undefined ? '' : `; ${e.said}`}; looked at ${counted(e.frames.length, 'frame')} in ${seconds.toFixed(1)} s\n${table(rows)}`
 }
 
 function ranked({ elements, unread, seconds }: SuitResult): string {
@@ -70,7 +71,7 @@ function faults({ lines }: Suited): string {
   const told = (['unfit', 'poor'] as const).flatMap((v) =>
     lines.filter((l) => l.verdict === v).map((l) => `${l.name}: ${l.figure}`),
   )
-  const open = lines.filter((l) => l.verdict === 'cannot tell').map((l) => l.name)
+  const open = lines.filter((l) => l.verdict === 'cannot tell' && !isUnasked(l)).map((l) => l.name)
   return [...told, ...(open.length === 0 ? [] : [`cannot tell: ${open.join(', ')}`])].join('; ')
 }
 

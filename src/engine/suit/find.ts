@@ -5,13 +5,15 @@
  * Numbered pictures are a sequence from eight on; fewer are single pictures, as packs of stills are numbered (a choice).
  */
 import { readdir, stat } from 'node:fs/promises'
-import { basename, extname, join } from 'node:path'
+import { basename, dirname, extname, join } from 'node:path'
 
 /** An element to open. */
 export interface Found {
   readonly path: string
   /** Only this one picture, although its name has a number. */
   readonly single: boolean
+  /** The folder that was searched, or the one that holds what was named. */
+  readonly root: string
 }
 
 const PICTURES = new Set(['.png', '.tif', '.tiff', '.exr', '.dpx', '.jpg', '.jpeg'])
@@ -38,12 +40,13 @@ export async function findElements(paths: readonly string[]): Promise<Found[]> {
       () => false,
     )
     // What is no folder is opened as it is named, so that a wrong name is told in the words of opening.
-    found.push(...(isFolder ? await inFolder(path) : [{ path, single: false }]))
+    const inside = isFolder ? await inFolder(path) : [{ path, single: false }]
+    found.push(...inside.map((one) => ({ ...one, root: one.path === path ? dirname(path) : path })))
   }
   return found
 }
 
-async function inFolder(path: string): Promise<Found[]> {
+async function inFolder(path: string): Promise<Omit<Found, 'root'>[]> {
   const entries = (await readdir(path, { withFileTypes: true }))
     .filter((e) => !e.name.startsWith('.'))
     .sort((a, b) => (a.name < b.name ? -1 : 1))
@@ -54,7 +57,7 @@ async function inFolder(path: string): Promise<Found[]> {
   const only = series.length === 1 ? series[0] : undefined
   if (folders.length === 0 && movies.length === 0 && only !== undefined && only.pattern !== undefined)
     return [{ path, single: false }]
-  const found: Found[] = []
+  const found: Omit<Found, 'root'>[] = []
   for (const name of movies) found.push({ path: join(path, name), single: false })
   for (const s of series) {
     if (s.pattern !== undefined) found.push({ path: join(path, s.pattern), single: false })

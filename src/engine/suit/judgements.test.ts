@@ -132,10 +132,11 @@ describe('viewpoint', () => {
     // atan(10/10) − atan(0/10) = 45°
     const far = { cameraHeightM: 10, elementCameraHeightM: 0, distanceM: 10, elementDistanceM: 10 }
     expect(cameraHeightLine(far)).toMatchObject({ verdict: 'unfit', figure: '45° off' })
-    expect(cameraHeightLine({ cameraHeightM: 2, elementCameraHeightM: 1.7 })?.verdict).toBe('fine')
-    expect(cameraHeightLine({ cameraHeightM: 2, elementCameraHeightM: 1.2 })?.verdict).toBe('poor')
-    expect(cameraHeightLine({ cameraHeightM: 2 })?.verdict).toBe('cannot tell')
-    expect(cameraHeightLine({})).toBeUndefined()
+    expect(cameraHeightLine({ cameraHeightM: 2, elementCameraHeightM: 1.7 }).verdict).toBe('fine')
+    expect(cameraHeightLine({ cameraHeightM: 2, elementCameraHeightM: 1.2 }).verdict).toBe('poor')
+    expect(cameraHeightLine({ cameraHeightM: 2 }).verdict).toBe('cannot tell')
+    // Nobody told anything: it asks, and costs no score.
+    expect(cameraHeightLine({})).toMatchObject({ verdict: 'cannot tell', worth: 1 })
   })
 
   it('compares sides; light has none', () => {

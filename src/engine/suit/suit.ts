@@ -2,7 +2,8 @@
 import { layoutName, Problem, told } from '../../core/index.js'
 import { tracker } from '../progress.js'
 import type { Job } from '../types.js'
-import { findElements } from './find.js'
+import { type ElementFacts, FactsRead, factsWords, knownOf } from './facts.js'
+import { type Found, findElements } from './find.js'
 import type { ElementInfo, ElementLook } from './look.js'
 import { lookersFor, openLookers } from './lookers.js'
 import { lookAtPlate, type PlateLook } from './plate.js'
@@ -10,7 +11,7 @@ import { scoreOf } from './score.js'
 import { tableFor } from './table.js'
 import { laidThumbnail, plateThumbnail, thumbnailOf, viewingStops } from './thumbnail.js'
 import type { KnownFacts, SuitAsk, Suited, SuitResult, Unread } from './types.js'
-import { percent, worst } from './verdict.js'
+import { isUnasked, percent, worst } from './verdict.js'
 
 /**
  * An element that cannot be read is listed with its reason and does not stop the others.
@@ -26,6 +27,9 @@ export async function suitElements(ask: SuitAsk, job: Job = {}): Promise<SuitRes
       where: ask.elements.join(', '),
       expected: 'movies, pictures or numbered pictures, or folders that hold some',
     })
+  const facts = new FactsRead()
+  const said = await Promise.all(found.map((one) => facts.of(one)))
+  const unused = await facts.unused(ask.elements)
   const begin = performance.now()
   const lookers = openLookers(lookersFor(found.length, job))
   const elements: Suited[] = []
@@ -37,9 +41,10 @@ export async function suitElements(ask: SuitAsk, job: Job = {}): Promise<SuitRes
     const stops = viewingStops(plate.image, plate.info.encoding)
     let next = 0
     const runner = async () => {
-      for (let one = found[next++]; one !== undefined; one = found[next++]) {
+      for (let i = next++; i < found.length; i = next++) {
+        const one = found[i] as Found
         try {
-          elements.push(suited(one.path, await lookers.look(one), plate, ask.known, stops))
+          elements.push(suited(one.path, await lookers.look(one), plate, ask.known, said[i] ?? {}, stops))
         } catch (error) {
           if (!(error instanceof Problem)) throw error
           unread.push({ path: one.path, problem: error })
@@ -48,19 +53,25 @@ export async function suitElements(ask: SuitAsk, job: Job = {}): Promise<SuitRes
       }
     }
     await Promise.all(Array.from({ length: lookers.threads }, runner))
-    return resultOf(ask, plate, stops, elements, unread, (performance.now() - begin) / 1000)
+    const seconds = (performance.now() - begin) / 1000
+    return resultOf(ask, plate, stops, { elements, unread, seconds, unused })
   } finally {
     await lookers.close()
   }
+}
+
+interface Looked {
+  readonly elements: Suited[]
+  readonly unread: Unread[]
+  readonly seconds: number
+  readonly unused: readonly Problem[]
 }
 
 function resultOf(
   ask: SuitAsk,
   plate: PlateLook,
   stops: number,
-  elements: Suited[],
-  unread: Unread[],
-  seconds: number,
+  { elements, unread, seconds, unused }: Looked,
 ): SuitResult {
   return {
     plate: {
@@ -73,11 +84,20 @@ function resultOf(
     seconds,
     elements: elements.sort((a, b) => b.score - a.score || (a.path < b.path ? -1 : 1)),
     unread: unread.sort((a, b) => (a.path < b.path ? -1 : 1)),
-    findings: plate.info.findings,
+    findings: [...plate.info.findings, ...unused],
   }
 }
 
-function suited(path: string, look: ElementLook, plate: PlateLook, known: KnownFacts, stops: number): Suited {
+function suited(
+  path: string,
+  look: ElementLook,
+  plate: PlateLook,
+  all: KnownFacts,
+  facts: ElementFacts,
+  stops: number,
+): Suited {
+  const known = knownOf(all, facts)
+  const said = factsWords(facts)
   const { lines, gain, scale } = tableFor(look, plate, known)
   const { encoding } = look.info
   const free = look.cut.kind === 'alpha' || look.cut.kind === 'on-black'
@@ -86,17 +106,28 @@ function suited(path: string, look: ElementLook, plate: PlateLook, known: KnownF
       ? laidThumbnail(
           plate.image,
           plate.info.encoding,
-          { element: lightOf(look), encoding, at: known.at, scale, gain: gain.factor },
+          {
+            element: lightOf(look),
+            encoding,
+            at: known.at,
+            // Its picture is thinned: each of its pixels stands for several.
+            scale: (scale * look.info.width) / look.fullest.region.width,
+            gain: gain.factor,
+          },
           stops,
         )
       : undefined
   return {
     path,
     score: scoreOf(lines),
-    verdict: worst(lines.map((l) => l.verdict)),
+    verdict: worst(lines.filter((l) => !isUnasked(l)).map((l) => l.verdict)),
     lines,
     frames: look.frames,
     facts: factsOf(look.info, look.count),
+    ...(said === '' ? {} : { said }),
+    ...(scale === undefined
+      ? {}
+      : { placed: { width: scale * look.info.width, height: scale * look.info.height } }),
     thumbnail: thumbnailOf(look.fullest, encoding, look.cut.kind === 'alpha'),
     ...(laid === undefined ? {} : { laid }),
   }

@@ -90,6 +90,10 @@ export interface Suited {
   readonly frames: readonly number[]
   /** `1920×1080, 120 frames, h264`. */
   readonly facts: string
+  /** What is written down of it: `shot from 1.6 m up, lit from the left`. */
+  readonly said?: string
+  /** Size of its picture in the plate, pixels; where it is known. */
+  readonly placed?: { readonly width: number; readonly height: number }
   readonly thumbnail: Thumbnail
   /** The element in its place, plainly laid over; where place and size are told. */
   readonly laid?: Thumbnail

@@ -29,6 +29,15 @@ export function cannotTell(name: LineName, why: string, remedy?: string): Line {
   return remedy === undefined ? line : { ...line, remedy }
 }
 
+/** A line of which nothing was told for plate or element: it asks, and counts neither for nor against. */
+export function unasked(name: LineName, why: string, remedy: string): Line {
+  return { name, verdict: 'cannot tell', figure: '', why, remedy, worth: 1 }
+}
+
+export function isUnasked(l: Pick<Line, 'verdict' | 'worth'>): boolean {
+  return l.verdict === 'cannot tell' && l.worth === 1
+}
+
 const ORDER: readonly Verdict[] = ['fine', 'cannot tell', 'poor', 'unfit']
 
 /** The worst of several verdicts; `fine` of none. */

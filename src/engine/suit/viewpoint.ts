@@ -1,5 +1,5 @@
 /**
- * Where the element was seen and lit from, against the plate: told by a person, in no file.
+ * Where the element was seen and lit from, against the plate: told by a person, in no file of pictures.
  *
  *   tilt = |atan(h / d) − atan(hₑ / dₑ)|      angles down onto its foot; h, hₑ camera heights over it, d, dₑ distances, in m
  *   without dₑ: |h − hₑ| / max(h, hₑ)         the horizon crosses what stands on level ground at the camera's height
@@ -7,18 +7,20 @@
  * Limits (choices): tilt 3° and 10°; heights a fifth and a half apart.
  */
 import type { KnownFacts, LightSide, Line } from './types.js'
-import { cannotTell, judge, percent, short } from './verdict.js'
+import { cannotTell, judge, percent, short, unasked } from './verdict.js'
 
 const TILT = { fine: 3, poor: 10 }
 const APART = { fine: 0.2, poor: 0.5 }
 
-/** Nothing when neither height is told. */
-export function cameraHeightLine(k: KnownFacts): Line | undefined {
+const BESIDE = 'or write it into platefit.facts.json beside it'
+
+export function cameraHeightLine(k: KnownFacts): Line {
   const { cameraHeightM: h, elementCameraHeightM: he, distanceM: d, elementDistanceM: de } = k
-  if (h === undefined && he === undefined) return undefined
+  const ask = `tell --element-camera-height, ${BESIDE}`
+  if (h === undefined && he === undefined)
+    return unasked('camera height', "neither the plate's nor the element's is known", 'tell --camera-height')
   if (h === undefined) return cannotTell('camera height', "the plate's is not known", 'tell --camera-height')
-  if (he === undefined)
-    return cannotTell('camera height', "the element's is not known", 'tell --element-camera-height')
+  if (he === undefined) return cannotTell('camera height', "the element's is not known", ask)
   const remedy = { remedy: `take one seen from ${short(h)} m` }
   const heights = `plate from ${short(h)} m, element from ${short(he)} m`
   if (d !== undefined && de !== undefined) {
@@ -43,13 +45,15 @@ export function cameraHeightLine(k: KnownFacts): Line | undefined {
   }
 }
 
-/** Nothing when neither side is told, or when it is told to emit. */
+/** Nothing when it is told to emit. */
 export function lightSideLine(k: KnownFacts): Line | undefined {
   const { lightSide: plate, elementLightSide: element } = k
-  if ((plate === undefined && element === undefined) || k.nature === 'emits') return undefined
+  if (k.nature === 'emits') return undefined
+  if (plate === undefined && element === undefined)
+    return unasked('light side', "neither the plate's nor the element's is known", 'tell --light-side')
   if (plate === undefined) return cannotTell('light side', "the plate's is not known", 'tell --light-side')
   if (element === undefined)
-    return cannotTell('light side', "the element's is not known", 'tell --element-light-side')
+    return cannotTell('light side', "the element's is not known", `tell --element-light-side, ${BESIDE}`)
   const base = { name: 'light side', figure: `${element} on ${plate}` } as const
   if (plate === element)
     return { ...base, verdict: 'fine', worth: 1, figure: plate, why: `both are lit from the ${plate}` }

@@ -77,13 +77,26 @@ function summary({ elements, unread }: SuitResult): string {
 
 function asked({ result, known, plate, frame }: SheetModel): Html {
   const { told, missing } = knownWords(known, result)
-  const at = known.at
-  const size = frame.width / 40
   return html`<div class="band"><div class="asked">
-<figure><img src="${plate.src}" width="${plate.width}" height="${plate.height}" alt="The plate">${at !== undefined && html`<svg viewBox="0 0 ${frame.width} ${frame.height}" role="img" aria-label="Where the element stands"><rect x="${at.x - size}" y="${at.y - size}" width="${2 * size}" height="${2 * size}"/></svg>`}</figure>
+<figure><img src="${plate.src}" width="${plate.width}" height="${plate.height}" alt="The plate">${place(result, known.at, frame)}</figure>
 <div><dl>${told.map(([name, text]) => html`<div><dt>${name}</dt><dd>${typeset(text, false)}</dd></div>`)}</dl>
 ${missing.length > 0 && html`<p class="open">Not told, so lines cannot tell: ${missing.join('; ')}.</p>`}</div>
 </div></div>`
+}
+
+/** A cross where the element's middle lies, and the box that the first of the list takes up there. */
+function place({ elements }: SuitResult, at: KnownFacts['at'], frame: SheetModel['frame']): Html | false {
+  if (at === undefined) return false
+  const arm = frame.width / 60
+  const size = elements.find((e) => e.placed !== undefined)?.placed
+  const box =
+    size !== undefined &&
+    html`<rect x="${at.x - size.width / 2}" y="${at.y - size.height / 2}" width="${size.width}" height="${size.height}"/>`
+  const words =
+    size === undefined
+      ? 'The cross: its middle. How large it stands is not told.'
+      : `The cross: its middle; the box: the picture of ${elements.length === 1 ? 'the element' : 'the first of the list'}, ${Math.round(size.width)}×${Math.round(size.height)} px.`
+  return html`<svg viewBox="0 0 ${frame.width} ${frame.height}" role="img" aria-label="${words}">${box}<path d="M${at.x - arm} ${at.y}h${2 * arm}M${at.x} ${at.y - arm}v${2 * arm}"/></svg><figcaption>${typeset(words)}</figcaption>`
 }
 
 function sift({ elements }: SuitResult): Html {

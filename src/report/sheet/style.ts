@@ -5,8 +5,9 @@ export const SHEET_STYLE = `${STYLE}
 .asked{max-width:84rem;margin:0 auto;padding:0 clamp(1rem,3vw,2.5rem);display:grid;grid-template-columns:minmax(0,26rem) 1fr;gap:1.6rem}
 .asked figure{position:relative}
 .asked img{display:block;width:100%}
-.asked svg{position:absolute;inset:0;width:100%;height:100%}
-.asked svg rect{fill:none;stroke:#fff;stroke-width:2;vector-effect:non-scaling-stroke;paint-order:stroke}
+.asked svg{position:absolute;inset:0;width:100%;height:auto}
+.asked svg rect,.asked svg path{fill:none;stroke:#fff;stroke-width:2;vector-effect:non-scaling-stroke;filter:drop-shadow(0 0 1px #000)}
+.asked figcaption{color:var(--band-soft);font-size:.82rem;padding-top:.35rem}
 .asked dl{display:grid;grid-template-columns:max-content 1fr;gap:.15rem 1.2rem;align-content:start;font-size:.95rem}
 .asked dl div{display:contents}
 .asked dt{color:var(--band-soft);font-size:.82rem;padding-top:.15em}
