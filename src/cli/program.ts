@@ -139,6 +139,11 @@ function judge(p: Command, run: Run): void {
       '--view <table>',
       "a .cube table to look through, given the plate's code values; nothing is measured through it",
     )
+    .option(
+      '--grade <decision>',
+      'an ASC CDL file (.cc, .ccc, .cdl) to look under: on those code values, before the table',
+    )
+    .option('--grade-id <id>', 'which correction of the file, where it holds several')
     .addHelpText('after', '\nExample:\n  platefit report shore.shot.json shore-fx.mov --out shore.html')
     .action((shot, rendered, o) =>
       run(async (job) => (await import('./commands/report.js')).report(shot, rendered, o, jobOf(job, o))),

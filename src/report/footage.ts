@@ -16,11 +16,12 @@ import { applyCurve, type CurveTables, unpack } from '../kernels/index.js'
 import { encodeStill, type OpenOptions, openSource, type Rate, type Source } from '../media/index.js'
 import type { Shot } from '../shot/schema.js'
 import { fileFacts } from './file-facts.js'
+import { type Grade, gradedView } from './grade.js'
 import type { Footage, Hands, Look, Picture, Push, Role } from './types.js'
 import { plateView, type View, type ViewTable } from './view.js'
 
 /** Hands for one shot. Paths on the page are relative to `folder`, so that the page is the same wherever it is made. */
-export async function realHands(shot: Shot, folder: string, table?: ViewTable): Promise<Hands> {
+export async function realHands(shot: Shot, folder: string, looks: Looks = {}): Promise<Hands> {
   let plate: ColourEncoding | undefined
   let view: View | undefined
   return {
@@ -38,12 +39,23 @@ export async function realHands(shot: Shot, folder: string, table?: ViewTable): 
       const source = role === 'plate' ? withResponse(file, shot) : file
       const encoding = plate === undefined ? source.info.encoding : like(plate, source.info.encoding)
       plate ??= encoding
-      view ??= plateView(plate, table)
+      view ??= lookedAt(plate, looks)
       const name = shownPath(folder, path)
       const facts = fileFacts(role, name, file.info, encoding, await sizeOf(source))
       return footage(source, role, encoding, view, facts)
     },
   }
+}
+
+/** How the artist wants to look at the pictures. */
+export interface Looks {
+  readonly table?: ViewTable
+  readonly grade?: Grade
+}
+
+function lookedAt(plate: ColourEncoding, { table, grade }: Looks): View {
+  const view = plateView(plate, table)
+  return grade === undefined ? view : gradedView(view, plate, grade)
 }
 
 /** What we render stands in the plate's own curve and primaries, or in linear light of its primaries. */

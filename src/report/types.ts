@@ -17,6 +17,8 @@ export interface ReportInput {
   readonly truth?: string
   /** A `.cube` table that the pictures are shown through, in place of our viewing transform. */
   readonly view?: string
+  /** A grading decision (`.cc`, `.ccc`, `.cdl`) that the pictures are shown under, and the id of one of several. */
+  readonly grade?: { readonly file: string; readonly id?: string }
   /** The page to write; `.html`. */
   readonly out: string
   readonly title?: string

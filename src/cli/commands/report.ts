@@ -13,6 +13,9 @@ export interface ReportArguments {
   readonly plain?: string
   /** A `.cube` table to look through. */
   readonly view?: string
+  /** A grading decision to look under. */
+  readonly grade?: string
+  readonly gradeId?: string
 }
 
 /** Checks a rendered file and writes the page about it; renders the few plain frames that the page shows. */
@@ -29,8 +32,10 @@ export async function report(path: string, rendered: string, o: ReportArguments,
     }
     const plain = o.plain === undefined ? { renderPlain } : { plain: resolve(o.plain) }
     const view = o.view === undefined ? {} : { view: resolve(o.view) }
+    const id = o.gradeId === undefined ? {} : { id: o.gradeId }
+    const grade = o.grade === undefined ? {} : { grade: { file: resolve(o.grade), ...id } }
     const page = await writeReport(
-      { shot, folder, check, rendered: file, out: resolve(o.out), ...plain, ...view },
+      { shot, folder, check, rendered: file, out: resolve(o.out), ...plain, ...view, ...grade },
       job,
     )
     const open = check.tells.filter((t) => !t.meant).length

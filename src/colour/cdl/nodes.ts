@@ -12,9 +12,12 @@ export interface Place {
 /** Root element of an XML text. @throws Problem `colour.cdl-xml` with the line where it is not well formed */
 export function parseXml(text: string, file: string): Place {
   const source = text.startsWith('\ufeff') ? text.slice(1) : text
+  // The library wraps what it reports in words of its own.
+  let said: string | undefined
   try {
     const parser = new DOMParser({
       onError: (_level, message) => {
+        said ??= message
         throw new Error(message)
       },
     })
@@ -27,9 +30,9 @@ export function parseXml(text: string, file: string): Place {
     throw new Problem({
       code: 'colour.cdl-xml',
       what: 'this is not well-formed XML',
-      where: typeof line === 'number' ? `${file}, line ${line}` : file,
+      where: typeof line === 'number' && line > 0 ? `${file}, line ${line}` : file,
       expected: 'ASC CDL as XML (.cc, .ccc or .cdl)',
-      received: error.message.replace(/\s+/g, ' ').trim(),
+      received: (said ?? error.message).replace(/\s+/g, ' ').trim(),
     })
   }
 }

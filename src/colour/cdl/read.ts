@@ -140,6 +140,7 @@ function attribute(place: Place, name: string): string {
 }
 
 function numbers(place: Place, count: number, least: number, open: boolean): readonly number[] {
+  childrenOf(place, [])
   const text = textOf(place).trim()
   const words = text === '' ? [] : text.split(/\s+/)
   const values = words.map((word) => (NUMBER.test(word) ? Number(word) : Number.NaN))

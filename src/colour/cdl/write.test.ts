@@ -117,3 +117,24 @@ print(json.dumps({'read': [back(job[0], '.cc'), back(job[1], '.ccc')],
     },
   )
 })
+
+describe('what no file may hold', () => {
+  const of = (sop: Partial<CdlValues>): CdlDocument => ({
+    kind: 'cc',
+    correction: { ...graded, sop: { ...values, ...sop, descriptions: [] } },
+  })
+  it.each<[string, CdlDocument]>([
+    ['NaN', of({ slope: [Number.NaN, 1, 1] })],
+    ['-1', of({ slope: [1, -1, 1] })],
+    ['Infinity', of({ offset: [0, 0, Number.POSITIVE_INFINITY] })],
+    ['0', of({ power: [1, 0, 1] })],
+    ['-0.5', { kind: 'cc', correction: { ...graded, sat: { saturation: -0.5, descriptions: [] } } }],
+    ["''", { kind: 'cc', correction: { ...graded, id: '' } }],
+    ['none', { kind: 'ccc', corrections: [], descriptions: [] }],
+    ['none', { kind: 'cdl', decisions: [], descriptions: [] }],
+  ])('is not written: %s', (received, document) => {
+    expect(() => writeCdl(document)).toThrow(
+      expect.objectContaining({ detail: expect.objectContaining({ code: 'colour.cdl-values', received }) }),
+    )
+  })
+})

@@ -1,6 +1,12 @@
 import { DOMImplementation, type Document, type Element, XMLSerializer } from '@xmldom/xmldom'
 import { Problem, type Rgb } from '../../core/index.js'
-import type { CdlDocument, CdlWords, ColorCorrection, ColorDecision } from './document.js'
+import {
+  type CdlDocument,
+  type CdlWords,
+  type ColorCorrection,
+  type ColorDecision,
+  cdlCorrections,
+} from './document.js'
 
 const NAMESPACE = 'urn:ASC:CDL:v1.01'
 
@@ -15,9 +21,11 @@ interface Node {
  * The XML of a `.cc`, `.ccc` or `.cdl` file (UTF-8, indented by four). Numbers are written in plain decimals with as
  * many digits as it takes to read the same number back.
  *
- * @throws Problem `colour.cdl-words` where a text holds characters that XML cannot carry
+ * @throws Problem `colour.cdl-words` where a text holds characters that XML cannot carry, `colour.cdl-values` where the
+ * document holds what no such file may: nothing at all, an empty id, or a number outside its range
  */
 export function writeCdl(document: CdlDocument): string {
+  demandWritable(document)
   const xml = new DOMImplementation().createDocument(null, '')
   xml.appendChild(elementOf(xml, rootOf(document), '\n'))
   try {
@@ -30,6 +38,30 @@ export function writeCdl(document: CdlDocument): string {
       expected: 'no control characters',
       received: error instanceof Error ? error.message : String(error),
     })
+  }
+}
+
+function demandWritable(document: CdlDocument): void {
+  const fail = (what: string, expected: string, received: string): never => {
+    throw new Problem({ code: 'colour.cdl-values', what, expected, received })
+  }
+  const parts = document.kind === 'cdl' ? document.decisions : cdlCorrections(document)
+  if (parts.length === 0) fail('the file would be empty', 'one correction or more', 'none')
+  for (const { id, sop, sat } of cdlCorrections(document)) {
+    if (id === '') fail('a correction has an empty id', 'a name, or no id', "''")
+    const demand = (
+      name: string,
+      values: readonly number[],
+      expected: string,
+      good: (v: number) => boolean,
+    ) => {
+      const bad = values.find((v) => !Number.isFinite(v) || !good(v))
+      if (bad !== undefined) fail(`${name} is out of range`, expected, String(bad))
+    }
+    demand('slope', sop?.slope ?? [], '0 or more', (v) => v >= 0)
+    demand('offset', sop?.offset ?? [], 'a number', () => true)
+    demand('power', sop?.power ?? [], 'above 0', (v) => v > 0)
+    demand('saturation', sat === undefined ? [] : [sat.saturation], '0 or more', (v) => v >= 0)
   }
 }
 

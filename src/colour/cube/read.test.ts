@@ -66,6 +66,7 @@ describe('reading a table', () => {
     ['LUT_1D_SIZE 2\nnan 0 0\n', 2, 'three numbers', 'nan 0 0'],
     ['LUT_1D_SIZE 2\n0 0x1 0\n', 2, 'three numbers', '0 0x1 0'],
     ['LUT_1D_SIZE 2\n0 1e999 0\n', 2, 'three numbers', '0 1e999 0'],
+    ['LUT_1D_SIZE 2\n0 1e39 0\n', 2, 'three numbers', '0 1e39 0'],
     ['LUT_1D_SIZE 2\n0 0 0\nTITLE "late"\n', 3, 'R G B', 'TITLE "late"'],
     ['TITLE bare\n', 1, 'words in double quotes', 'bare'],
     ['TITLE "a"\nTITLE "b"\n', 2, 'one', 'TITLE "b"'],

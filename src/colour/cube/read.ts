@@ -127,7 +127,7 @@ function three(content: string, fail: Fail): Rgb {
 function numbers(content: string, count: 2 | 3, fail: Fail): readonly number[] {
   const words = content.split(/\s+/)
   const values = words.map(Number)
-  const good = words.every((w) => NUMBER.test(w)) && values.every((v) => Number.isFinite(v))
+  const good = words.every((w) => NUMBER.test(w)) && values.every((v) => Number.isFinite(Math.fround(v)))
   if (words.length !== count || !good) {
     return fail('this line is wrong', `${count === 3 ? 'three' : 'two'} numbers`, content)
   }
