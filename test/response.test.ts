@@ -121,6 +121,15 @@ describe('a plate with a curve of its own', () => {
     expect(own.changed).toBeGreaterThan(1000)
   })
 
+  it.each(['prores-422-hq', 'h264-preview'] as const)('is sacred as a movie: %s', async (format) => {
+    const shot = await fitted(bracket)
+    const file = `plate-${format}${format === 'h264-preview' ? '.mp4' : '.mov'}`
+    await renderShot(shot, folder, { out: join(folder, file), format, variant: 'null' })
+    const own = await plateIsSacred({ ...shot, plate: { ...shot.plate, file } }, folder, format, 2)
+    expect(own).toMatchObject({ frames: 2, nullDiffers: 0, strayed: 0 })
+    expect(own.changed).toBeGreaterThan(1000)
+  })
+
   it('gives the same bits from one worker and from two, and as two halves', async () => {
     const shot = await fitted(chart)
     const render = (name: string, workers: number, frames?: { first: number; count: number }) =>

@@ -43,24 +43,24 @@ export type CurveTables = CurveTable | readonly [CurveTable, CurveTable, CurveTa
 
 /** Puts R, G and B through their table, in place; alpha stays. NaN stays NaN, infinities keep their sign and size. */
 export function applyCurve(image: FloatImage, tables: CurveTables): void {
-  if ('fn' in tables) applyRange(image.data, tables, 0, 3)
-  else for (const c of [0, 1, 2] as const) applyRange(image.data, tables[c], c, c + 1)
-}
-
-/** Channels `from` up to, without, `to`. */
-function applyRange(data: Float32Array, table: CurveTable, from: number, to: number): void {
-  const { values, atZero } = table
+  const [r, g, b] = 'fn' in tables ? [tables, tables, tables] : tables
+  const { data } = image
   const bits = new Int32Array(data.buffer, data.byteOffset, data.length)
   for (let i = 0; i < data.length; i += 4) {
-    for (let c = i + from; c < i + to; c++) {
-      const word = bits[c]
-      const magnitude = word & 0x7fffffff
-      if (magnitude >= LOW && magnitude < HIGH) {
-        const at = ((magnitude - LOW) >> CELL_BITS) + (word < 0 ? CELLS + 1 : 0)
-        const low = values[at]
-        data[c] = low + (values[at + 1] - low) * (word & PART_MASK) * PART
-      } else if (magnitude === 0) data[c] = atZero
-      else if (magnitude < 0x7f800000) data[c] = table.fn(data[c])
-    }
+    data[i] = through(r, data[i], bits[i])
+    data[i + 1] = through(g, data[i + 1], bits[i + 1])
+    data[i + 2] = through(b, data[i + 2], bits[i + 2])
   }
+}
+
+/** @param word the bits of `value` */
+function through(table: CurveTable, value: number, word: number): number {
+  const magnitude = word & 0x7fffffff
+  if (magnitude >= LOW && magnitude < HIGH) {
+    const at = ((magnitude - LOW) >> CELL_BITS) + (word < 0 ? CELLS + 1 : 0)
+    const low = table.values[at]
+    return low + (table.values[at + 1] - low) * (word & PART_MASK) * PART
+  }
+  if (magnitude === 0) return table.atZero
+  return magnitude < 0x7f800000 ? table.fn(value) : value
 }
