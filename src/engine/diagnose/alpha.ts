@@ -1,5 +1,5 @@
 /** Findings of a file's alpha: its kind, and what shines where nothing covers. */
-import type { AlphaFound, Kind } from './alphaKind.js'
+import { type AlphaFound, isFilled, type Kind } from './alphaKind.js'
 import type { AlphaLook } from './alphaLook.js'
 import { cannotTell, type Finding, percent, rounded } from './finding.js'
 
@@ -113,7 +113,7 @@ export function glowFinding(
   const share = percent(look.glow)
   if (found === 'on white')
     return { ...base, sentence: `${share} of its pixels hold white where alpha is 0: its ground.` }
-  const flat = look.flat > 0.5 ? ', most of it one flat colour' : ''
+  const flat = isFilled(look) ? ', most of it one flat colour' : ''
   return {
     ...base,
     confidence: found === 'unknown' ? 0.6 : 0.9,

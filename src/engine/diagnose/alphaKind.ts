@@ -66,13 +66,16 @@ function domainOf(k: AlphaLook): Pick<Kind, 'domain'> {
   return light < 0.15 && codes > 0.25 ? { domain: 'light' } : {}
 }
 
+/** Whether what is empty holds one flat colour. */
+export const isFilled = (k: AlphaLook) => k.glow > 0.02 && k.flat > 0.5 && k.flatLevel > 0.05
+
 const between = (v: number, low: number, high: number) => v > low && v < high
 
 /** Codes are light here. A glow lifts p: it adds light that goes with no cover. */
 function ofFloat(k: AlphaLook): Kind {
   const { middle: p, spread } = k.light as NonNullable<AlphaLook['light']>
   // Straight colour as bright as this would be brighter than its cover somewhere along a rim.
-  if (k.glow > 0.05 && k.flat < 0.5 && k.above < 0.05 && p < 1.4)
+  if (k.glow > 0.05 && !isFilled(k) && k.above < 0.05 && p < 1.4)
     return { found: 'premultiplied', confidence: 0.65 }
   if (Math.abs(p) < 0.35) return { found: 'straight', confidence: spread < 0.5 ? 0.85 : 0.7 }
   if (between(p, 0.65, 1.5))
@@ -92,8 +95,9 @@ function ofLight(k: AlphaLook): Kind {
 /** c ≤ α² throughout. */
 function dark(k: AlphaLook): Kind {
   const { middle: p, spread } = k.codes as NonNullable<AlphaLook['codes']>
-  if (k.glow > 0.02 && k.flat > 0.5) return unknown(contradicts())
-  if (p >= 1.6) return { found: 'doubly multiplied', confidence: Math.abs(p - 2) < 0.25 ? 0.79 : 0.7 }
+  if (isFilled(k)) return unknown(contradicts())
+  if (p >= 1.6 && (!k.byLuma || k.unlikeBlack > 0.2))
+    return { found: 'doubly multiplied', confidence: Math.abs(p - 2) < 0.25 ? 0.75 : 0.7 }
   if (between(p, 0.6, 1.3) && spread < 0.45)
     return { found: 'premultiplied', confidence: 0.7, ...domainOf(k) }
   return unknown(
@@ -103,15 +107,16 @@ function dark(k: AlphaLook): Kind {
 
 /** c ≤ α throughout, and somewhere above α². */
 function belowCover(k: AlphaLook): Kind {
-  const { middle: p, spread } = k.codes as NonNullable<AlphaLook['codes']>
-  if (k.glow > 0.02 && k.flat > 0.5 && k.flatLevel > 0.05) return unknown(contradicts())
-  if (between(p, 0.55, 2.4)) {
-    const confidence = Math.abs(p - 1) < 0.25 && spread < 0.6 ? 0.9 : 0.75
+  const { middle: p, spread, blocks } = k.codes as NonNullable<AlphaLook['codes']>
+  if (isFilled(k)) return unknown(contradicts())
+  // One multiplication gives one power all over; shading that looks like one does not.
+  if (between(p, 0.55, 2.4) && spread < 0.45) {
+    const confidence = Math.abs(p - 1) < 0.25 && spread < 0.3 && blocks > 50 ? 0.9 : 0.75
     return { found: 'premultiplied', confidence, ...domainOf(k) }
   }
   if (Math.abs(p) < 0.25) return { found: 'straight', confidence: 0.7 }
   return unknown(
-    `It is nowhere brighter than its cover, and goes with it to the power ${p.toFixed(2)}: dark straight colour and lit premultiplied colour look so.`,
+    `It is nowhere brighter than its cover, and goes with it to the power ${p.toFixed(2)}: dark straight colour and premultiplied colour look so.`,
   )
 }
 
@@ -119,9 +124,8 @@ function belowCover(k: AlphaLook): Kind {
 function aboveCover(k: AlphaLook, said: 'straight' | 'premultiplied'): Kind {
   const { middle: p, spread } = k.codes as NonNullable<AlphaLook['codes']>
   const light = k.light as NonNullable<AlphaLook['light']>
-  const flat = k.glow > 0.02 && k.flat > 0.5 && k.flatLevel > 0.05
   // Premultiplied, that colour would be light of its own, all over the empty part.
-  if (flat && p < 1.6) return { found: 'straight', confidence: p < 0.4 ? 0.9 : 0.8 }
+  if (isFilled(k) && p < 1.6) return { found: 'straight', confidence: p < 0.4 ? 0.9 : 0.8 }
   const glows = k.glow > 0.05
   if (k.lightAbove < FEW && between(light.middle, 0.6, 1.4))
     return Math.abs(light.middle - 1) < 0.15 && light.spread < 0.5
@@ -131,7 +135,9 @@ function aboveCover(k: AlphaLook, said: 'straight' | 'premultiplied'): Kind {
         )
   const clear = k.lightAbove >= 2 * FEW || (Math.abs(p) < 0.2 && spread < 0.5 && !glows)
   if (p < 0.35 && clear) return { found: 'straight', confidence: Math.abs(p) < 0.3 && !glows ? 0.9 : 0.7 }
-  if (k.above > 0.5 && p < 1.5 && said === 'straight' && !glows)
+  // Light above its cover as well is no multiplication, in codes or in light.
+  const most = k.lightAbove > 0.1 ? 1.9 : 1.45
+  if (k.above > 0.5 && p < most && said === 'straight' && !glows)
     return { found: 'straight', confidence: 0.65 }
   return unknown(
     `Colour goes with alpha to the power ${p.toFixed(2)}, yet ${percent(k.above)} of its edge is brighter than its alpha: a glow, its own shading, or a multiplication in linear light.`,

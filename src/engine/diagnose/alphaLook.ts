@@ -3,12 +3,15 @@
  *
  *   c  the brightest channel, code values     l  its light     m  the darkest channel     α  alpha as stored
  *
+ * Where chroma has fewer samples than alpha it bleeds over sharp edges: then c and m are luma, for which the same bounds hold; of a
+ * soft element only pixels are compared around which alpha hardly changes.
+ *
  * Bounds that the definitions of [porter1984] set for colours up to white: multiplied c ≤ α, twice c ≤ α², in light l ≤ α, over
  * white m ≥ 1 − α. Shares of edge pixels that break them are counted, with a tolerance for rounding and for what codecs do.
  */
 import { curveOf } from '../../colour/index.js'
 import type { ColourEncoding, FloatImage, PixelLayout } from '../../core/index.js'
-import { applyCurve } from '../../kernels/index.js'
+import { applyCurve, weightsOf } from '../../kernels/index.js'
 import { tableOf } from '../tables.js'
 import { AlphaSlopes, type Powers } from './alphaSlopes.js'
 
@@ -21,6 +24,8 @@ const SHADES = 24
 /** Pixels of a frame that are compared; tiles of a larger one are left out evenly. */
 const ENOUGH_PIXELS = 600_000
 const TILE = 64
+/** Reach of a chroma sample, pixels, and the share of alpha that may change over it. */
+const [CHROMA, CALM] = [2, 0.3]
 /** Light of video and picture files: their curves lie between powers of 1.95 and 2.4, and elements are tagged with any of them. */
 const GAMMA = 2.2
 
@@ -49,6 +54,8 @@ export interface AlphaLook {
   readonly light: Powers | undefined
   /** Whether colour can lie beyond white: then no bound holds. */
   readonly unbounded: boolean
+  /** c and m are luma: dark for a saturated colour. */
+  readonly byLuma: boolean
   /** An HDR or log curve. */
   readonly hdr: boolean
 }
@@ -75,6 +82,10 @@ export class AlphaMeter {
   private readonly encoding: ColourEncoding
   private readonly float: boolean
   private readonly hdr: boolean
+  private readonly luma: { readonly kr: number; readonly kb: number }
+  private readonly bleeds: boolean
+  /** Whether alpha changes slowly enough for chroma to follow it; unknown before the first edge. */
+  private soft: boolean | undefined
   private readonly tolerance: number
   /** Colour below which rounding and codecs leave no shape. */
   private readonly dark: number
@@ -83,6 +94,8 @@ export class AlphaMeter {
     this.encoding = encoding
     this.float = layout.float
     this.hdr = !layout.float && curveOf(encoding.curve).decode(1) > 1.2
+    this.bleeds = layout.subX + layout.subY > 0
+    this.luma = this.bleeds ? weightsOf(encoding) : { kr: 0, kb: 0 }
     // Luma-chroma files come from codecs that bend edges a little.
     this.tolerance = layout.family === 'yuv' ? 0.02 : 0.008
     this.dark = layout.float ? 1e-4 : layout.family === 'yuv' && layout.bits === 8 ? 0.025 : 0.01
@@ -100,18 +113,21 @@ export class AlphaMeter {
     const chosen = (p: number) =>
       keep === 1 ||
       (Math.floor(Math.floor(p / width) / TILE) * (tiles + 1) + Math.floor((p % width) / TILE)) % keep === 0
+    const calm = this.bleeds ? calmOf(image) : undefined
+    if (this.soft === undefined && calm !== undefined) this.soft = isSoft(image, calm)
+    const some = this.soft === true ? calm : undefined
     for (let p = 0; p < cover.length; p++) {
       const a = d[4 * p + 3] as number
       if (a < this.lowest) this.lowest = a
       if (a > this.highest) this.highest = a
       if (!chosen(p) || !Number.isFinite(a)) continue
       const [r, g, b] = [d[4 * p], d[4 * p + 1], d[4 * p + 2]] as [number, number, number]
-      const c = Math.max(r, g, b)
+      const c = this.brightness(r, g, b)
       if (!Number.isFinite(c)) continue
       this.n.pixels++
       if (a <= NOTHING) this.hidden(r, g, b)
-      else if (a > EDGE_LOW && a < EDGE_HIGH) {
-        this.edge(a, c, Math.min(r, g, b))
+      else if (isEdge(a) && some?.[p] !== 0) {
+        this.edge(a, c, !this.byLuma ? Math.min(r, g, b) : c)
         if (c > this.dark) cover[p] = Math.log(a)
         codes[p] = Math.log(c)
       }
@@ -120,13 +136,22 @@ export class AlphaMeter {
     for (let p = 0; p < cover.length; p++) {
       const lnA = cover[p] as number
       if (Number.isNaN(lnA)) continue
-      const c = Math.max(d[4 * p] as number, d[4 * p + 1] as number, d[4 * p + 2] as number)
+      const c = this.brightness(d[4 * p] as number, d[4 * p + 1] as number, d[4 * p + 2] as number)
       const l = this.hdr || this.float ? c : c ** GAMMA
       if (l > Math.exp(lnA) + this.tolerance) this.n.lightAbove++
       light[p] = Math.log(l)
     }
     this.codes.add(cover, codes, width, height)
     this.light.add(cover, light, width, height)
+  }
+
+  private get byLuma(): boolean {
+    return this.bleeds && this.soft !== true
+  }
+
+  private brightness(r: number, g: number, b: number): number {
+    const { luma: w } = this
+    return !this.byLuma ? Math.max(r, g, b) : (1 - w.kr - w.kb) * g + w.kr * r + w.kb * b
   }
 
   private hidden(r: number, g: number, b: number): void {
@@ -180,7 +205,35 @@ export class AlphaMeter {
       codes: this.codes.powers(),
       light: this.light.powers(),
       unbounded: this.float,
+      byLuma: this.byLuma,
       hdr: this.hdr,
     }
   }
+}
+
+const isEdge = (a: number) => a > EDGE_LOW && a < EDGE_HIGH
+
+/** 1 where alpha changes little over the reach of a chroma sample. */
+function calmOf({ region, data }: FloatImage): Uint8Array {
+  const { width, height } = region
+  const calm = new Uint8Array(width * height)
+  const at = (x: number, y: number) => data[4 * (y * width + x) + 3] as number
+  for (let y = CHROMA; y < height - CHROMA; y++)
+    for (let x = CHROMA; x < width - CHROMA; x++) {
+      const change =
+        Math.abs(at(x + CHROMA, y) - at(x - CHROMA, y)) + Math.abs(at(x, y + CHROMA) - at(x, y - CHROMA))
+      if (change < CALM * at(x, y)) calm[y * width + x] = 1
+    }
+  return calm
+}
+
+/** Undefined when there are too few edge pixels to say. */
+function isSoft({ data }: FloatImage, calm: Uint8Array): boolean | undefined {
+  let [edges, soft] = [0, 0]
+  for (let p = 0; p < calm.length; p++) {
+    if (!isEdge(data[4 * p + 3] as number)) continue
+    edges++
+    soft += calm[p] as number
+  }
+  return edges < 100 ? undefined : soft > 0.4 * edges
 }

@@ -1,32 +1,35 @@
 /** Where a file covers a plate: by its alpha, by its light on black, or not at all and before a key. */
-import { toPremultiplied } from '../../chain/source/alpha/apply.js'
-import { replaceNotFinite } from '../../chain/source/finite.js'
 import type { FloatImage } from '../../core/index.js'
 import type { SourceInfo } from '../../media/index.js'
 import { alphaSaid } from '../ground.js'
 import { linearFrame } from '../samples.js'
-import { tableOf } from '../tables.js'
 import { alphaFinding, glowFinding } from './alpha.js'
 import { kindOf } from './alphaKind.js'
 import { AlphaMeter } from './alphaLook.js'
-import { borderFinding, type Contact, contactOf, floorFinding, isOnBlack } from './element.js'
+import { borderFinding } from './border.js'
+import type { BorderMeter } from './borderMeter.js'
 import type { Finding } from './finding.js'
+import { floorFinding, floorOf } from './floor.js'
 import { KeyMeter } from './key.js'
+import { isOnBlack } from './onBlack.js'
 import { codesOf, type Still } from './still.js'
 
 /** One pass over the frames that are looked at: the stills, or the whole file once more. */
 export type Pass = () => AsyncIterable<Still> | Iterable<Still>
 
-/** @param every frames that alpha, border and key are looked at on; asked for more than once */
-export async function coverFindings(
-  info: SourceInfo,
-  stills: readonly Still[],
-  every: Pass,
-): Promise<Finding[]> {
-  return info.layout.alpha ? alphaFindings(info, stills, every) : plainFindings(info, stills, every)
+/** What was read of a file. */
+export interface Looked {
+  readonly stills: readonly Still[]
+  /** Has seen every frame that was decoded. */
+  readonly border: BorderMeter
 }
 
-async function alphaFindings(info: SourceInfo, stills: readonly Still[], every: Pass): Promise<Finding[]> {
+/** @param every frames that alpha and key are looked at on; asked for more than once */
+export async function coverFindings(info: SourceInfo, looked: Looked, every: Pass): Promise<Finding[]> {
+  return info.layout.alpha ? alphaFindings(info, looked, every) : plainFindings(info, looked, every)
+}
+
+async function alphaFindings(info: SourceInfo, looked: Looked, every: Pass): Promise<Finding[]> {
   const meter = new AlphaMeter(info.layout, info.encoding)
   const at: number[] = []
   for await (const s of every()) {
@@ -37,27 +40,21 @@ async function alphaFindings(info: SourceInfo, stills: readonly Still[], every: 
   const said = alphaSaid(info).kind
   const kind = kindOf(seen, said)
   const whole = kind.found === 'constant'
-  const alpha = alphaFinding(seen, kind, said, whole && isOnBlack(linear(stills, info)), at)
-  if (whole) return [alpha, ...(await plainFindings(info, stills, every))]
+  const alpha = alphaFinding(seen, kind, said, whole && isOnBlack(linear(looked.stills, info)), at)
+  if (whole) return [alpha, ...(await plainFindings(info, looked, every))]
   const used = kind.found === 'straight' || kind.found === 'premultiplied' ? kind.found : said
-  const table = tableOf(info.encoding.curve, 'decode')
-  const contacts = await contactsOf(every, (s) => {
-    const image = codesOf(s, info.encoding)
-    replaceNotFinite(image)
-    toPremultiplied(image, used, table)
-    return contactOf(s.frame, image, false)
-  })
-  return [alpha, glowFinding(seen, kind.found, used, at), borderFinding(contacts)]
+  // White that colour was multiplied over is no light of its own.
+  const glows = used === 'premultiplied' && kind.found !== 'on white'
+  return [alpha, glowFinding(seen, kind.found, used, at), borderFinding(looked.border.withAlpha(glows))]
 }
 
-async function plainFindings(info: SourceInfo, stills: readonly Still[], every: Pass): Promise<Finding[]> {
-  const images = linear(stills, info)
-  const at = stills.map((s) => s.frame)
+async function plainFindings(info: SourceInfo, looked: Looked, every: Pass): Promise<Finding[]> {
+  const images = linear(looked.stills, info)
+  const at = looked.stills.map((s) => s.frame)
   if (isOnBlack(images)) {
-    const contacts = await contactsOf(every, (s) =>
-      contactOf(s.frame, linearFrame(s.native, info.encoding), true),
-    )
-    return [floorFinding(images, at), borderFinding(contacts)]
+    const { floor, noise, peak } = floorOf(images, at)
+    const contacts = looked.border.onBlack({ floor, noise }, peak)
+    return [floorFinding(images, at, info), borderFinding(contacts)]
   }
   const key = new KeyMeter()
   images.forEach((image, i) => {
@@ -69,12 +66,6 @@ async function plainFindings(info: SourceInfo, stills: readonly Still[], every: 
   const whole = new KeyMeter()
   for await (const s of every()) whole.add(s.frame, linearFrame(s.native, info.encoding))
   return [whole.finding()]
-}
-
-async function contactsOf(every: Pass, contact: (s: Still) => Contact): Promise<Contact[]> {
-  const out: Contact[] = []
-  for await (const s of every()) out.push(contact(s))
-  return out
 }
 
 function linear(stills: readonly Still[], info: SourceInfo): FloatImage[] {

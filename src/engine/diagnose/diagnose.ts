@@ -87,7 +87,7 @@ async function judge(info: SourceInfo, seen: Seen, every: Pass): Promise<Finding
     ...clippingFindings(stills, encoding),
     ...(layout.float ? [] : [blockingFinding(stills), noiseFinding(noise, at)]),
     ...(info.frameCount < 2 ? [] : movingFindings(info, seen)),
-    ...(await coverFindings(info, stills, every)),
+    ...(await coverFindings(info, seen, every)),
   ]
 }
 

@@ -2,6 +2,7 @@
 import { curveOf } from '../../colour/index.js'
 import { type NativeFrame, Problem } from '../../core/index.js'
 import type { Source, SourceInfo } from '../../media/index.js'
+import { BorderMeter } from './borderMeter.js'
 import { Codes } from './codes.js'
 import type { Lost } from './lost.js'
 import { Motion } from './motion.js'
@@ -11,6 +12,7 @@ import type { Still } from './still.js'
 export interface Seen {
   readonly codes: Codes
   readonly motion: Motion
+  readonly border: BorderMeter
   readonly stills: readonly Still[]
   readonly frames: readonly number[]
   readonly lost: readonly Lost[]
@@ -25,6 +27,7 @@ export async function look(source: Source, all: boolean, signal: AbortSignal | u
   const picks = picksOf(info, all, (frame) => source.reach(frame))
   const codes = new Codes(info.layout)
   const motion = new Motion(decodeOf(info))
+  const border = new BorderMeter(info)
   const stills: { frame: number; native: NativeFrame; after?: NativeFrame }[] = []
   const frames: number[] = []
   const lost: Lost[] = []
@@ -34,6 +37,7 @@ export async function look(source: Source, all: boolean, signal: AbortSignal | u
     if (picks.stills.has(frame)) stills.push({ frame, native })
     codes.add(frame, native)
     motion.add(frame, native)
+    border.add(frame, native)
     frames.push(frame)
   }
   for (const { first, count } of picks.runs) {
@@ -53,7 +57,7 @@ export async function look(source: Source, all: boolean, signal: AbortSignal | u
       }
     }
   }
-  return { codes, motion, stills, frames, lost }
+  return { codes, motion, border, stills, frames, lost }
 }
 
 /** Share of the code range to light. */

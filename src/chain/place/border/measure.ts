@@ -15,9 +15,9 @@
  */
 import type { FloatImage, Rgb } from '../../../core/index.js'
 
-const CELL = 3
-const LIMIT = 0.02
-const LEAST = 3
+export const CELL = 3
+export const LIMIT = 0.02
+export const LEAST = 3
 
 export interface BorderContact {
   /** Share of each side that shows the element, 0 to 1. */
