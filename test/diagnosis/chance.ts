@@ -1,9 +1,16 @@
 /** Repeatable random numbers of the table's own (mulberry32, public domain). */
+let shift = 0
+
+/** Other scenes and other noise for every case from here on: what limits were not chosen on. */
+export function useSeed(seed: number): void {
+  shift = seed
+}
+
 export class Chance {
   private state: number
 
   constructor(seed: number) {
-    this.state = (seed * 2654435761) >>> 0
+    this.state = ((seed + 7919 * shift) * 2654435761) >>> 0
   }
 
   /** Uniform, 0 to 1. */

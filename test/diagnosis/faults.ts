@@ -4,6 +4,7 @@ import { type Coding, goodCamera, type Recording, record, yuv } from './camera.j
 import { by, type Case, STRENGTHS, type Strength } from './cases.js'
 import { Chance } from './chance.js'
 import { type Body, coloured, straight } from './elements.js'
+import { more } from './more.js'
 import { daylight, HEIGHT, type Look, type Picture, Scene, WIDTH } from './paint.js'
 import { writeExr, writeMovie, writePlanes, writePng, writePngs } from './write.js'
 
@@ -372,11 +373,14 @@ function depths(s: Strength): Case[] {
   ]
 }
 
-export const faults: readonly Case[] = STRENGTHS.flatMap((s) => [
-  ...ranges(s),
-  ...matrices(s),
-  ...curves(s),
-  ...alphas(s),
-  ...cadences(s),
-  ...depths(s),
-])
+export const faults: readonly Case[] = [
+  ...STRENGTHS.flatMap((s) => [
+    ...ranges(s),
+    ...matrices(s),
+    ...curves(s),
+    ...alphas(s),
+    ...cadences(s),
+    ...depths(s),
+  ]),
+  ...more,
+]

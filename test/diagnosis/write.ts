@@ -30,6 +30,8 @@ export interface MovieJob {
   /** Absent: lossless. */
   readonly lossy?: { readonly encoder: string; readonly options: Readonly<Record<string, string | number>> }
   readonly rate?: number
+  /** Flags each frame as interlaced, the top field first. */
+  readonly interlaced?: true
   /** Changes the tight planes before they are encoded. */
   readonly change?: (planes: Buffer, frame: number) => Buffer
 }
@@ -66,6 +68,7 @@ export async function writePlanes(
     tick: [1, rate],
     tags: [POINTS.range[m.tags.range], primaries, POINTS.curve[m.tags.curve], POINTS.matrix[m.tags.matrix]],
     ...(m.lossy === undefined ? {} : { options: m.lossy.options }),
+    ...(m.interlaced === undefined ? {} : { interlaced: true }),
   })
   return path
 }

@@ -78,6 +78,7 @@ function findingCells(f: Finding): string[] {
 }
 
 function suggestionText(s: Suggestion): string {
+  if ('field' in s && s.confidence !== undefined) return `perhaps ${s.field} "${s.value}"`
   return 'field' in s ? `${s.field} "${s.value}"` : `${s.treatment} ${numbers(s.value)}`
 }
 

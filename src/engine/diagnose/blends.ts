@@ -1,9 +1,10 @@
 /**
  * Frames blended from their neighbours: what remains of a frame after the best mixture of the one before and the one after is
  * far less than usual around it, and the mixture holds both. Slow motion is near a mixture everywhere: then there is no verdict.
- * Frames blended with pictures that the file does not hold (a changed rate) are not found. Common practice.
+ * Frames blended from pictures that the file does not hold are found by their pattern (`conversion.ts`). Common practice.
  */
 import { median } from '../../core/index.js'
+import { conversionOf } from './conversion.js'
 import { cannotTell, type Finding, rounded } from './finding.js'
 import type { Step } from './motion.js'
 import { listed } from './runs.js'
@@ -11,7 +12,9 @@ import { listed } from './runs.js'
 const CODE = 'diagnose.blends'
 const METHOD = 'what remains of a frame after the best mixture of its neighbours'
 const USUAL = 0.06
-const LOW = 0.4
+const LOW = 0.3
+/** What remains around a mixture: in less, motion is so slow there that codecs and hands make mixtures of their own. */
+const AROUND = 0.1
 /** Change over two frames, share of the code range: in less the codec's own mixtures (frames predicted both ways) show. */
 const MOVES = 6e-3
 
@@ -20,6 +23,19 @@ export function blendsFinding(
   repeated: ReadonlySet<number>,
   looked: readonly number[],
 ): Finding {
+  const changed = conversionOf(steps)
+  if (changed !== undefined) {
+    const { period, explained, softer, mixed } = changed
+    return {
+      code: CODE,
+      verdict: 'fault',
+      sentence: `Frames are mixtures of two pictures in a pattern of ${period}: its rate was changed by blending, and the pictures themselves are not in the file.`,
+      confidence: explained > 0.93 && softer > 0.6 ? 0.79 : 0.65,
+      frames: mixed,
+      method: 'fine detail of each frame against its place in a pattern of mixtures',
+      numbers: { period, explained: rounded(explained), softer: rounded(softer) },
+    }
+  }
   const known = steps.flatMap((s) => {
     const frame = s.frame - 1
     const b = s.blendOfLast
@@ -48,12 +64,12 @@ export function blendsFinding(
       .slice(Math.max(0, i - 4), i + 5)
       .filter((o) => o !== k && Math.abs(o.frame - k.frame) > 0)
     // A frame amid a start or a stop is no mixture: it moves as far as those around it.
-    const alike = near.length >= 4 && Math.abs(Math.log2(k.two / median(near.map((o) => o.two)))) < 0.7
+    const alike = near.length >= 4 && Math.abs(Math.log2(k.two / median(near.map((o) => o.two)))) < 0.45
     const beside = known.filter((o) => Math.abs(o.frame - k.frame) === 1)
     const lonely = beside.every((o) => o.rest > 2 * k.rest)
-    return (
-      alike && lonely && k.weight > 0.2 && k.weight < 0.8 && k.rest < LOW * median(near.map((o) => o.rest))
-    )
+    const around = near.length === 0 ? 0 : median(near.map((o) => o.rest))
+    const both = k.weight > 0.3 && k.weight < 0.7
+    return alike && lonely && both && around > AROUND && k.rest < LOW * around
   })
   // Mixtures that follow one another are slow places, or a changed rate that this cannot tell.
   const alone = found.filter((f) => !found.some((o) => Math.abs(o.frame - f.frame) === 1))

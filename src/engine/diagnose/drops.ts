@@ -3,8 +3,10 @@
  *
  *   jump = one / usual one       twice = usual two / usual one: how far two steps carry (pictures saturate, so not always 2)
  *
- * A jump of at least 0.75 of the way from 1 to `twice`, while the steps beside it are usual. Where motion is uneven (a hand-held
- * camera, a runner) such a step may be true: then there is no verdict. A far longer one is a cut. Common practice.
+ * A jump of at least 0.85 of the way from 1 to `twice`, while the steps beside it are usual. Where motion is uneven (a hand-held
+ * camera, a runner) such a step may be true: then there is no verdict, unless a step is more than `HARD` times both of those beside
+ * it and the picture does not come back: no hand moves a camera for one frame alone. A far longer one amid even steps is a cut.
+ * Common practice.
  */
 import { median, robustSigma } from '../../core/index.js'
 import { cannotTell, type Finding, rounded } from './finding.js'
@@ -16,6 +18,11 @@ const METHOD = 'length of each step against one and two usual steps'
 /** Relative spread of the usual steps up to which motion is even. */
 const EVEN = 0.16
 const LEAST = 7
+const HARD = 3
+/** Change from which a lonely step is a jump of the picture, share of the code range. */
+const LARGE = 0.02
+/** Way from one usual step to two that a step has gone when a frame is missing. */
+const WAY = 0.85
 
 export function dropsFinding(
   steps: readonly Step[],
@@ -25,10 +32,12 @@ export function dropsFinding(
   const runs = runsOf(steps).map((r) => r.filter((s) => !repeated.has(s.frame)))
   const jumps: number[] = []
   const cuts: number[] = []
+  const hard: number[] = []
   let [even, unevenSteps, still] = [0, 0, 0]
   let widest = 0
   for (const run of runs) {
     if (run.length < LEAST) continue
+    hard.push(...hardJumps(run))
     const ones = run.map((s) => s.one)
     const one = median(ones)
     if (one < STILL) {
@@ -46,7 +55,7 @@ export function dropsFinding(
     even += run.length
     run.forEach((s, i) => {
       const ratio = ratios[i] as number
-      if (ratio < 1 + Math.max(0.75 * (twice - 1), 5 * spread)) return
+      if (ratio < 1 + Math.max(WAY * (twice - 1), 5 * spread)) return
       const beside = [ratios[i - 1], ratios[i + 1]].filter((v) => v !== undefined)
       if (beside.length === 0 || beside.some((v) => v > 1 + 0.35 * (twice - 1))) return
       // Across a cut the steps on either side need not even be alike, and the picture changes as a whole.
@@ -55,7 +64,7 @@ export function dropsFinding(
       widest = Math.max(widest, ratio)
     })
   }
-  const numbers = { evenSteps: even, unevenSteps, stillSteps: still, longest: rounded(widest), cuts }
+  const numbers = { evenSteps: even, unevenSteps, stillSteps: still, longest: rounded(widest), cuts, hard }
   if (jumps.length > 0)
     return {
       code: CODE,
@@ -64,6 +73,16 @@ export function dropsFinding(
       // One alone may be a jolt of the hand.
       confidence: jumps.length > 1 ? 0.7 : 0.6,
       frames: jumps,
+      method: METHOD,
+      numbers,
+    }
+  if (hard.length > 0)
+    return {
+      code: CODE,
+      verdict: 'fault',
+      sentence: `The picture jumps hard at ${hard.length === 1 ? 'frame' : 'frames'} ${listed(hard)}, between steps that are far smaller: a cut, a change of lens, a knock, or frames left out.`,
+      confidence: 0.7,
+      frames: hard,
       method: METHOD,
       numbers,
     }
@@ -88,6 +107,16 @@ export function dropsFinding(
     method: METHOD,
     numbers,
   }
+}
+
+/** Steps that stand out from both beside them, after which the picture stays where it went. */
+function hardJumps(run: readonly Moved[]): number[] {
+  return run.flatMap((s, i) => {
+    const [last, next] = [run[i - 1], run[i + 1]]
+    if (last === undefined || next === undefined || s.one < LARGE) return []
+    const lonely = s.one > HARD * Math.max(last.one, next.one)
+    return lonely && (next.two ?? 0) > 0.6 * s.one ? [s.frame] : []
+  })
 }
 
 function local(run: readonly Moved[], i: number): number {

@@ -4,7 +4,12 @@ export type Verdict = 'fine' | 'fault' | 'cannot tell'
 
 /** What to write into the file's record of a shot document: an override, an alpha kind or a measured treatment. */
 export type Suggestion =
-  | { readonly field: 'range' | 'matrix' | 'curve' | 'alpha'; readonly value: string }
+  | {
+      readonly field: 'range' | 'matrix' | 'curve' | 'alpha'
+      readonly value: string
+      /** Where it is less sure than the finding it comes with. */
+      readonly confidence?: number
+    }
   | { readonly treatment: 'source.floor' | 'source.floorNoise'; readonly value: readonly number[] }
 
 export interface Finding {

@@ -48,7 +48,8 @@ function apply(shot: Shot, place: string, finding: Finding, s: Suggestion): Fix 
   const name = 'field' in s ? s.field : `treatments.${s.treatment}`
   const fix: Fix = { path: `${place}.${name}`, value: s.value, code: finding.code }
   const kept = (why: string): Fix => ({ ...fix, kept: why })
-  if (finding.confidence < SURE) return kept('not sure enough')
+  const sure = 'field' in s ? (s.confidence ?? finding.confidence) : finding.confidence
+  if (sure < SURE) return kept('not sure enough')
   const element = place === 'plate' ? undefined : shot.elements[Number(/\d+/.exec(place)?.[0])]
   const target = element ?? shot.plate
   if ('treatment' in s) {
