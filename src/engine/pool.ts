@@ -1,10 +1,14 @@
 import { Worker } from 'node:worker_threads'
 import { Problem, type ProblemDetail } from '../core/index.js'
 
+/** What a thread is sent that shall end. */
+export const END = 'end'
+
 type Answer<Output> = { output: Output } | { problem: ProblemDetail } | { defect: string }
 
 interface Slot<Output> {
   readonly worker: Worker
+  readonly gone: Promise<void>
   settle: { resolve: (o: Output) => void; reject: (e: Error) => void } | undefined
 }
 
@@ -24,7 +28,8 @@ export class Pool<Input, Output> {
   constructor(entry: 'worker.js' | 'suit/worker.js', data: unknown, threads: number) {
     this.#slots = Array.from({ length: threads }, () => {
       const worker = new Worker(new URL(entry, ENGINE), { workerData: data })
-      const slot: Slot<Output> = { worker, settle: undefined }
+      const gone = new Promise<void>((resolve) => worker.once('exit', () => resolve()))
+      const slot: Slot<Output> = { worker, gone, settle: undefined }
       slot.worker.on('message', (answer: Answer<Output>) => this.#finish(slot, answer))
       slot.worker.on('error', (error) => this.#die(error))
       slot.worker.on('exit', (code) => this.#die(new Error(`a worker thread ended with code ${code}`)))
@@ -43,6 +48,20 @@ export class Pool<Input, Output> {
     })
     slot.worker.postMessage(input)
     return { done }
+  }
+
+  /**
+   * Asks the threads to end by themselves, which those that decode need: one that is torn down while the codec library works
+   * for it takes the whole process along.
+   */
+  async end(): Promise<void> {
+    this.#dead ??= new Error('the pool was closed')
+    await Promise.all(
+      this.#slots.map(({ worker, gone }) => {
+        worker.postMessage(END)
+        return gone
+      }),
+    )
   }
 
   async close(): Promise<void> {

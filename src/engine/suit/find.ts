@@ -4,8 +4,9 @@
  *
  * Numbered pictures are a sequence from eight on; fewer are single pictures, as packs of stills are numbered (a choice).
  */
-import { readdir, stat } from 'node:fs/promises'
-import { basename, dirname, extname, join } from 'node:path'
+import type { Dirent } from 'node:fs'
+import { readdir, realpath, stat } from 'node:fs/promises'
+import { basename, dirname, extname, join, sep } from 'node:path'
 
 /** An element to open. */
 export interface Found {
@@ -50,8 +51,9 @@ async function inFolder(path: string): Promise<Omit<Found, 'root'>[]> {
   const entries = (await readdir(path, { withFileTypes: true }))
     .filter((e) => !e.name.startsWith('.'))
     .sort((a, b) => (a.name < b.name ? -1 : 1))
-  const folders = entries.filter((e) => e.isDirectory()).map((e) => e.name)
-  const files = entries.filter((e) => !e.isDirectory()).map((e) => e.name)
+  const isFolder = await Promise.all(entries.map((e) => leadsToFolder(e, path)))
+  const folders = entries.filter((_, i) => isFolder[i]).map((e) => e.name)
+  const files = entries.filter((_, i) => !isFolder[i]).map((e) => e.name)
   const movies = files.filter((n) => MOVIES.has(extname(n).toLowerCase()))
   const series = seriesOf(files.filter((n) => PICTURES.has(extname(n).toLowerCase())))
   const only = series.length === 1 ? series[0] : undefined
@@ -65,6 +67,16 @@ async function inFolder(path: string): Promise<Omit<Found, 'root'>[]> {
   }
   for (const name of folders) found.push(...(await inFolder(join(path, name))))
   return found
+}
+
+/** A link counts as what it leads to, unless that is a folder above it: there the search would go in circles. */
+async function leadsToFolder(entry: Dirent, folder: string): Promise<boolean> {
+  if (!entry.isSymbolicLink()) return entry.isDirectory()
+  const path = join(folder, entry.name)
+  const goal = await realpath(path).catch(() => undefined)
+  if (goal === undefined || !(await stat(goal)).isDirectory()) return false
+  const own = await realpath(folder)
+  return own !== goal && !own.startsWith(`${goal}${sep}`)
 }
 
 interface Series {

@@ -21,11 +21,13 @@ const LEAST_SPAN = 1e-5
 /** Of what an element covers; nothing when that is too little. */
 export type OwnPoints = Points | undefined
 
-export function gainFor(known: KnownFacts, own: OwnPoints, place: Points | undefined): Gain {
+/** @param placePoints of the plate where it stands; asked for only where they count */
+export function gainFor(known: KnownFacts, own: OwnPoints, placePoints: () => Points | undefined): Gain {
   if (known.stops !== undefined)
     return { factor: 2 ** known.stops, words: `after ${short(known.stops)} stops of exposure`, open: false }
   const covers = known.nature === 'absorbs' || known.nature === 'reflects'
-  const slope = covers && place !== undefined ? matchSlope(own, place) : undefined
+  const place = covers ? placePoints() : undefined
+  const slope = place === undefined ? undefined : matchSlope(own, place)
   if (slope !== undefined)
     return { factor: slope, words: `after the match's gain of ${short(slope)}`, open: false }
   return { factor: 1, words: 'as it comes', open: true }

@@ -9,7 +9,7 @@ import { measureOwnGrain } from '../../chain/sensor/grain/measureOwn.js'
 import { toPremultiplied } from '../../chain/source/alpha/apply.js'
 import { type FloorMeasure, measureFloor } from '../../chain/source/floor/measure.js'
 import { luminanceRow } from '../../colour/index.js'
-import { type FloatImage, type Reading, type Rgb, told } from '../../core/index.js'
+import { emptyImage, type FloatImage, type Reading, type Rgb, told } from '../../core/index.js'
 import { applyCurve } from '../../kernels/index.js'
 import { openSource, type Source, type SourceInfo } from '../../media/index.js'
 import { bitsFinding } from '../diagnose/bits.js'
@@ -65,17 +65,20 @@ export interface ElementLook {
   readonly fullest: FloatImage
 }
 
-/**
- * @param threads of the decoder; the answer does not depend on it
- * @throws Problem of the media room when it cannot be read
- */
-export async function lookAtElement({ path, single }: Found, threads?: number): Promise<ElementLook> {
-  const source = await openSource(path, threads === undefined ? {} : { threads })
+export interface LookOptions {
+  /** Of the decoder; the answer does not depend on it. */
+  readonly threads?: number
+  readonly signal?: AbortSignal
+}
+
+/** @throws Problem of the media room when it cannot be read; the signal's reason when cancelled */
+export async function lookAtElement({ path, single }: Found, o: LookOptions = {}): Promise<ElementLook> {
+  const source = await openSource(path, o.threads === undefined ? {} : { threads: o.threads })
   try {
     const count = single ? 1 : source.info.frameCount
     const pixels = source.info.width * source.info.height
     const frames = picksOf(count, pixels, (f) => source.reach(f))
-    return measured(source.info, count, await gather(source, frames))
+    return measured(source.info, count, await gather(source, frames, o.signal))
   } finally {
     await source.close()
   }
@@ -89,7 +92,11 @@ interface Gathered {
 }
 
 /** Looks at one frame after another, so that only what is needed of each is held. */
-async function gather(source: Source, frames: readonly number[]): Promise<Gathered> {
+async function gather(
+  source: Source,
+  frames: readonly number[],
+  signal: AbortSignal | undefined,
+): Promise<Gathered> {
   const { encoding, layout } = source.info
   const views: View[] = []
   const codes = new Codes(layout)
@@ -97,6 +104,7 @@ async function gather(source: Source, frames: readonly number[]): Promise<Gather
   const steady = new Set(middle(frames, STEADY))
   let black = true
   for (const frame of frames) {
+    signal?.throwIfAborted()
     for await (const native of source.frames(frame, 1)) {
       const thin = thinned(native)
       views.push(viewOf(frame, native, thin, encoding, steady.has(frame)))
@@ -117,7 +125,7 @@ function measured(
   const decode = tableOf(encoding.curve, 'decode')
   const small = views.map((v) => v.small)
   const frames = views.map((v) => v.frame)
-  const cut = cutOutOf(small, info, black, () => small.map((image) => decoded(image, decode)))
+  const cut = cutOutOf(small, info, black, () => small.map((image) => decodedRows(image, decode)))
   const ceiling = ceilingOf(small, info)
   for (const view of views) for (const image of picturesOf(view)) toPremultiplied(image, cut.alpha, decode)
   const luminance = luminanceRow(encoding.primaries)
@@ -158,8 +166,18 @@ function infoOf(i: SourceInfo): ElementInfo {
   return { width, height, layout, encoding, rate, rateEvidence, codec, ...hint }
 }
 
-function decoded({ region, data }: FloatImage, decode: ReturnType<typeof tableOf>): FloatImage {
-  const copy = { region, data: data.slice() }
+/** Every so many-th row is enough to find a ground. */
+const ROWS = 3
+
+function decodedRows({ region, data }: FloatImage, decode: ReturnType<typeof tableOf>): FloatImage {
+  const height = Math.max(1, Math.floor(region.height / ROWS))
+  const copy = emptyImage({ x: 0, y: 0, width: region.width, height })
+  const row = 4 * region.width
+  for (let y = 0; y < height; y++) {
+    // The last row is the picture's own last one.
+    const from = y === height - 1 ? region.height - 1 : y * ROWS
+    copy.data.set(data.subarray(from * row, (from + 1) * row), y * row)
+  }
   applyCurve(copy, decode)
   return copy
 }

@@ -23,9 +23,14 @@ export interface Lookers {
   readonly close: () => Promise<void>
 }
 
-export function openLookers(threads: number): Lookers {
-  if (threads === 1) return { look: (found) => lookAtElement(found), threads, close: async () => {} }
+export function openLookers(threads: number, signal?: AbortSignal): Lookers {
+  if (threads === 1)
+    return {
+      look: (found) => lookAtElement(found, signal === undefined ? {} : { signal }),
+      threads,
+      close: async () => {},
+    }
   const pool = new Pool<Found, ElementLook>('suit/worker.js', undefined, threads)
   const look = async (found: Found) => (await pool.submit(found)).done
-  return { look, threads, close: () => pool.close() }
+  return { look, threads, close: () => pool.end() }
 }

@@ -9,7 +9,7 @@ import { lookersFor, openLookers } from './lookers.js'
 import { lookAtPlate, type PlateLook } from './plate.js'
 import { scoreOf } from './score.js'
 import { tableFor } from './table.js'
-import { laidThumbnail, plateThumbnail, thumbnailOf, viewingStops } from './thumbnail.js'
+import { type Ground, laidThumbnail, plateThumbnail, thumbnailOf, viewingStops } from './thumbnail.js'
 import type { KnownFacts, SuitAsk, Suited, SuitResult, Unread } from './types.js'
 import { isUnasked, percent, worst } from './verdict.js'
 
@@ -31,20 +31,25 @@ export async function suitElements(ask: SuitAsk, job: Job = {}): Promise<SuitRes
   const said = await Promise.all(found.map((one) => facts.of(one)))
   const unused = await facts.unused(ask.elements)
   const begin = performance.now()
-  const lookers = openLookers(lookersFor(found.length, job))
+  const lookers = openLookers(lookersFor(found.length, job), job.signal)
   const elements: Suited[] = []
   const unread: Unread[] = []
   try {
     const tick = tracker(job, 'suit', found.length)
     tick(0)
     const plate = await lookAtPlate(ask.plate, ask.known)
-    const stops = viewingStops(plate.image, plate.info.encoding)
+    const { encoding } = plate.info
+    const stops = viewingStops(plate.image, encoding)
+    const ground: Ground = { image: plate.image, encoding, stops, parts: new Map() }
     let next = 0
     const runner = async () => {
       for (let i = next++; i < found.length; i = next++) {
         const one = found[i] as Found
+        const own = said[i] ?? {}
         try {
-          elements.push(suited(one.path, await lookers.look(one), plate, ask.known, said[i] ?? {}, stops))
+          elements.push(
+            suited(one.path, await lookers.look(one), plate, ground, knownOf(ask.known, own), own),
+          )
         } catch (error) {
           if (!(error instanceof Problem)) throw error
           unread.push({ path: one.path, problem: error })
@@ -92,30 +97,24 @@ function suited(
   path: string,
   look: ElementLook,
   plate: PlateLook,
-  all: KnownFacts,
+  ground: Ground,
+  known: KnownFacts,
   facts: ElementFacts,
-  stops: number,
 ): Suited {
-  const known = knownOf(all, facts)
   const said = factsWords(facts)
   const { lines, gain, scale } = tableFor(look, plate, known)
   const { encoding } = look.info
   const free = look.cut.kind === 'alpha' || look.cut.kind === 'on-black'
   const laid =
     free && known.at !== undefined && scale !== undefined
-      ? laidThumbnail(
-          plate.image,
-          plate.info.encoding,
-          {
-            element: lightOf(look),
-            encoding,
-            at: known.at,
-            // Its picture is thinned: each of its pixels stands for several.
-            scale: (scale * look.info.width) / look.fullest.region.width,
-            gain: gain.factor,
-          },
-          stops,
-        )
+      ? laidThumbnail(ground, {
+          element: lightOf(look),
+          encoding,
+          at: known.at,
+          // Its picture is thinned: each of its pixels stands for several.
+          scale: (scale * look.info.width) / look.fullest.region.width,
+          gain: gain.factor,
+        })
       : undefined
   return {
     path,

@@ -29,7 +29,7 @@ export function tableFor(e: ElementLook, plate: PlateLook, known: KnownFacts): J
   const placed = scale === undefined ? undefined : { width: scale * info.width, height: scale * info.height }
   const place = placeOf(known.at, placed, plate.image.region)
   const grain = grainAt(plate, place)
-  const gain = gainFor(known, e.points, pointsAt(plate, place))
+  const gain = gainFor(known, e.points, () => pointsAt(plate, place))
   const rate = info.rateEvidence.kind === 'assumed' ? known.rate : info.rate
   const needed = known.frames ?? plate.info.frameCount
   const outside =

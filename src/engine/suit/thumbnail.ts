@@ -49,13 +49,17 @@ export interface Laid {
   readonly gain: number
 }
 
+/** The plate behind laid elements; the part around a place is kept, as many elements share it. */
+export interface Ground {
+  readonly image: FloatImage
+  readonly encoding: ColourEncoding
+  /** Exposure that it is viewed at. */
+  readonly stops: number
+  readonly parts: Map<string, FloatImage>
+}
+
 /** The element in its place, plainly: scaled, exposed and laid over, nothing fitted. */
-export function laidThumbnail(
-  plate: FloatImage,
-  encoding: ColourEncoding,
-  e: Laid,
-  stops: number,
-): Thumbnail {
+export function laidThumbnail({ image: plate, encoding, stops, parts }: Ground, e: Laid): Thumbnail {
   const { width, height } = e.element.region
   const frame = plate.region
   const wide = Math.min(
@@ -70,7 +74,12 @@ export function laidThumbnail(
     width: Math.max(1, Math.round(view.width * s)),
     height: Math.max(1, Math.round(view.height * s)),
   }
-  const ground = resample(plate, { scaleX: s, scaleY: s, originX: -view.x * s, originY: -view.y * s }, region)
+  const key = `${view.x} ${view.y} ${view.width} ${view.height}`
+  const part =
+    parts.get(key) ??
+    resample(plate, { scaleX: s, scaleY: s, originX: -view.x * s, originY: -view.y * s }, region)
+  parts.set(key, part)
+  const ground = { region: part.region, data: part.data.slice() }
   const scale = e.scale * s
   const originX = (e.at.x - view.x - (e.scale * width) / 2) * s
   const originY = (e.at.y - view.y - (e.scale * height) / 2) * s

@@ -69,8 +69,8 @@ it('gives rows and sides as the whole frame has them', () => {
 
 it('spreads strips from top to bottom, on the grid of the blocks', () => {
   const strips = stripsOf(1080)
-  expect(strips.length).toBeGreaterThanOrEqual(24)
+  expect(strips.length).toBeGreaterThanOrEqual(16)
   expect(strips.every((y) => y % 8 === 0 && y + 8 <= 1080)).toBe(true)
-  expect(strips.at(-1)).toBeGreaterThan(1080 - 48)
+  expect(strips.at(-1)).toBeGreaterThan(1080 - 72)
   expect(stripsOf(7)).toEqual([])
 })

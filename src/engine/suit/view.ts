@@ -16,7 +16,7 @@ import { unpack } from '../../kernels/index.js'
 const SMALL = 640 * 360
 const BLOCK = 8
 /** Strips of rows: at least so many where the picture has them. */
-const STRIPS = 24
+const STRIPS = 16
 
 export interface View {
   readonly frame: number

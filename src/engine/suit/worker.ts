@@ -1,15 +1,26 @@
 /** A thread of the pool that looks at elements: a found element in, its look out. */
 import { parentPort } from 'node:worker_threads'
 import { Problem } from '../../core/index.js'
+import { END } from '../pool.js'
 import type { Found } from './find.js'
 import { lookAtElement } from './look.js'
 
 /** Each thread decodes by itself: many files at once keep the cores busy better than one file on all of them. */
 const DECODER_THREADS = 1
 
-parentPort?.on('message', async (found: Found) => {
+const stop = new AbortController()
+let busy: Promise<void> = Promise.resolve()
+
+parentPort?.on('message', (message: Found | typeof END) => {
+  if (message === END) {
+    stop.abort()
+    void busy.then(() => parentPort?.close())
+  } else busy = answer(message)
+})
+
+async function answer(found: Found): Promise<void> {
   try {
-    const output = await lookAtElement(found, DECODER_THREADS)
+    const output = await lookAtElement(found, { threads: DECODER_THREADS, signal: stop.signal })
     parentPort?.postMessage({ output }, [output.fullest.data.buffer as ArrayBuffer])
   } catch (error) {
     if (error instanceof Problem) parentPort?.postMessage({ problem: error.detail })
@@ -18,4 +29,4 @@ parentPort?.on('message', async (found: Found) => {
         defect: error instanceof Error ? (error.stack ?? error.message) : String(error),
       })
   }
-})
+}
