@@ -7,7 +7,7 @@
  *
  * All in code values, alpha as stored. Chroma of `small` is the sample next to it, not interpolated.
  */
-import { SIDE, type Sides } from '../../chain/place/border/measure.js'
+import { CELL, type Sides } from '../../chain/place/border/measure.js'
 import { replaceNotFinite } from '../../chain/source/finite.js'
 import type { ColourEncoding, FloatImage, NativeFrame, Plane, Region } from '../../core/index.js'
 import { unpack } from '../../kernels/index.js'
@@ -42,7 +42,7 @@ export function viewOf(
     if (native.layout.float) replaceNotFinite(image)
     return image
   }
-  const edge = { width: Math.min(SIDE, width), height: Math.min(SIDE, height) }
+  const edge = { width: Math.min(CELL, width), height: Math.min(CELL, height) }
   const small = unpack(thin, encoding, { x: 0, y: 0, width: thin.width, height: thin.height })
   if (native.layout.float) replaceNotFinite(small)
   return {

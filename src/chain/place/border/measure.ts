@@ -47,9 +47,6 @@ export interface Sides {
   readonly left: FloatImage
 }
 
-/** Pixels that the look at a side needs. */
-export const SIDE = CELL
-
 const NONE: BorderContact = { top: 0, right: 0, bottom: 0, left: 0, strongest: 0, touches: false }
 
 /**
