@@ -26,6 +26,19 @@ interface Diagnosis extends Partial<FileDiagnosis> {
   readonly fixes?: readonly Fix[]
 }
 
+/** What such a file is can be told, though no frame of it can be used: a finding, no wrong input. */
+const RECOGNISED: ReadonlySet<string> = new Set([
+  'media.index-missing',
+  'media.no-frames',
+  'media.no-video',
+  'media.no-decoder',
+  'media.unsupported-layout',
+  'media.unsupported-matrix',
+  'media.rotation-odd',
+  'media.exr-deep',
+  'media.exr-subsampled-chroma',
+])
+
 /** Opens each file and says what is known of it, what is only assumed, and what its pixels say. */
 export async function diagnose(
   paths: readonly string[],
@@ -45,13 +58,16 @@ export async function diagnose(
       files.push({ path, ...found, ...fixes })
     } catch (e) {
       // Of several files the good ones are worth telling.
-      if (!(e instanceof Problem) || paths.length === 1) throw e
+      if (!(e instanceof Problem) || (paths.length === 1 && !RECOGNISED.has(e.code))) throw e
       files.push({ path, problem: e })
     }
   }
-  const failed = files.some((f) => f.problem !== undefined)
+  const failed = files.some((f) => f.problem !== undefined && !RECOGNISED.has(f.problem.code))
   const found = files.some(
-    (f) => (f.info?.findings.length ?? 0) > 0 || f.findings?.some((x) => x.verdict === 'fault') === true,
+    (f) =>
+      f.problem !== undefined ||
+      (f.info?.findings.length ?? 0) > 0 ||
+      f.findings?.some((x) => x.verdict === 'fault') === true,
   )
   return { text: files.map(text).join('\n\n'), json: { files }, exit: failed ? 2 : found ? 1 : 0 }
 }
@@ -94,6 +110,7 @@ function rows(i: SourceInfo): string[][] {
     ['container', `${i.container} (${i.kind})`],
     ['codec', i.profile === undefined ? i.codec : `${i.codec}, ${i.profile}`],
     ['picture', `${i.width}×${i.height}, ${layoutName(i.layout)}`],
+    ['fields', i.fieldOrder === undefined ? 'whole frames' : `interlaced, the ${i.fieldOrder} one first`],
     ['pixel', `${i.pixelAspect.num}:${i.pixelAspect.den}`],
     ...(i.rotation === 0 ? [] : [['rotation', `${i.rotation}° clockwise, applied`]]),
     ['range', e.range, evidenceText(from.range, 'known')],

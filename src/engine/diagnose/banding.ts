@@ -120,10 +120,15 @@ function climb(d: Samples, start: number, stride: number, length: number, unit: 
     }
     const mean = total / n
     const jump = mean - level
-    const joined = end >= 0 && x - end <= RISER && Math.abs(jump) >= lowest && Math.abs(jump) <= highest
+    // A ramp that is only finer than a tread's tolerance has no step between its last sample and the next tread's first.
+    const step =
+      end < 0 ? 0 : Math.abs((d[start + x * stride] as number) - (d[start + (end - 1) * stride] as number))
+    const sharp = step > 0.6 * Math.abs(jump)
+    const rise = Math.abs(jump)
+    const joined = end >= 0 && x - end <= RISER && sharp && rise >= lowest && rise <= highest
     if (joined && (jumps === 0 || Math.sign(jump) === way)) {
       jumps++
-      height += Math.abs(jump) / unit
+      height += rise / unit
       if (x % 8 === 0) onGrid++
       on += n
     } else {
@@ -131,7 +136,7 @@ function climb(d: Samples, start: number, stride: number, length: number, unit: 
       on = n
       if (joined) {
         jumps = 1
-        height = Math.abs(jump) / unit
+        height = rise / unit
         onGrid = x % 8 === 0 ? 1 : 0
       }
     }

@@ -13,7 +13,8 @@ const [LEAST, MOST] = [24, 160]
 const LEAD = 100 * 1920 * 1080
 /** Memory that frames kept whole may take, bytes; and how many are plenty. */
 const KEPT = 300e6
-const STILLS = 5
+/** Small pictures have less in each. */
+const [FEW, STILLS, SMALL] = [3, 5, 1.2e6]
 
 export interface Picks {
   readonly runs: readonly Run[]
@@ -34,7 +35,7 @@ export function picksOf(info: SourceInfo, all: boolean, reach: (frame: number) =
   const runs =
     all || n <= budget ? [{ first: 0, count: n }] : spread(n, Math.floor(budget / RUNS), pixels, reach)
   const bytes = pixels * 4 * (info.layout.float ? 4 : info.layout.bits > 8 ? 2 : 1)
-  const many = Math.max(2, Math.min(STILLS, Math.floor(KEPT / bytes / 2)))
+  const many = Math.max(2, Math.min(pixels > SMALL ? FEW : STILLS, Math.floor(KEPT / bytes / 2)))
   const read = runs.flatMap((r) => Array.from({ length: r.count }, (_, i) => r.first + i))
   const stills = new Set<number>()
   // The middles of equal parts: heads and ends are often empty.

@@ -85,3 +85,26 @@ export function boxAt(bytes: Buffer, ...path: readonly string[]): Buffer | undef
   }
   return inside
 }
+
+/** Bytes of picture and sound in a file of this format that has no index; `undefined` of any other file. */
+export async function indexless(path: string): Promise<number | undefined> {
+  const file = await open(path, 'r').catch(() => undefined)
+  if (file === undefined) return undefined
+  try {
+    const { size: length } = await file.stat()
+    const head = Buffer.alloc(16)
+    let data = 0
+    for (let at = 0; at + 8 <= length; ) {
+      const { bytesRead } = await file.read(head, 0, 16, at)
+      const { type, header, size } = sizeOf(head, length - at, bytesRead)
+      if ((at === 0 && !FIRST.has(type)) || type === 'moov' || type === 'moof') return undefined
+      // A recorder that was cut off never came back to write how long its data are.
+      const whole = size < header ? length - at : Math.min(size, length - at)
+      if (type === 'mdat') data += whole - header
+      at += whole
+    }
+    return data > 0 ? data : undefined
+  } finally {
+    await file.close()
+  }
+}

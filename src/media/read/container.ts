@@ -7,6 +7,7 @@ import {
 import { FormatContext, type Stream } from 'node-av/lib'
 import { Problem } from '../../core/index.js'
 import { type Aperture, apertureOf } from './aperture.js'
+import { indexless } from './boxes.js'
 import { quiet, reason } from './library.js'
 import type { RawTags } from './tags.js'
 
@@ -18,12 +19,12 @@ export interface Container {
   readonly aperture: Aperture
 }
 
-/** @throws Problem `media.file-unreadable`, `media.no-video` */
+/** @throws Problem `media.file-unreadable`, `media.index-missing`, `media.no-video` */
 export async function openContainer(path: string): Promise<Container> {
   quiet()
   const format = new FormatContext()
   const opened = await format.openInput(path)
-  if (opened < 0) throw unreadable(path, reason(opened))
+  if (opened < 0) throw (await withoutIndex(path)) ?? unreadable(path, reason(opened))
   try {
     const tags = format.streams.map(rawTags)
     const apertures = format.streams.map(apertureOf)
@@ -67,6 +68,19 @@ export function isPicture(s: Stream): boolean {
   const cover =
     s.hasDisposition(AV_DISPOSITION_ATTACHED_PIC) || s.hasDisposition(AV_DISPOSITION_TIMED_THUMBNAILS)
   return s.codecpar.codecType === AVMEDIA_TYPE_VIDEO && !cover
+}
+
+async function withoutIndex(path: string): Promise<Problem | undefined> {
+  const data = await indexless(path)
+  if (data === undefined) return undefined
+  return new Problem({
+    code: 'media.index-missing',
+    what: 'The movie has no index: it was cut off before its end was written',
+    where: path,
+    expected: 'a box named moov, which says where each frame lies',
+    received: `${(data / 1e6).toFixed(data < 1e7 ? 2 : 0)} MB of picture and sound that nothing names`,
+    remedy: 'Copy it again from the card; if it is so there too, let the camera that made it repair it.',
+  })
 }
 
 function unreadable(path: string, why: string): Problem {
