@@ -107,7 +107,7 @@ export function glowFinding(
     confidence: 0.9,
     frames,
     method: 'pixels with alpha 0 and colour above 1 %',
-    numbers: { share: rounded(look.glow), flat: rounded(look.flat) },
+    numbers: { share: rounded(look.glow), flat: rounded(look.flat), peak: rounded(look.glowPeak) },
   } as const
   if (look.glow < 1e-4) return { ...base, sentence: 'Nothing shines where alpha is 0.' }
   const share = percent(look.glow)
@@ -119,7 +119,7 @@ export function glowFinding(
     confidence: found === 'unknown' ? 0.6 : 0.9,
     sentence:
       kind === 'premultiplied'
-        ? `${share} of its pixels shine where alpha is 0${flat}: a glow, kept as light.`
+        ? `${share} of its pixels shine where alpha is 0${flat}, at up to ${rounded(look.glowPeak)} of diffuse white: a glow, kept as light.`
         : `${share} of its pixels hold colour where alpha is 0${flat}, which straight alpha hides.`,
   }
 }

@@ -42,6 +42,8 @@ export interface AlphaLook {
   /** Share of edge pixels that are not white, and that are not black. */
   readonly unlikeWhite: number
   readonly unlikeBlack: number
+  /** Greatest light where α is 0, diffuse white 1. */
+  readonly glowPeak: number
   /** Share of all pixels that hold light where α is 0; of those, the share of the commonest colour and its level. */
   readonly glow: number
   readonly flat: number
@@ -77,6 +79,7 @@ export class AlphaMeter {
     glow: 0,
     white: 0,
   }
+  private glowPeak = 0
   private lowest = Number.POSITIVE_INFINITY
   private highest = Number.NEGATIVE_INFINITY
   private readonly encoding: ColourEncoding
@@ -160,6 +163,7 @@ export class AlphaMeter {
     if (Math.min(r, g, b) > 0.98) n.white++
     if (Math.max(r, g, b) <= (this.float ? 1e-4 : 0.012)) return
     n.glow++
+    this.glowPeak = Math.max(this.glowPeak, r, g, b)
     const shade = (v: number) => Math.min(SHADES - 1, Math.max(0, Math.round(v * (SHADES - 1))))
     const at = (shade(r) * SHADES + shade(g)) * SHADES + shade(b)
     this.shades[at] = (this.shades[at] as number) + 1
@@ -198,6 +202,7 @@ export class AlphaMeter {
       unlikeWhite: of(n.unlikeWhite, n.edges),
       unlikeBlack: of(n.unlikeBlack, n.edges),
       glow: of(n.glow, n.pixels),
+      glowPeak: n.glow === 0 ? 0 : curveOf(this.encoding.curve).decode(this.glowPeak),
       flat: of(this.shades[fullest] as number, n.glow),
       flatLevel: level / (SHADES - 1),
       whiteOutside: of(n.white, n.outside),
