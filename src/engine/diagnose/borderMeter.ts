@@ -5,7 +5,7 @@ import {
   borderLevels,
   contactAt,
 } from '../../chain/place/border/levels.js'
-import { LIMIT, SIDE } from '../../chain/place/border/measure.js'
+import { CELL, LIMIT } from '../../chain/place/border/measure.js'
 import type { FloorMeasure } from '../../chain/source/floor/measure.js'
 import type { FloatImage, NativeFrame, Region } from '../../core/index.js'
 import { applyCurve, unpack } from '../../kernels/index.js'
@@ -33,14 +33,14 @@ export class BorderMeter {
 
   add(frame: number, native: NativeFrame): void {
     const { width, height } = native
-    if (width < SIDE || height < SIDE) return
+    if (width < CELL || height < CELL) return
     const strip = (x: number, y: number, w: number, h: number) =>
       this.light(native, { x, y, width: w, height: h })
     const strips: BorderStrips = {
-      top: strip(0, 0, width, SIDE),
-      right: strip(width - SIDE, 0, SIDE, height),
-      bottom: strip(0, height - SIDE, width, SIDE),
-      left: strip(0, 0, SIDE, height),
+      top: strip(0, 0, width, CELL),
+      right: strip(width - CELL, 0, CELL, height),
+      bottom: strip(0, height - CELL, width, CELL),
+      left: strip(0, 0, CELL, height),
     }
     this.looked.push({
       frame,
@@ -66,7 +66,7 @@ export class BorderMeter {
   /** Of an element on black. @param peak greatest light of the clip beyond its floor */
   onBlack({ floor, noise }: FloorMeasure, peak: number): Contact[] {
     const full = Math.min(Math.max(peak, 1e-3), 1)
-    const limit = Math.max(LIMIT * full, (4 * Math.max(...noise)) / SIDE)
+    const limit = Math.max(LIMIT * full, (4 * Math.max(...noise)) / CELL)
     return this.looked.map((l) => ({
       frame: l.frame,
       ...contactAt(l.light, Math.max(...floor), limit, full),

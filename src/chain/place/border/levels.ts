@@ -5,7 +5,7 @@
  *   limit k = 2^(−k/4), k = 0 … 48      1 down to 1/4096; a limit is rounded up to the next, by at most 19 %
  */
 import type { FloatImage } from '../../../core/index.js'
-import { type BorderContact, LEAST, SIDE } from './measure.js'
+import { type BorderContact, CELL, LEAST } from './measure.js'
 
 const STEPS = 49
 const EACH = 4
@@ -33,10 +33,10 @@ export function borderLevels(strips: BorderStrips, presence: Presence): BorderLe
   const sides = [strips.top, strips.right, strips.bottom, strips.left].map((strip) => {
     const counts = new Uint16Array(STEPS)
     const { width, height } = strip.region
-    const along = width >= height && height <= SIDE
-    const cells = Math.floor((along ? width : height) / SIDE)
+    const along = width >= height && height <= CELL
+    const cells = Math.floor((along ? width : height) / CELL)
     for (let k = 0; k < cells; k++) {
-      const p = along ? meanOf(strip, k * SIDE, 0, presence) : meanOf(strip, 0, k * SIDE, presence)
+      const p = along ? meanOf(strip, k * CELL, 0, presence) : meanOf(strip, 0, k * CELL, presence)
       strongest = Math.max(strongest, p)
       // All limits below p: the first of them onwards.
       const first = p <= 0 ? STEPS : Math.max(0, Math.floor(-EACH * Math.log2(p)) + 1)
@@ -73,7 +73,7 @@ export function contactAt(levels: BorderLevels, floor: number, limit: number, pe
 }
 
 function meanOf({ region, data }: FloatImage, x: number, y: number, presence: Presence): number {
-  const [w, h] = [Math.min(SIDE, region.width), Math.min(SIDE, region.height)]
+  const [w, h] = [Math.min(CELL, region.width), Math.min(CELL, region.height)]
   const sums = [0, 0, 0, 0]
   for (let v = y; v < y + h; v++)
     for (let u = x; u < x + w; u++) {

@@ -15,7 +15,7 @@
  */
 import type { FloatImage, Rgb } from '../../../core/index.js'
 
-const CELL = 3
+export const CELL = 3
 export const LIMIT = 0.02
 export const LEAST = 3
 
