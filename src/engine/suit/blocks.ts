@@ -19,8 +19,14 @@ const EVERY = 5
 export function compressionLine(stills: readonly Still[]): Line {
   const { numbers, sentence } = blockingFinding(stills, EVERY)
   const { across, down } = numbers
-  if (typeof across !== 'number' || typeof down !== 'number') return cannotTell('compression', sentence)
+  if (typeof across !== 'number' || typeof down !== 'number')
+    return cannotTell('compression', clauseOf(sentence))
   return gridLine(Math.min(across, down))
+}
+
+/** A sentence of `diagnose` as a part of one of ours. */
+function clauseOf(sentence: string): string {
+  return `${sentence.charAt(0).toLowerCase()}${sentence.slice(1).replace(/\.$/, '')}`
 }
 
 /** @param ratio steps on the grid over steps elsewhere; 1 where there is no grid */

@@ -60,8 +60,9 @@ export function borderLine(
     why: keyed
       ? `its frame's edge is not of the screen's colour: ${at}, ${on}; it is cut there, or the screen ends`
       : `its own frame cuts it off: ${at}, at up to ${percent(strongest)} strength, ${on}`,
-    remedy:
-      outside === undefined
+    remedy: keyed
+      ? 'let that side lie outside the plate or behind something; where only the screen ends, mask it off'
+      : outside === undefined
         ? 'tell --at if that side lies outside the plate, or take one with room around it'
         : 'move it so that the side lies outside the plate or behind something, or take one with room around it',
   }

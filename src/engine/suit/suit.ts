@@ -102,7 +102,7 @@ function suited(
   facts: ElementFacts,
 ): Suited {
   const said = factsWords(facts)
-  const { lines, gain, scale } = tableFor(look, plate, known)
+  const { lines, scale } = tableFor(look, plate, known)
   const { encoding } = look.info
   const free = look.cut.kind === 'alpha' || look.cut.kind === 'on-black'
   const laid =
@@ -113,7 +113,8 @@ function suited(
           at: known.at,
           // Its picture is thinned: each of its pixels stands for several.
           scale: (scale * look.info.width) / look.fullest.region.width,
-          gain: gain.factor,
+          // The told exposure alone: a match is more than a factor, and nothing is fitted here.
+          gain: 2 ** (known.stops ?? 0),
         })
       : undefined
   return {

@@ -18,7 +18,6 @@ import { cameraHeightLine, lightSideLine } from './viewpoint.js'
 
 export interface Judged {
   readonly lines: readonly Line[]
-  readonly gain: Gain
   readonly scale: number | undefined
 }
 
@@ -52,7 +51,7 @@ export function tableFor(e: ElementLook, plate: PlateLook, known: KnownFacts): J
     cameraHeightLine(known),
     lightSideLine(known),
   ]
-  return { lines: lines.filter((l) => l !== undefined), gain, scale }
+  return { lines: lines.filter((l) => l !== undefined), scale }
 }
 
 function most(e: ElementLook, which: 'floor'): Reading<number> {

@@ -15,7 +15,7 @@ export function item(e: Suited, rank: number, views: Views, open: boolean): Html
   return html`<li class="${classOf(e.verdict)}"><div class="views">
 ${figure(views.own, e.path, 'By itself')}${views.laid !== undefined && figure(views.laid, `${e.path} in its place`, 'Laid over plainly, nothing fitted')}</div>
 <div><h2><span class="rank">${rank}</span><span>${e.path}</span><span class="score">${Math.round(e.score)}<small>of 100, ${e.verdict}</small></span></h2>
-<p class="note">${typeset(e.facts)}${e.said !== undefined && `; ${typeset(e.said)}`}</p>
+<p class="note">${typeset(e.facts)}${e.said !== undefined && `; ${typeset(e.said, false)}`}</p>
 ${faults(e.lines)}
 <ol class="dots" aria-label="Line by line">${e.lines.map((l) => html`<li class="${classOf(l.verdict)}" title="${l.verdict}: ${l.figure}"><i></i>${l.name}</li>`)}</ol></div>
 <details${open && html` open`}><summary>All lines</summary>${table(e)}</details></li>

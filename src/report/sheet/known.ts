@@ -1,5 +1,6 @@
 /** What was told, and what was not and would have answered a line. */
 import type { KnownFacts, SuitResult } from '../../engine/suit/types.js'
+import { formatCount } from '../format.js'
 
 type Pair = readonly [string, string]
 
@@ -13,7 +14,7 @@ export function knownWords(k: KnownFacts, r: SuitResult): { told: Pair[]; missin
   }
   add('stands at', k.at && `${k.at.x}, ${k.at.y} px`)
   add('size', sizeWords(k))
-  add('has to last', k.frames === undefined ? undefined : `${k.frames} frames`)
+  add('has to last', k.frames === undefined ? undefined : formatCount(k.frames, 'frame'))
   add('rate of pictures', k.rate && `${k.rate.num}${k.rate.den === 1 ? '' : `/${k.rate.den}`} frames/s`)
   add('nature', k.nature)
   add('exposure', k.stops === undefined ? undefined : `${k.stops} stops`)

@@ -80,8 +80,14 @@ function asked({ result, known, plate, frame }: SheetModel): Html {
   return html`<div class="band"><div class="asked">
 <figure><img src="${plate.src}" width="${plate.width}" height="${plate.height}" alt="The plate">${place(result, known.at, frame)}</figure>
 <div><dl>${told.map(([name, text]) => html`<div><dt>${name}</dt><dd>${typeset(text, false)}</dd></div>`)}</dl>
-${missing.length > 0 && html`<p class="open">Not told, so lines cannot tell: ${missing.join('; ')}.</p>`}</div>
+${missing.length > 0 && html`<p class="open">Not told, so lines cannot tell: ${options(missing.join('; '))}.</p>`}</div>
 </div></div>`
+}
+
+/** Names of options are kept on one line. */
+function options(text: string): Html {
+  const parts = text.split(/(--[a-z-]+)/)
+  return html`${parts.map((part, i) => (i % 2 === 1 ? html`<span class="option">${part}</span>` : part))}`
 }
 
 /** A cross where the element's middle lies, and the box that the first of the list takes up there. */

@@ -12,6 +12,7 @@ export const SHEET_STYLE = `${STYLE}
 .asked dl div{display:contents}
 .asked dt{color:var(--band-soft);font-size:.82rem;padding-top:.15em}
 .asked .open{border-top:1px solid #666;margin-top:.8rem;padding-top:.6rem;font-size:.92rem}
+.option{white-space:nowrap}
 .suited{padding-top:1.4rem}
 .suited>input{position:absolute;opacity:0}
 .sift{display:flex;flex-wrap:wrap;gap:.2rem 1.4rem;font:.85rem system-ui,"Segoe UI","Helvetica Neue",Arial,"DejaVu Sans",sans-serif;color:var(--soft);padding-bottom:.4rem}
