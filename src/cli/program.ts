@@ -71,6 +71,7 @@ function first(p: Command, run: Run): void {
     .option('--all', 'read every frame instead of a sample')
     .option('--fix <shot>', 'write what is suggested into this shot document')
     .option('--layer <name>', 'OpenEXR: look at this layer, channel or part')
+    .option('--still', 'look at the one picture that is named, not at the sequence it may begin')
     .action((files, o) =>
       run(async (job) => (await import('./commands/diagnose.js')).diagnose(files, o, job.signal)),
     )

@@ -5,7 +5,10 @@ import type { Shot } from '../shot/schema.js'
 import { type ShotSources, shotRange } from './plan.js'
 import { withResponse } from './response.js'
 
-type FileRecord = Pick<Shot['plate'], 'file' | 'curve' | 'primaries' | 'matrix' | 'range' | 'rate' | 'layer'>
+type FileRecord = Pick<
+  Shot['plate'],
+  'file' | 'curve' | 'primaries' | 'matrix' | 'range' | 'rate' | 'layer' | 'still'
+>
 
 /**
  * Opens every file of a shot.
@@ -60,10 +63,11 @@ function overrides(file: FileRecord): OpenOptions {
   if (file.primaries !== undefined) encoding.primaries = file.primaries
   if (file.matrix !== undefined) encoding.matrix = file.matrix
   if (file.range !== undefined) encoding.range = file.range
-  const options: { encoding: Partial<EncodingTags>; rate?: Rate; layer?: string } = {
+  const options: { encoding: Partial<EncodingTags>; rate?: Rate; layer?: string; still?: true } = {
     encoding: encoding as Partial<EncodingTags>,
   }
   if (file.layer !== undefined) options.layer = file.layer
+  if (file.still === true) options.still = true
   if (file.rate !== undefined) options.rate = parseRate(file.rate)
   return options
 }

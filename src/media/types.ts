@@ -80,6 +80,8 @@ export interface OpenOptions {
   readonly rate?: Rate
   /** OpenEXR: layer, channel or part to read, as `SourceInfo.exr.layers` names them; the main layer when absent. */
   readonly layer?: string
+  /** Only this one picture, whatever stands beside a numbered name. */
+  readonly still?: boolean
   /** Threads of a movie's decoder, for callers that open many files at once. Default: the machine's cores. */
   readonly threads?: number
   /**

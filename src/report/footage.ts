@@ -115,6 +115,7 @@ function overrides({ plate }: Shot): OpenOptions {
     encoding,
     ...(plate.rate === undefined ? {} : { rate: rateOf(plate.rate) }),
     ...(plate.layer === undefined ? {} : { layer: plate.layer }),
+    ...(plate.still === true ? { still: true } : {}),
   }
 }
 

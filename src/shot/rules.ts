@@ -139,7 +139,7 @@ function shoreBehind(shot: Shot): ProblemDetail[] {
 function cardInPlate(shot: Shot): ProblemDetail[] {
   const card = shot.site.greyCard
   if (card === undefined || card.file !== undefined) return []
-  return (['curve', 'primaries', 'matrix', 'range', 'rate', 'layer'] as const)
+  return (['curve', 'primaries', 'matrix', 'range', 'rate', 'layer', 'still'] as const)
     .filter((key) => card[key] !== undefined)
     .map((key) => ({
       code: 'shot.card-needs-file',

@@ -67,6 +67,8 @@ const file = {
   rate: rate.optional(),
   /** OpenEXR: the layer, channel or part to read, as `diagnose` names them. */
   layer: z.string().min(1).optional(),
+  /** Only this one picture, though its name has a number and others stand beside it. */
+  still: z.literal(true).optional(),
 }
 
 const plate = z.strictObject({
@@ -211,7 +213,7 @@ const element = z.strictObject({
    */
   reflectance: z.union([share, z.tuple([share, share, share])]).optional(),
   /** Matte (white: stands before the element) of plate size: a still or a sequence from the shot's first frame. */
-  holdout: z.strictObject({ file: file.file, layer: file.layer }).optional(),
+  holdout: z.strictObject({ file: file.file, layer: file.layer, still: file.still }).optional(),
   /** Emitters: luminance of the body in cd/m², metered or from a table. */
   luminanceCdM2: positive.optional(),
   /** Emitters: surfaces of the plate that answer the light. */

@@ -7,6 +7,8 @@ export interface ExrDraft {
   readonly data: readonly [number, number, number, number]
   readonly display: readonly [number, number, number, number]
   readonly chromaticities?: readonly number[]
+  /** Name, type and bytes of further attributes. */
+  readonly more?: readonly (readonly [string, string, readonly number[]])[]
 }
 
 const i32 = (...v: number[]) => Buffer.from(Int32Array.from(v).buffer)
@@ -43,6 +45,7 @@ function header(o: ExrDraft, more: readonly Buffer[] = []): Buffer {
     attribute('displayWindow', 'box2i', window(o.display)),
     attribute('lineOrder', 'lineOrder', Buffer.from([0])),
     ...more,
+    ...(o.more ?? []).map(([name, type, bytes]) => attribute(name, type, Buffer.from(bytes))),
     attribute('pixelAspectRatio', 'float', f32(1)),
     attribute('screenWindowCenter', 'v2f', f32(0, 0)),
     attribute('screenWindowWidth', 'float', f32(1)),

@@ -1,7 +1,8 @@
 /**
  * NaN and infinity from a file: counted, and replaced before any filter can spread them.
  *
- *   NaN → mean of the finite pixels among its eight neighbours, per channel; 0 when there is none
+ *   NaN → mean of the finite pixels among its eight neighbours, per channel; where there is none, 0, and 1 in alpha (a choice:
+ *         what is not known covers)
  *   ±∞  → ±65504, the largest half float; in alpha 1 and 0, as nothing covers more than all or less than nothing
  */
 import type { FloatImage } from '../../core/index.js'

@@ -8,7 +8,7 @@ import {
   fixShot,
   type Suggestion,
 } from '../../engine/diagnose/index.js'
-import type { SourceInfo } from '../../media/index.js'
+import { isNote, type SourceInfo } from '../../media/index.js'
 import { evidenceText } from '../evidence.js'
 import { findingsText, type Outcome, problemText } from '../outcome.js'
 import { counted, numbers, table } from '../table.js'
@@ -16,6 +16,7 @@ import { counted, numbers, table } from '../table.js'
 export interface DiagnoseArguments {
   readonly all?: true
   readonly layer?: string
+  readonly still?: true
   /** A shot document that takes the suggestions. */
   readonly fix?: string
 }
@@ -48,6 +49,7 @@ export async function diagnose(
   const options: DiagnoseOptions = {
     ...(o.all === true ? { all: true } : {}),
     ...(o.layer === undefined ? {} : { layer: o.layer }),
+    ...(o.still === true ? { still: true } : {}),
     ...(signal === undefined ? {} : { signal }),
   }
   const files: Diagnosis[] = []
@@ -66,7 +68,7 @@ export async function diagnose(
   const found = files.some(
     (f) =>
       f.problem !== undefined ||
-      (f.info?.findings.length ?? 0) > 0 ||
+      f.info?.findings.some((x) => !isNote(x)) === true ||
       f.findings?.some((x) => x.verdict === 'fault') === true,
   )
   return { text: files.map(text).join('\n\n'), json: { files }, exit: failed ? 2 : found ? 1 : 0 }

@@ -2,9 +2,9 @@
  * Writes what a diagnosis suggests into a shot document: overrides of the file's record, an element's alpha kind, and measured
  * treatments. What a person set by hand stays, and so does an override that is already there and says otherwise.
  */
-import { realpath } from 'node:fs/promises'
 import { resolve } from 'node:path'
 import { Problem } from '../../core/index.js'
+import { samePictures } from '../../media/index.js'
 import type { Shot } from '../../shot/schema.js'
 import { editShot, loadShot } from '../document.js'
 import type { Finding, Suggestion } from './finding.js'
@@ -27,9 +27,7 @@ export interface Fix {
  */
 export async function fixShot(path: string, file: string, findings: readonly Finding[]): Promise<Fix[]> {
   const { folder } = await loadShot(path)
-  const real = (p: string) => realpath(p).catch(() => resolve(p))
-  const wanted = await real(file)
-  const isIt = async (name: string) => (await real(resolve(folder, name))) === wanted
+  const isIt = (name: string) => samePictures(resolve(folder, name), file)
   let fixes: Fix[] = []
   await editShot(path, async (shot) => {
     const places: string[] = (await isIt(shot.plate.file)) ? ['plate'] : []

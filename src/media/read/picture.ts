@@ -45,14 +45,21 @@ export function kindOf(bytes: Uint8Array, where: string): PictureKind {
   const head = Buffer.from(bytes.subarray(0, 8)).toString('hex')
   const found = signatures.find(([, start]) => head.startsWith(start))
   if (found !== undefined) return found[0]
+  if (bytes.length === 0) throw empty(where)
   throw new Problem({
     code: 'media.file-unreadable',
-    what:
-      bytes.length === 0
-        ? 'The file is empty'
-        : 'The file is no picture that can be read, whatever its name says',
+    what: 'The file is no picture that can be read, whatever its name says',
     where,
     expected: 'PNG, TIFF, OpenEXR, DPX or JPEG',
+    remedy: 'Render or copy this file again.',
+  })
+}
+
+export function empty(where: string): Problem {
+  return new Problem({
+    code: 'media.file-unreadable',
+    what: 'The file is empty',
+    where,
     remedy: 'Render or copy this file again.',
   })
 }

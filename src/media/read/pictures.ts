@@ -1,8 +1,9 @@
 /** A still or a numbered sequence as a source: one file a frame, read when it is asked for. */
 import { readFile } from 'node:fs/promises'
-import { type NativeFrame, Problem } from '../../core/index.js'
-import type { OpenOptions, Source, SourceInfo } from '../types.js'
+import { type Evidence, type NativeFrame, Problem } from '../../core/index.js'
+import type { OpenOptions, Rate, Source, SourceInfo } from '../types.js'
 import { describe } from './describe.js'
+import { clockOf } from './exr/clock.js'
 import { exrFacts } from './exr/facts.js'
 import { exrFindings } from './exr/guard.js'
 import { dataInFrame, windowsDiffer } from './exr/window.js'
@@ -38,28 +39,29 @@ export async function openPictures(
     guesses: colour.guesses,
     overrides: options.encoding ?? {},
   })
-  const rate = options.rate ?? { num: 24, den: 1 }
   const { exr } = first
+  const clock = exr && (await clockOf(found.files, bytes, exr.header, exr.layer.part, options.rate))
+  const rate = options.rate ?? clock?.rate ?? { num: 24, den: 1 }
   const info: SourceInfo = {
     path,
     kind: found.kind,
     container: found.kind === 'still' ? 'file' : 'numbered files',
     ...described,
     rate,
-    rateEvidence:
-      options.rate === undefined
-        ? { kind: 'assumed', why: 'picture files carry no rate: 24 a second', confidence: 0.3 }
-        : { kind: 'set', note: 'given when the file was opened' },
+    rateEvidence: rateEvidence(options.rate, clock?.rate),
     frameCount: found.files.length,
     durationSeconds: (found.files.length * rate.den) / rate.num,
     firstNumber: found.firstNumber,
+    ...(clock?.timecode === undefined ? {} : { timecode: clock.timecode }),
     conform: { repeated: [], dropped: [] },
     findings: [
       ...(found.hole === undefined ? [] : [found.hole]),
+      ...(found.note === undefined ? [] : [found.note]),
       ...(sizes instanceof Problem ? [sizes] : []),
       ...described.findings,
       ...colour.findings,
       ...(common === undefined ? [] : [unevenFinding(path, common)]),
+      ...(clock?.findings ?? []),
       ...(exr === undefined ? [] : exrFindings(exr.header, exr.layer, where)),
     ],
     ...(exr !== undefined && windowsDiffer(exr.part) ? { dataWindow: dataInFrame(exr.part) } : {}),
@@ -67,6 +69,13 @@ export async function openPictures(
   }
   const opened = { files: found.files, first: look, uneven: common !== undefined, orientation }
   return new Pictures(info, { ...opened, layer: options.layer })
+}
+
+function rateEvidence(set: Rate | undefined, own: Rate | undefined): Evidence {
+  if (set !== undefined) return { kind: 'set', note: 'given when the file was opened' }
+  if (own !== undefined)
+    return { kind: 'measured', frames: [0], method: 'framesPerSecond attribute', confidence: 1 }
+  return { kind: 'assumed', why: 'no rate in the files: 24 a second', confidence: 0.3 }
 }
 
 interface Opened {

@@ -38,7 +38,7 @@ export function requireRoom(
   })
 }
 
-function extentOf(bytes: Buffer, kind: string): Extent | undefined {
+export function extentOf(bytes: Buffer, kind: string): Extent | undefined {
   if (kind === 'png' && bytes.length >= 26) {
     const channels = bytes[25] === 4 || bytes[25] === 6 || bytes[25] === 3 ? 4 : 3
     const wide = bytes[24] === 16 ? 2 : 1

@@ -11,7 +11,7 @@ export interface Size {
 }
 
 /** Pixels by which sizes may differ. */
-const SLACK = 2
+export const SLACK = 2
 
 /**
  * The size that holds every frame, from PNG headers alone (IHDR: bytes 16 to 23; [png3 §11.2.1]).

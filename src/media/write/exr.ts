@@ -11,6 +11,7 @@ import { promisify } from 'node:util'
 import { deflate } from 'node:zlib'
 import { chromaticities } from '../../colour/index.js'
 import type { NativeFrame, Primaries } from '../../core/index.js'
+import { packTimecode } from '../timecode.js'
 import { type HalfFaults, toHalves } from '../toHalf.js'
 import type { Rate } from '../types.js'
 
@@ -25,6 +26,7 @@ export interface ExrFacts {
   readonly primaries: Primaries
   readonly rate: Rate
   readonly pixelAspect: Rate
+  readonly timecode?: string
 }
 
 /**
@@ -93,9 +95,10 @@ async function shrink(raw: Uint8Array): Promise<Uint8Array> {
   return packed.length < raw.length ? packed : raw
 }
 
-function header(frame: NativeFrame, { primaries, rate, pixelAspect }: ExrFacts): Buffer {
+function header(frame: NativeFrame, { primaries, rate, pixelAspect, timecode }: ExrFacts): Buffer {
   const { width, height } = frame
   const window = ints(0, 0, width - 1, height - 1)
+  const word = timecode === undefined ? undefined : packTimecode(timecode, rate)
   const channel = ([name]: readonly [string, number]) => [text(name), ints(HALF, 0, 1, 1)]
   const attributes: (readonly [string, string, Buffer])[] = [
     ['channels', 'chlist', Buffer.concat([...channels(frame).flatMap(channel), Buffer.alloc(1)])],
@@ -108,6 +111,8 @@ function header(frame: NativeFrame, { primaries, rate, pixelAspect }: ExrFacts):
     ['pixelAspectRatio', 'float', floats(pixelAspect.num / pixelAspect.den)],
     ['screenWindowCenter', 'v2f', floats(0, 0)],
     ['screenWindowWidth', 'float', floats(1)],
+    // Room for 32 user bits behind the time.
+    ...(word === undefined ? [] : [['timeCode', 'timecode', ints(word | 0, 0)] as const]),
   ]
   const parts = attributes.flatMap(([name, type, value]) => [
     text(name),

@@ -18,7 +18,7 @@ export async function refuseInputs(
   if (taken === undefined) return
   for (const input of inputs) {
     // What cannot be found any more cannot be replaced.
-    const found = await findPictures(input).catch(() => undefined)
+    const found = await findPictures(input, { holes: true }).catch(() => undefined)
     for (const file of found?.files ?? [input]) {
       const own = await realpath(file).catch(() => undefined)
       if (own !== undefined && taken(own)) throw replaced(path, file)

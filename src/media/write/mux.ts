@@ -2,6 +2,7 @@
 import { AV_PKT_DATA_FRAME_CROPPING, AVFMT_FLAG_BITEXACT } from 'node-av/constants'
 import { type CodecContext, Dictionary, FormatContext, type Packet, Rational, type Stream } from 'node-av/lib'
 import { Problem } from '../../core/index.js'
+import { isTimecode, nominal } from '../timecode.js'
 import type { DeliverySpec } from '../types.js'
 import type { AudioCopy } from './audio.js'
 import { must } from './failure.js'
@@ -128,26 +129,15 @@ function addSound(format: FormatContext, source: Stream): Stream {
   return stream
 }
 
-/**
- * `hh:mm:ss:ff`, `;` before the frames for drop-frame, which only rates near 30 and 60 have. Source: [st12-1 §5.2].
- * @throws Problem `media.bad-timecode`
- */
+/** @throws Problem `media.bad-timecode` */
 export function checkTimecode(path: string, spec: DeliverySpec): void {
   const { timecode, rate } = spec
-  if (timecode === undefined) return
-  const parts = /^(\d\d):([0-5]\d):([0-5]\d)([:;])(\d{2,3})$/.exec(timecode)
-  const whole = Math.round(rate.num / rate.den)
-  const drop = parts?.[4] === ';'
-  const [hours, frames] = [Number(parts?.[1]), Number(parts?.[5])]
-  // Drop-frame leaves out the first numbers of every minute but each tenth.
-  const skipped = drop && Number(parts?.[3]) === 0 && Number(parts?.[2]) % 10 !== 0 && frames < whole / 15
-  const dropFits = !drop || (rate.den === 1001 && whole % 30 === 0)
-  if (parts !== null && hours < 24 && frames < whole && dropFits && !skipped) return
+  if (timecode === undefined || isTimecode(timecode, rate)) return
   throw new Problem({
     code: 'media.bad-timecode',
     what: 'There is no such timecode at this frame rate',
     where: path,
-    expected: `hh:mm:ss:ff with frames below ${whole}${drop ? '; drop-frame only at 29.97 and 59.94' : ''}`,
+    expected: `hh:mm:ss:ff with frames below ${nominal(rate)}${timecode.includes(';') ? '; drop-frame only at 29.97 and 59.94' : ''}`,
     received: timecode,
   })
 }

@@ -2,11 +2,13 @@
 import { writeFile } from 'node:fs/promises'
 import { availableParallelism } from 'node:os'
 import { type NativeFrame, type PixelLayout, Problem } from '../../core/index.js'
+import { addFrames } from '../../timing/timecode.js'
 import { quiet } from '../read/library.js'
 import type { HalfFaults } from '../toHalf.js'
 import type { DeliverySpec } from '../types.js'
 import { deliveryLayout, type SequenceCodec } from './delivery.js'
 import { exrFile } from './exr.js'
+import { checkTimecode } from './mux.js'
 import { pngFile } from './png.js'
 import { type SequenceName, Staging, sequenceName } from './staging.js'
 import { codeTags, tagFindings } from './tags.js'
@@ -31,6 +33,7 @@ export class SequenceWork implements Work {
 
   static async open(path: string, spec: DeliverySpec, codec: SequenceCodec): Promise<SequenceWork> {
     quiet()
+    if (spec.format === 'exr-half') checkTimecode(path, spec)
     const name = sequenceName(path, codec.extension)
     return new SequenceWork(path, spec, name, await Staging.sequence(name.folder, name.stem))
   }
@@ -64,7 +67,7 @@ export class SequenceWork implements Work {
     const faults = { notANumber: 0, beyondHalf: 0 }
     const to = this.staging.add(this.name.fileName(this.number(this.faults.length)))
     this.faults.push(faults)
-    const job = this.file(frame, faults).then((bytes) => writeFile(to, bytes))
+    const job = this.file(frame, faults, this.faults.length - 1).then((bytes) => writeFile(to, bytes))
     job.catch(() => undefined) // Seen when its turn comes.
     this.pending.push(job)
     if (this.pending.length >= Math.min(4, availableParallelism())) await this.pending.shift()
@@ -84,10 +87,12 @@ export class SequenceWork implements Work {
     return (this.spec.firstNumber ?? 1) + index
   }
 
-  private file(frame: NativeFrame, faults: HalfFaults): Promise<Buffer> {
-    const { encoding, rate } = this.spec
+  private file(frame: NativeFrame, faults: HalfFaults, index: number): Promise<Buffer> {
+    const { encoding, rate, timecode } = this.spec
     if (this.spec.format === 'png-16') return pngFile(frame, this.spec, codeTags(encoding))
     const pixelAspect = this.spec.pixelAspect ?? { num: 1, den: 1 }
-    return exrFile(frame, { primaries: encoding.primaries, rate, pixelAspect }, faults)
+    const facts = { primaries: encoding.primaries, rate, pixelAspect }
+    const own = timecode === undefined ? {} : { timecode: addFrames(timecode, index, rate) }
+    return exrFile(frame, { ...facts, ...own }, faults)
   }
 }
