@@ -136,7 +136,7 @@ function aboveCover(k: AlphaLook, said: 'straight' | 'premultiplied'): Kind {
   const clear = k.lightAbove >= 2 * FEW || (Math.abs(p) < 0.2 && spread < 0.5 && !glows)
   if (p < 0.35 && clear) return { found: 'straight', confidence: Math.abs(p) < 0.3 && !glows ? 0.9 : 0.7 }
   // Light above its cover as well is no multiplication, in codes or in light.
-  const most = k.lightAbove > 0.1 ? 1.9 : 1.45
+  const most = k.lightAbove > 0.25 ? 1.9 : 1.45
   if (k.above > 0.5 && p < most && said === 'straight' && !glows)
     return { found: 'straight', confidence: 0.65 }
   return unknown(

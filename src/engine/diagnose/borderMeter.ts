@@ -1,11 +1,6 @@
 /** Border contact on every frame that is decoded: of each only its outermost three rows and columns are looked at. */
-import {
-  type BorderLevels,
-  type BorderStrips,
-  borderLevels,
-  contactAt,
-} from '../../chain/place/border/levels.js'
-import { CELL, LIMIT } from '../../chain/place/border/measure.js'
+import { type BorderLevels, borderLevels, contactAt } from '../../chain/place/border/levels.js'
+import { CELL, LIMIT, type Sides } from '../../chain/place/border/measure.js'
 import type { FloorMeasure } from '../../chain/source/floor/measure.js'
 import type { FloatImage, NativeFrame, Region } from '../../core/index.js'
 import { applyCurve, unpack } from '../../kernels/index.js'
@@ -36,7 +31,7 @@ export class BorderMeter {
     if (width < CELL || height < CELL) return
     const strip = (x: number, y: number, w: number, h: number) =>
       this.light(native, { x, y, width: w, height: h })
-    const strips: BorderStrips = {
+    const strips: Sides = {
       top: strip(0, 0, width, CELL),
       right: strip(width - CELL, 0, CELL, height),
       bottom: strip(0, height - CELL, width, CELL),

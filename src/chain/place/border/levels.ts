@@ -5,18 +5,10 @@
  *   limit k = 2^(−k/4), k = 0 … 48      1 down to 1/4096; a limit is rounded up to the next, by at most 19 %
  */
 import type { FloatImage } from '../../../core/index.js'
-import { type BorderContact, CELL, LEAST } from './measure.js'
+import { type BorderContact, CELL, LEAST, type Sides } from './measure.js'
 
 const STEPS = 49
 const EACH = 4
-
-/** The outermost three rows and columns, each over the whole side: as wide as the frame, as high as the frame. */
-export interface BorderStrips {
-  readonly top: FloatImage
-  readonly right: FloatImage
-  readonly bottom: FloatImage
-  readonly left: FloatImage
-}
 
 export interface BorderLevels {
   readonly counts: readonly [Uint16Array, Uint16Array, Uint16Array, Uint16Array]
@@ -27,8 +19,8 @@ export interface BorderLevels {
 /** What counts as presence: cover, light, or whichever is more. */
 export type Presence = 'cover' | 'light' | 'both'
 
-/** @param strips linear light and alpha; 3 pixels deep */
-export function borderLevels(strips: BorderStrips, presence: Presence): BorderLevels {
+/** @param strips linear light and alpha; 3 pixels deep, each as long as its side */
+export function borderLevels(strips: Sides, presence: Presence): BorderLevels {
   let strongest = 0
   const sides = [strips.top, strips.right, strips.bottom, strips.left].map((strip) => {
     const counts = new Uint16Array(STEPS)
