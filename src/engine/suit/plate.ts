@@ -1,7 +1,7 @@
 /** The plate as far as an element's fitness depends on it: its rate, its grain, its light where the element stands. */
 import { plateCells, pointsOf } from '../../chain/light/match/measure.js'
 import type { Points } from '../../chain/light/match/model.js'
-import { type GrainMeasure, measureGrain } from '../../chain/sensor/grain/measure.js'
+import { type GrainMeasure, type GrainSample, measureGrain } from '../../chain/sensor/grain/measure.js'
 import { varianceAt } from '../../chain/sensor/grain/model.js'
 import { type FloatImage, intersect, median, type Reading, type Region, told } from '../../core/index.js'
 import { openSource, type Rate, type SourceInfo } from '../../media/index.js'
@@ -23,12 +23,21 @@ export interface PlateLook {
   readonly image: FloatImage
 }
 
-/** @throws Problem of the media room when it cannot be read */
-export async function lookAtPlate(path: string, known: KnownFacts): Promise<PlateLook> {
+/** @throws Problem of the media room when it cannot be read; the signal's reason when cancelled */
+export async function lookAtPlate(
+  path: string,
+  known: KnownFacts,
+  signal: AbortSignal | undefined,
+): Promise<PlateLook> {
   const source = await openSource(path)
   try {
     const { info } = source
-    const samples = await platePairs(source, spread(0, Math.max(info.frameCount - 2, 0), PAIRS))
+    const samples: GrainSample[] = []
+    for (const frame of spread(0, Math.max(info.frameCount - 2, 0), PAIRS)) {
+      signal?.throwIfAborted()
+      samples.push(...(await platePairs(source, [frame])))
+    }
+    signal?.throwIfAborted()
     const rate = info.rateEvidence.kind === 'assumed' ? known.plateRate : info.rate
     const middle = samples[samples.length >> 1]?.image as FloatImage
     return { info, rate, grain: measureGrain(samples, clipLevel(source)), image: middle }

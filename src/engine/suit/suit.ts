@@ -37,7 +37,7 @@ export async function suitElements(ask: SuitAsk, job: Job = {}): Promise<SuitRes
   try {
     const tick = tracker(job, 'suit', found.length)
     tick(0)
-    const plate = await lookAtPlate(ask.plate, ask.known)
+    const plate = await lookAtPlate(ask.plate, ask.known, job.signal)
     const { encoding } = plate.info
     const stops = viewingStops(plate.image, encoding)
     const ground: Ground = { image: plate.image, encoding, stops, parts: new Map() }
