@@ -73,22 +73,33 @@ async function judge(info: SourceInfo, seen: Seen, every: Pass): Promise<Finding
   if (frames.length === 0) return [read]
   const at = stills.map((s) => s.frame)
   const noise = lookAtNoise(stills, encoding.range)
+  const banding = bandingFinding(stills)
+  const blocks = blockingFinding(stills)
   return [
     read,
     ...(layout.float
       ? []
       : [
           rangeFinding(codes, encoding.range),
-          ...(layout.family === 'yuv' ? [matrixFinding(stills, encoding)] : []),
-          curveFinding(codes, encoding.range, encoding.curve, noise),
+          ...(layout.family === 'yuv' ? [matrixFinding(stills, encoding, isCoarse(blocks))] : []),
+          // Stairs are no noise: nothing follows from how they go with level.
+          curveFinding(codes, encoding.range, encoding.curve, banding.verdict === 'fault' ? NO_NOISE : noise),
           bitsFinding(codes),
-          bandingFinding(stills),
+          banding,
         ]),
     ...clippingFindings(stills, encoding),
-    ...(layout.float ? [] : [blockingFinding(stills), noiseFinding(noise, at)]),
+    ...(layout.float ? [] : [blocks, noiseFinding(noise, at)]),
     ...(info.frameCount < 2 ? [] : movingFindings(info, seen)),
     ...(await coverFindings(info, seen, every)),
   ]
+}
+
+const NO_NOISE = { levels: [], sigma: [] }
+/** Height of block edges, in codes of 255, from which the codec has moved strong colours as well. */
+const COARSE = 1
+
+function isCoarse({ verdict, numbers }: Finding): boolean {
+  return verdict === 'fault' && Number(numbers.height) > COARSE
 }
 
 function movingFindings(info: SourceInfo, { motion: { steps }, frames }: Seen): Finding[] {

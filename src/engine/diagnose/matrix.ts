@@ -26,7 +26,8 @@ interface Walls {
   readonly on: number
 }
 
-export function matrixFinding(stills: readonly Still[], encoding: ColourEncoding): Finding {
+/** @param coarse compression has moved its colours: what lies beyond the faces proves nothing */
+export function matrixFinding(stills: readonly Still[], encoding: ColourEncoding, coarse = false): Finding {
   const frames = stills.map((s) => s.frame)
   const first = stills[0]
   if (first === undefined || first.native.layout.family === 'rgb' || encoding.matrix === 'rgb')
@@ -44,6 +45,14 @@ export function matrixFinding(stills: readonly Still[], encoding: ColourEncoding
   )
   const base = { code: CODE, frames, method: METHOD, numbers }
   const other = walls[best]
+  if (coarse)
+    return cannotTell(
+      CODE,
+      'Compression has moved its strongest colours too far to prove a matrix.',
+      METHOD,
+      frames,
+      numbers,
+    )
   if (own.out > LEAST && other.out < 0.15 * own.out && other.on > LEAST && other.on > 2 * own.on) {
     return {
       ...base,

@@ -67,7 +67,7 @@ export function noiseFinding(look: NoiseLook, frames: readonly number[]): Findin
     verdict: 'fine',
     sentence:
       most < 0.05
-        ? 'No noise can be seen: it was taken out, or never there.'
+        ? 'In its flattest places no noise can be seen: it was taken out, or never there.'
         : `Noise is at most ${most.toPrecision(2)} codes of 255 (one σ), at ${Math.round(100 * at)} % signal.`,
     confidence: 0.7,
     frames,

@@ -35,6 +35,8 @@ export function rangeFinding(codes: Codes, tagged: RangeName): Finding {
     top: share(254.9, 256),
     aroundBlack: share(12, 20),
     underBlack: share(4, 12),
+    atBlack: share(15, 18),
+    overBlack: share(19, 22),
   }
   const numbers = {
     lowest: rounded(look.low),
@@ -64,6 +66,8 @@ interface Look {
   readonly top: number
   readonly aroundBlack: number
   readonly underBlack: number
+  readonly atBlack: number
+  readonly overBlack: number
 }
 
 type Said = Pick<Finding, 'verdict' | 'sentence' | 'confidence' | 'suggestions'>
@@ -117,8 +121,9 @@ function limited(k: Look): Said {
       sentence: `Limited range: its codes stop at ${k.blackWall ? '16' : '235'}.`,
       confidence: 0.9,
     }
-  if (k.below > 1e-3 && noise)
-    return { verdict: 'fine', sentence: 'Limited range: its noise lies about black at 16.', confidence: 0.8 }
+  // A peak: full data go through 16 as through any code.
+  if (k.below > 1e-3 && noise && k.atBlack > 1.5 * k.overBlack)
+    return { verdict: 'fine', sentence: 'Limited range: its noise lies about black at 16.', confidence: 0.75 }
   return told(k, 'limited')
 }
 
