@@ -82,7 +82,7 @@ describe('files', () => {
     await cutFile(join(folder, 'whole.mp4'), join(folder, 'headless.mp4'), 0.6)
     await cutFile(join(folder, 'front.mp4'), join(folder, 'tailless.mp4'), 0.6)
     for (const [file, code] of [
-      ['headless.mp4', 'media.file-unreadable'],
+      ['headless.mp4', 'media.index-missing'],
       ['tailless.mp4', 'media.file-cut-short'],
     ] as const) {
       const plate = await document(file, (plate) => (plate.file = file))

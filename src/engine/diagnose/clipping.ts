@@ -83,13 +83,23 @@ export function clippingFindings(stills: readonly Still[], encoding: ColourEncod
   return [
     told(
       'clipped',
-      counts.map((c) => pile(c.slice().reverse(), total)),
+      counts.map((c) => {
+        const found = pile(c.slice().reverse(), total)
+        return float && !isReached(c, bins - 1 - found.at) ? { ...found, share: 0 } : found
+      }),
     ),
     told(
       'crushed',
       counts.map((c) => pile(c, total)),
     ),
   ]
+}
+
+/** Light of many levels leads up to a ceiling; a drawn picture only has its few colours. Looks at the stop below bin `top`. */
+function isReached(counts: Float64Array, top: number): boolean {
+  let filled = 0
+  for (let b = top - 34; b < top - 2; b++) if ((counts[b] ?? 0) > 0) filled++
+  return filled >= 8
 }
 
 interface Pile {

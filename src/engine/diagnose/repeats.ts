@@ -13,6 +13,8 @@ const METHOD = 'difference of successive frames against what is usual around the
 const NEAR = 0.35
 /** Usual change from which a nearly still frame is worth a word: in less, compression comes and goes by itself. */
 const MOVES = 1.5e-3
+/** Change that noise and compression may leave between a frame and its repeat; a shaken camera turns round with more. */
+const NOISY = 6e-3
 
 export interface Repeats {
   readonly exact: readonly number[]
@@ -34,7 +36,8 @@ export function repeatsOf(steps: readonly Step[], conformed: ReadonlySet<number>
         const around = usual(run, i, 6, isSame)
         if (s.spread < 1e-3 || around < STILL) return false
         if (s.same) exact.push(s.frame)
-        else if (around > MOVES && s.one < NEAR * around && isGap(run, i) && isNoise(s)) near.push(s.frame)
+        else if (around > MOVES && s.one < Math.min(NEAR * around, NOISY) && isGap(run, i) && isNoise(s))
+          near.push(s.frame)
         else return false
         return true
       }),

@@ -252,7 +252,7 @@ describe('movies', () => {
       ['tail.mp4', 'media.file-cut-short'],
       ['sound.wav', 'media.no-video'],
       ['none.avi', 'media.no-frames'],
-      ['cut.mp4', 'media.file-unreadable'],
+      ['cut.mp4', 'media.index-missing'],
       ['text.mov', 'media.file-unreadable'],
       ['empty.mp4', 'media.file-unreadable'],
       ['missing.mp4', 'media.file-missing'],
