@@ -3,14 +3,14 @@
  * one JSON problem with --json; and nothing written.
  */
 import { execFileSync } from 'node:child_process'
-import { existsSync } from 'node:fs'
 import { cp, mkdir, mkdtemp, readdir, readFile, rm, stat, unlink, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import type { ProblemDetail } from '../src/core/index.js'
 import { encodeStill } from '../src/media/index.js'
-import { type Change, changedShot, footage, type Loose } from './faulty.js'
+import { type Change, changedShot, type Loose } from './faulty.js'
+import { exrFile } from './media/exrFile.js'
 import { cutFile, makeMovie, noise } from './media/fixture.js'
 import { platefit } from './platefit.js'
 import { smallFiles } from './small.js'
@@ -111,16 +111,23 @@ describe('files', () => {
     expect(problem.received).toContain('3')
   })
 
-  it.skipIf(!existsSync(join(footage, 'exr/Flowers.exr')))('EXR with subsampled chroma', async () => {
-    const flowers = join(footage, 'exr/Flowers.exr')
+  it('EXR of whole numbers', async () => {
+    const path = join(folder, 'integers.exr')
+    const v = Float32Array.from([1, 2])
+    const whole = { type: 'uint' } as const
+    const kinds = { B: whole, G: whole, R: whole }
+    await writeFile(
+      path,
+      exrFile({ channels: { B: v, G: v, R: v }, kinds, data: [0, 0, 2, 1], display: [0, 0, 2, 1] }),
+    )
     for (const change of [
-      (plate: Loose) => (plate.file = flowers),
-      (_: Loose, element: Loose) => (element.file = flowers),
+      (plate: Loose) => (plate.file = path),
+      (_: Loose, element: Loose) => (element.file = path),
     ]) {
-      const problem = await refused(await document('flowers', change), 'o')
+      const problem = await refused(await document('integers', change), 'o')
       expect(problem).toMatchObject({
-        code: 'media.exr-subsampled-chroma',
-        where: expect.stringContaining('Flowers.exr'),
+        code: 'media.exr-integers',
+        where: expect.stringContaining('integers.exr'),
       })
     }
   })

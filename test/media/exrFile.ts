@@ -1,8 +1,10 @@
-/** A plain writer of uncompressed float OpenEXR scan-line files, after the published file layout; shares no code with the reader. */
+/** A plain writer of uncompressed OpenEXR scan-line files, of floats unless told otherwise, after the published file layout; shares no code with the reader. */
 
 export interface ExrDraft {
   /** In alphabetical order, as the format asks. */
   readonly channels: Readonly<Record<string, Float32Array>>
+  /** Channels of another type, or with one value for `step` × `step` pixels (the values are those alone). */
+  readonly kinds?: Readonly<Record<string, { readonly type?: 'half' | 'uint'; readonly step?: number }>>
   /** x, y, width, height. */
   readonly data: readonly [number, number, number, number]
   readonly display: readonly [number, number, number, number]
@@ -13,6 +15,20 @@ export interface ExrDraft {
 
 const i32 = (...v: number[]) => Buffer.from(Int32Array.from(v).buffer)
 const f32 = (...v: number[]) => Buffer.from(Float32Array.from(v).buffer)
+const samples = {
+  float: (v: Float32Array) => f32(...v),
+  uint: (v: Float32Array) => Buffer.from(Uint32Array.from(v).buffer),
+  half: (v: Float32Array) => Buffer.from(Uint16Array.from(v, halfBits).buffer),
+} as const
+
+/** IEEE 754 binary16 of a value that it holds exactly and that is no subnormal. */
+function halfBits(v: number): number {
+  const magnitude = Math.abs(v)
+  if (magnitude === 0) return 0
+  const exponent = Math.floor(Math.log2(magnitude))
+  return (v < 0 ? 0x8000 : 0) | ((exponent + 15) << 10) | (1024 * (magnitude / 2 ** exponent - 1))
+}
+
 const attribute = (name: string, type: string, value: Buffer) =>
   Buffer.concat([Buffer.from(`${name}\0${type}\0`), i32(value.length), value])
 const window = ([x, y, w, h]: readonly [number, number, number, number]) => i32(x, y, x + w - 1, y + h - 1)
@@ -36,7 +52,11 @@ export function exrParts(parts: Readonly<Record<string, ExrDraft>>): Buffer {
 }
 
 function header(o: ExrDraft, more: readonly Buffer[] = []): Buffer {
-  const list = Object.keys(o.channels).map((n) => Buffer.concat([Buffer.from(`${n}\0`), i32(2, 0, 1, 1)]))
+  const list = Object.keys(o.channels).map((n) => {
+    const { type, step = 1 } = o.kinds?.[n] ?? {}
+    const number = type === 'uint' ? 0 : type === 'half' ? 1 : 2
+    return Buffer.concat([Buffer.from(`${n}\0`), i32(number, 0, step, step)])
+  })
   return Buffer.concat([
     attribute('channels', 'chlist', Buffer.concat([...list, Buffer.from([0])])),
     ...(o.chromaticities ? [attribute('chromaticities', 'chromaticities', f32(...o.chromaticities))] : []),
@@ -58,14 +78,19 @@ function body(parts: readonly ExrDraft[], from: number, numbered: boolean): Buff
   const tables = parts.map((o) => Buffer.alloc(8 * o.data[3]))
   const rows: Buffer[] = []
   let at = from + tables.reduce((n, t) => n + t.length, 0)
-  for (const [i, { channels, data }] of parts.entries()) {
+  for (const [i, { channels, data, kinds }] of parts.entries()) {
     const [, top, width, height] = data
     for (let y = 0; y < height; y++) {
-      const line = Object.values(channels).map((v) => f32(...v.subarray(y * width, (y + 1) * width)))
-      const lead = i32(...(numbered ? [i] : []), top + y, 4 * width * line.length)
+      const line = Object.entries(channels).flatMap(([name, v]) => {
+        const { type = 'float', step = 1 } = kinds?.[name] ?? {}
+        if ((top + y) % step !== 0) return []
+        return samples[type](v.subarray((y / step) * (width / step), (y / step + 1) * (width / step)))
+      })
+      const size = line.reduce((n, b) => n + b.length, 0)
+      const lead = i32(...(numbered ? [i] : []), top + y, size)
       tables[i].writeBigUInt64LE(BigInt(at), 8 * y)
       rows.push(lead, ...line)
-      at += lead.length + 4 * width * line.length
+      at += lead.length + size
     }
   }
   return [...tables, ...rows]

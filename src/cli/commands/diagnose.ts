@@ -37,7 +37,8 @@ const RECOGNISED: ReadonlySet<string> = new Set([
   'media.unsupported-matrix',
   'media.rotation-odd',
   'media.exr-deep',
-  'media.exr-subsampled-chroma',
+  'media.exr-subsampled',
+  'media.exr-integers',
 ])
 
 /** Opens each file and says what is known of it, what is only assumed, and what its pixels say. */
@@ -139,8 +140,8 @@ function exrRows({ layer, layers, parts }: NonNullable<SourceInfo['exr']>): stri
   const window = (w: { x: number; y: number; width: number; height: number }) =>
     `${w.width}×${w.height} at ${w.x}, ${w.y}`
   return [
-    ['layer', layer || 'main'],
-    ['layers', layers.map((l) => l || 'main').join(', ')],
+    ['layer', layer || '(main)'],
+    ['layers', layers.filter((l) => l !== '').join(', ')],
     ...parts.flatMap((p, k) => [
       [
         parts.length === 1 ? 'part' : `part ${k + 1}`,

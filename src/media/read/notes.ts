@@ -5,6 +5,7 @@ const notes: ReadonlySet<string> = new Set([
   'media.read-as-still',
   'media.read-as-sequence',
   'media.exr-channels-unused',
+  'media.exr-chroma-halved',
   'media.exr-parts-unused',
 ])
 

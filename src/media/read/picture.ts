@@ -13,8 +13,8 @@ import { fromAvFrame } from '../avframe.js'
 import { isDamaged } from './decoder.js'
 import { guardExr } from './exr/guard.js'
 import { type ExrHeader, type ExrPart, readExrHeader } from './exr/header.js'
-import { isolate } from './exr/isolate.js'
 import { chooseLayer, type ExrLayer } from './exr/layers.js'
+import { readLayer } from './exr/picture.js'
 import { placeInDisplay } from './exr/window.js'
 import { quiet, reason } from './library.js'
 import { type Look, lookAt } from './look.js'
@@ -105,7 +105,7 @@ async function readExr(bytes: Buffer, where: string, wanted: string | undefined)
   const part = header.parts[layer.part] as ExrPart
   requireRoom(bytes, 'exr', part, where)
   guardExr(header, layer, where)
-  const decoded = await decode(isolate(bytes, header, layer, where), 'exr', where)
+  const decoded = await readLayer(bytes, header, layer, where, (file) => decode(file, 'exr', where))
   const frame = placeInDisplay(decoded.frame, part)
   const look = { ...decoded.look, width: frame.width, height: frame.height }
   return { kind: 'exr', exr: { header, layer, part }, frame, look }

@@ -1,13 +1,12 @@
 /** What picture files say of their colour, and what is taken where they are silent. */
-import { chromaticities } from '../../colour/index.js'
 import {
-  type Chromaticities,
   type CurveName,
   type PrimariesName,
   Problem,
   primariesWords,
   type RangeName,
 } from '../../core/index.js'
+import { exrPrimaries } from './exr/colour.js'
 import type { Picture } from './picture.js'
 import type { Guesses, Known, RawTags } from './tags.js'
 
@@ -49,8 +48,6 @@ export function pictureColour(p: Picture, bytes: Buffer, where: string): Picture
   return { tags, known: {}, guesses: { range: full, curve: srgb, primaries: bt709, siting }, findings: [] }
 }
 
-const XYZ = [1, 0, 0, 1, 0, 0, 1 / 3, 1 / 3]
-
 /** Linear by the standard; the library's own tags are its guesses and are not asked. Source: [openexr-layout]. */
 function exrColour(p: Picture, where: string): PictureColour {
   const guesses: Guesses = {
@@ -64,7 +61,7 @@ function exrColour(p: Picture, where: string): PictureColour {
   }
   const c = p.exr?.part.chromaticities
   if (c === undefined) return { tags: silent, known: {}, guesses, findings: [] }
-  const value = primariesNear(c) ?? (spansColour(c) ? c : undefined)
+  const value = p.exr && exrPrimaries(p.exr.part)
   if (value !== undefined) {
     const known = { primaries: { value, method: 'chromaticities attribute' } }
     return { tags: silent, known, guesses, findings: [] }
@@ -77,24 +74,6 @@ function exrColour(p: Picture, where: string): PictureColour {
     remedy: 'Give the primaries by hand when you know them.',
   })
   return { tags: silent, known: {}, guesses, findings: [problem] }
-}
-
-/** Three primaries that are not in a line, and a white that has luminance: else no matrix follows from them. */
-function spansColour({ red, green, blue, white }: Chromaticities): boolean {
-  const area = (green[0] - red[0]) * (blue[1] - red[1]) - (blue[0] - red[0]) * (green[1] - red[1])
-  const onAxis = [red, green, blue].some(([, y]) => Math.abs(y) < 1e-6)
-  const whole = [...red, ...green, ...blue, ...white].every(Number.isFinite)
-  return whole && !onAxis && Math.abs(area) > 1e-3 && white[1] > 1e-3
-}
-
-/** Within 1e-3 in every coordinate. */
-function primariesNear(c: Chromaticities): PrimariesName | undefined {
-  const own = [...c.red, ...c.green, ...c.blue, ...c.white]
-  const near = (flat: readonly number[]) => flat.every((v, i) => Math.abs(v - (own[i] as number)) < 1e-3)
-  for (const [name, { red, green, blue, white }] of Object.entries(chromaticities)) {
-    if (near([...red, ...green, ...blue, ...white])) return name as PrimariesName
-  }
-  return near(XYZ) ? 'xyz' : undefined
 }
 
 const dpxCurves: Readonly<Record<number, CurveName>> = {

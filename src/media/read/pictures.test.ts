@@ -177,7 +177,10 @@ describe('OpenEXR', () => {
     const cases = [
       [exrFile({ ...at, channels: { Z: v } }), 'media.exr-no-colour'],
       [exrFile({ ...at, channels: { 'fg.B': v, 'fg.G': v, 'fg.R': v } }), 'media.exr-no-colour'],
-      [exrFile({ ...at, channels: { BY: v, RY: v, Y: v } }), 'media.exr-subsampled-chroma'],
+      [
+        exrFile({ ...at, channels: { B: v, G: v, R: v }, kinds: { B: { type: 'uint' } } }),
+        'media.exr-integers',
+      ],
       [exrFile({ ...at, channels: { B: v, G: v, R: v } }).subarray(0, -9), 'media.damaged-frame'],
       [exrFile({ ...at, channels: { B: v, G: v, R: v } }).subarray(0, 60), 'media.damaged-frame'],
     ] as const

@@ -1,11 +1,14 @@
 // Every compression against OpenImageIO's own command (Debian: openimageio-tools), where it is installed.
 import { execFileSync, spawnSync } from 'node:child_process'
-import { mkdtempSync, rmSync } from 'node:fs'
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import type { NativeFrame } from '../../../core/index.js'
 import { openSource } from '../open.js'
+import { readExrHeader } from './header.js'
+import { chooseLayer } from './layers.js'
+import { readSampled } from './sampled.js'
 
 const command = 'oiiotool'
 const there = spawnSync(command, ['--version']).status === 0
@@ -69,6 +72,25 @@ describe.skipIf(!there)('OpenEXR compressions', () => {
       for (const [i, p] of got.planes.entries()) expect(p.data).toEqual(want.planes[i].data)
     }
   })
+
+  // What stands for pictures with channels of several sizes, here on channels of one.
+  it.each(['none', 'rle', 'zips', 'zip', 'piz', 'pxr24', 'b44', 'b44a'])(
+    '%s, taken apart here: exact',
+    async (c) => {
+      write(`own-half-${c}`, c)
+      write(`own-float-${c}`, c, '-d', 'float')
+      for (const kind of ['half', 'float']) {
+        const name = `own-${kind}-${c}`
+        const bytes = readFileSync(join(folder, `${name}.exr`))
+        const header = readExrHeader(bytes, name)
+        for (const layer of ['main', 'beauty']) {
+          const got = readSampled(bytes, header, chooseLayer(header, layer, name), name)
+          const want = await read(`${name}.plain.exr`, layer)
+          for (const [i, p] of got.entries()) expect(p.data).toEqual(want.planes[i].data)
+        }
+      }
+    },
+  )
 
   it.each(['dwaa', 'dwab'])('%s: within three steps of a half', async (c) => {
     for (const [got, want] of await pairs(c)) {

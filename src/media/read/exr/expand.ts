@@ -9,14 +9,19 @@ export function expandBlocks(blocks: readonly Buffer[], p: ExrPart, where: strin
     try {
       return p.tile === undefined ? lines(block, p) : [tile(block, p, p.tile)]
     } catch (error) {
-      throw new Problem({
-        code: 'media.damaged-frame',
-        what: 'The picture cannot be decoded: it is damaged',
-        where,
-        received: `block ${i + 1}: ${error instanceof Error ? error.message : String(error)}`,
-        remedy: 'Render or copy this file again.',
-      })
+      throw damagedBlock(where, i, error)
     }
+  })
+}
+
+/** Block `i`, counted from 0, contradicts itself. */
+export function damagedBlock(where: string, i: number, error: unknown): Problem {
+  return new Problem({
+    code: 'media.damaged-frame',
+    what: 'The picture cannot be decoded: it is damaged',
+    where,
+    received: `block ${i + 1}: ${error instanceof Error ? error.message : String(error)}`,
+    remedy: 'Render or copy this file again.',
   })
 }
 
@@ -48,11 +53,29 @@ function lines(block: Buffer, p: ExrPart): Buffer[] {
 function plain(data: Buffer, p: ExrPart, width: number, rows: number): Buffer {
   if (width < 1 || rows < 1) throw new RangeError('it lies outside the data window')
   const size = p.channels.reduce((n, c) => n + sampleBytes[c.type], 0) * width * rows
-  return data.length === size ? data : expandDwa(data, p.channels, width, rows)
+  if (data.length === size) return data
+  const one = { width, rows }
+  return interleave(
+    expandDwa(
+      data,
+      p.channels,
+      p.channels.map(() => one),
+    ),
+    rows,
+  )
 }
 
 function headed(coordinates: Buffer, data: Buffer): Buffer {
   const size = Buffer.alloc(4)
   size.writeInt32LE(data.length, 0)
   return Buffer.concat([coordinates, size, data])
+}
+
+/** Lines of all channels, in the order given, as an uncompressed block holds them. */
+function interleave(planes: readonly Buffer[], rows: number): Buffer {
+  const lines: Buffer[] = []
+  for (let y = 0; y < rows; y++) {
+    for (const p of planes) lines.push(p.subarray((y * p.length) / rows, ((y + 1) * p.length) / rows))
+  }
+  return Buffer.concat(lines)
 }

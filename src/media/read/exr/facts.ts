@@ -6,7 +6,7 @@ import { layersOf } from './layers.js'
 export function exrFacts({ header, layer }: ExrPicture): ExrFacts {
   return {
     layer: layer.name,
-    layers: layersOf(header).map((l) => l.name),
+    layers: layersOf(header).flatMap((l) => l.name || []),
     parts: header.parts.map((p) => ({
       ...(p.name === undefined ? {} : { name: p.name }),
       compression: p.compression,

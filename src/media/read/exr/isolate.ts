@@ -49,7 +49,7 @@ function isPlain(bytes: Buffer, h: ExrHeader, p: ExrPart, layer: ExrLayer): bool
 }
 
 /** The blocks at full size, each from its coordinates on. @throws Problem `media.damaged-frame` when one is missing */
-function blocksOf(bytes: Buffer, h: ExrHeader, p: ExrPart, number: number, where: string): Buffer[] {
+export function blocksOf(bytes: Buffer, h: ExrHeader, p: ExrPart, number: number, where: string): Buffer[] {
   return Array.from({ length: p.blocks }, (_, i) => {
     const entry = p.table + 8 * i
     const start = entry + 8 <= bytes.length ? Number(bytes.readBigUInt64LE(entry)) : 0

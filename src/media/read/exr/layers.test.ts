@@ -44,6 +44,7 @@ describe('layers', () => {
 
   it.each([
     [undefined, lists(3, 2, 1)],
+    ['main', lists(3, 2, 1)],
     ['fire.core', lists(7, 6, 5)],
     ['smoke', lists(11, 10, 9, 8)],
     ['Z', lists(4, 4, 4)],
@@ -51,8 +52,8 @@ describe('layers', () => {
   ] as const)('%s', async (layer, planes) => {
     const got = await read(exrFile({ ...at, channels: all }), layer)
     expect(got.planes).toEqual(planes)
-    expect(got.info.exr?.layer).toBe(layer ?? '')
-    expect(got.info.exr?.layers.slice(0, 4)).toEqual(['', 'fire.core', 'smoke', 'B'])
+    expect(got.info.exr?.layer).toBe(layer ?? 'main')
+    expect(got.info.exr?.layers.slice(0, 4)).toEqual(['main', 'fire.core', 'smoke', 'B'])
   })
 
   it('names the ones there are when asked for another', async () => {
@@ -62,6 +63,22 @@ describe('layers', () => {
     const none = read(exrFile({ ...at, channels: { Z: own(1) } }))
     await expect(none).rejects.toMatchObject({ code: 'media.exr-no-colour' })
     await expect(none).rejects.toThrow(/Z/)
+  })
+
+  it('are named in the same words where they are listed and where one is missed', async () => {
+    const { info } = await read(exrFile({ ...at, channels: all }), 'smoke')
+    const remedy = info.findings.find((f) => f.code === 'media.exr-channels-unused')?.detail.remedy
+    expect(remedy).toMatch(/`layer` in a shot document, `--layer` in `diagnose`.*: main, fire\.core\.$/)
+    const none = read(exrFile({ ...at, channels: { Z: own(1) } }))
+    await expect(none).rejects.toThrow(/`layer` in a shot document, `--layer` in `diagnose`\): Z/)
+  })
+
+  it('may be called main themselves', async () => {
+    const channels = { B: own(1), G: own(2), R: own(3), 'main.B': own(4), 'main.G': own(5), 'main.R': own(6) }
+    expect((await read(exrFile({ ...at, channels }), 'main')).planes).toEqual(lists(6, 5, 4))
+    const plain = await read(exrFile({ ...at, channels }))
+    expect(plain.planes).toEqual(lists(3, 2, 1))
+    expect(plain.info.exr?.layers.slice(0, 2)).toEqual(['main', 'B'])
   })
 
   it('has none outside OpenEXR', async () => {

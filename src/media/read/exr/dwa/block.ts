@@ -4,10 +4,10 @@
  * differences), run-lengths (Deflate). Written here because the codec library reads most of such files wrongly.
  * Source: [openexr-dwa].
  */
-import { inflateSync } from 'node:zlib'
 import { halfToFloat } from '../../../half.js'
 import { toHalves } from '../../../toHalf.js'
 import type { ExrChannel } from '../attributes.js'
+import { inflate, undoDifferences, undoRuns } from '../unpack/bytes.js'
 import { inverseDct, linearTable, toRgb } from './dct.js'
 import { decodeHuffman } from './huffman.js'
 import { oldRules, readRules, type Stored, storedAs } from './rules.js'
@@ -22,33 +22,42 @@ interface Parts {
 
 export const sampleBytes = { uint: 4, half: 2, float: 4 } as const
 
-/** Lines of all channels, in the file's order, as an uncompressed block holds them. @throws RangeError, zlib's errors */
-export function expandDwa(
-  block: Buffer,
-  channels: readonly ExrChannel[],
-  width: number,
-  rows: number,
-): Buffer {
-  const parts = partsOf(block, channels, width, rows)
-  const planes = channels.map((c) => Buffer.alloc(width * rows * sampleBytes[c.type]))
+/** What a block holds of a channel: samples in a line, and lines. */
+interface Size {
+  readonly width: number
+  readonly rows: number
+}
+
+/** Each channel's samples, line by line, little-endian. @throws RangeError, zlib's errors */
+export function expandDwa(block: Buffer, channels: readonly ExrChannel[], sizes: readonly Size[]): Buffer[] {
+  const planes = channels.map((c, i) => {
+    const { width, rows } = sizes[i] as Size
+    return Buffer.alloc(width * rows * sampleBytes[c.type])
+  })
+  const parts = partsOf(
+    block,
+    channels,
+    sizes,
+    planes.reduce((n, p) => n + p.length, 0),
+  )
   const at = { coefficients: 0, means: 0, unknown: 0, runs: 0 }
   const done = new Set<number>()
   for (const set of colourSets(channels, parts.stored)) {
-    fillDct(parts, at, set, { channels, planes, width, rows })
+    fillDct(parts, at, set, { channels, planes, ...(sizes[set[0] as number] as Size) })
     for (const i of set) done.add(i)
   }
   for (const [i, plane] of planes.entries()) {
     if (done.has(i)) continue
     const { scheme } = parts.stored[i] as Stored
-    if (scheme === 'dct') fillDct(parts, at, [i], { channels, planes, width, rows })
+    if (scheme === 'dct') fillDct(parts, at, [i], { channels, planes, ...(sizes[i] as Size) })
     else if (scheme === 'unknown')
       at.unknown += parts.unknown.copy(plane, 0, at.unknown, at.unknown + plane.length)
-    else at.runs += joinBytes(parts.runs.subarray(at.runs), plane, width * rows)
+    else at.runs += joinBytes(parts.runs.subarray(at.runs), plane, sizes[i] as Size)
   }
-  return interleave(planes, rows)
+  return planes
 }
 
-function partsOf(block: Buffer, channels: readonly ExrChannel[], width: number, rows: number): Parts {
+function partsOf(block: Buffer, channels: readonly ExrChannel[], sizes: readonly Size[], raw: number): Parts {
   const head = Array.from({ length: 11 }, (_, i) => Number(block.readBigUInt64LE(8 * i)))
   const [
     version,
@@ -64,8 +73,7 @@ function partsOf(block: Buffer, channels: readonly ExrChannel[], width: number, 
     how,
   ] = head as [number, number, number, number, number, number, number, number, number, number, number]
   const { rules, end } = version < 2 ? { rules: oldRules, end: 88 } : readRules(block, 88)
-  const raw = channels.reduce((n, c) => n + sampleBytes[c.type], 0) * width * rows
-  const most = 64 * Math.ceil(width / 8) * Math.ceil(rows / 8) * channels.length
+  const most = sizes.reduce((n, s) => n + 64 * Math.ceil(s.width / 8) * Math.ceil(s.rows / 8), 0)
   if (Math.max(unknownSize, rleRaw) > raw || rleSize > 2 * raw || Math.max(acCount, 64 * dcCount) > most)
     throw new RangeError('a DWA block that would be larger than its picture')
   let at = end
@@ -73,12 +81,6 @@ function partsOf(block: Buffer, channels: readonly ExrChannel[], width: number, 
     if (at + size > block.length) throw new RangeError('a DWA block cut short')
     at += size
     return block.subarray(at - size, at)
-  }
-  const inflate = (from: Buffer, size: number) => {
-    const out =
-      from.length === 0 ? Buffer.alloc(0) : inflateSync(from, { maxOutputLength: Math.max(1, size) })
-    if (out.length !== size) throw new RangeError(`${out.length} bytes inflated, ${size} expected`)
-    return out
   }
   const unknown = inflate(next(unknownPacked), unknownSize)
   const ac = next(acPacked)
@@ -172,48 +174,12 @@ function words(bytes: Buffer): Uint16Array {
   return new Uint16Array(own.buffer, 0, own.length >> 1)
 }
 
-/** Differences plus 128 back to bytes, then the two halves of the bytes back to every other place. */
-function undoDifferences(bytes: Buffer): Buffer {
-  const out = Buffer.alloc(bytes.length)
-  const half = (bytes.length + 1) >> 1
-  let value = 128
-  for (let i = 0; i < bytes.length; i++) {
-    value = (value + (bytes[i] as number) - 128) & 255
-    out[i < half ? 2 * i : 2 * (i - half) + 1] = value
-  }
-  return out
-}
-
-/** Run-lengths: a count n < 0 is followed by −n bytes as they are, another by one byte that comes n + 1 times. */
-function undoRuns(bytes: Buffer, size: number): Buffer {
-  const out = Buffer.alloc(size)
-  let filled = 0
-  for (let at = 0; at < bytes.length; ) {
-    const n = bytes.readInt8(at++)
-    const count = n < 0 ? -n : n + 1
-    if (filled + count > size) throw new RangeError('DWA runs longer than told')
-    if (n < 0) bytes.copy(out, filled, at, at + count)
-    else out.fill(bytes[at] as number, filled, filled + count)
-    at += n < 0 ? count : 1
-    filled += count
-  }
-  if (filled !== size) throw new RangeError('DWA runs shorter than told')
-  return out
-}
-
 /** All lowest bytes, then all next ones, … to samples. Gives the bytes taken. */
-function joinBytes(from: Buffer, plane: Buffer, count: number): number {
+function joinBytes(from: Buffer, plane: Buffer, { width, rows }: Size): number {
   if (from.length < plane.length) throw new RangeError('DWA runs cut short')
+  const count = width * rows
   const size = plane.length / count
   for (let b = 0, at = 0; b < size; b++)
     for (let i = 0; i < count; i++) plane[size * i + b] = from[at++] as number
   return plane.length
-}
-
-function interleave(planes: readonly Buffer[], rows: number): Buffer {
-  const lines: Buffer[] = []
-  for (let y = 0; y < rows; y++) {
-    for (const p of planes) lines.push(p.subarray((y * p.length) / rows, ((y + 1) * p.length) / rows))
-  }
-  return Buffer.concat(lines)
 }
