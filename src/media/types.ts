@@ -58,7 +58,7 @@ export interface SourceInfo {
 
 /** What an OpenEXR file holds. */
 export interface ExrFacts {
-  /** Name of the layer or channel that is read; `main` is that of the channels without a dot. */
+  /** Name of the layer or channel that is read; `main` is that of the channels without a dot (empty where a layer is called so). */
   readonly layer: string
   /** Names that `layer` can be. */
   readonly layers: readonly string[]

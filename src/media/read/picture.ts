@@ -11,7 +11,7 @@ import { Codec, CodecContext, Frame, Packet } from 'node-av/lib'
 import { type NativeFrame, Problem } from '../../core/index.js'
 import { fromAvFrame } from '../avframe.js'
 import { isDamaged } from './decoder.js'
-import { guardExr } from './exr/guard.js'
+import { refusal } from './exr/guard.js'
 import { type ExrHeader, type ExrPart, readExrHeader } from './exr/header.js'
 import { chooseLayer, type ExrLayer } from './exr/layers.js'
 import { readLayer } from './exr/picture.js'
@@ -104,7 +104,8 @@ async function readExr(bytes: Buffer, where: string, wanted: string | undefined)
   const layer = chooseLayer(header, wanted, where)
   const part = header.parts[layer.part] as ExrPart
   requireRoom(bytes, 'exr', part, where)
-  guardExr(header, layer, where)
+  const refused = refusal(header, layer, where)
+  if (refused !== undefined) throw refused
   const decoded = await readLayer(bytes, header, layer, where, (file) => decode(file, 'exr', where))
   const frame = placeInDisplay(decoded.frame, part)
   const look = { ...decoded.look, width: frame.width, height: frame.height }

@@ -41,7 +41,7 @@ describe('one picture that is named', () => {
     )
     expect(await opened(join(at, 'muzzle_01.png'))).toEqual(['still', 1, 1, 'read-as-still'])
     expect((await openSource(join(at, 'muzzle_02.png'))).info.findings[0]?.message).toMatch(
-      /4 more beside it.*`muzzle_##\.png`/,
+      /none of the 4 whose.*`muzzle_##\.png`/,
     )
     expect(await opened(join(at, 'muzzle_##.png'))).toEqual(['sequence', 5, 1])
     expect(await opened(at)).toEqual(['sequence', 5, 1])

@@ -181,9 +181,8 @@ function runAround(all: readonly Numbered[], number: number): Numbered[] {
 function asStill(where: string, others: number, pattern: string): Problem {
   return new Problem({
     code: 'media.read-as-still',
-    what: 'This one picture is read',
+    what: `This one picture is read, none of the ${others} whose names differ only in the number`,
     where,
-    received: `${others} more beside it whose names differ only in the number`,
     remedy: `If they are frames of a sequence, name it \`${pattern}\`.`,
   })
 }
@@ -191,9 +190,8 @@ function asStill(where: string, others: number, pattern: string): Problem {
 function asSequence(where: string, count: number): Problem {
   return new Problem({
     code: 'media.read-as-sequence',
-    what: 'This picture and those after it are read as a sequence',
+    what: `A sequence of ${count} is read, of which this is the first`,
     where,
-    received: `${count} numbers in a row`,
     remedy: ALONE,
   })
 }

@@ -5,11 +5,11 @@ import type { ExrHeader, ExrPart } from './header.js'
 import { type ExrLayer, HOW, layersOf } from './layers.js'
 import { isSampled } from './sampled.js'
 
-/** @throws Problem `media.exr-deep`, `media.exr-subsampled`, `media.exr-integers` */
-export function guardExr(h: ExrHeader, layer: ExrLayer, where: string): void {
+/** Why the layer cannot be read: `media.exr-deep`, `media.exr-subsampled`, `media.exr-integers`. */
+export function refusal(h: ExrHeader, layer: ExrLayer, where: string): Problem | undefined {
   const part = h.parts[layer.part] as ExrPart
   if (part.deep) {
-    throw new Problem({
+    return new Problem({
       code: 'media.exr-deep',
       what: 'This OpenEXR picture holds deep samples',
       where,
@@ -20,7 +20,7 @@ export function guardExr(h: ExrHeader, layer: ExrLayer, where: string): void {
   }
   const used = layer.channels.map((name) => part.channels.find((c) => c.name === name) as ExrChannel)
   if (!sizesFit(used, layer.kind)) {
-    throw new Problem({
+    return new Problem({
       code: 'media.exr-subsampled',
       what: 'The channels to read have fewer samples than the picture has pixels',
       where,
@@ -30,7 +30,7 @@ export function guardExr(h: ExrHeader, layer: ExrLayer, where: string): void {
     })
   }
   if (used.some((c) => c.type === 'uint')) {
-    throw new Problem({
+    return new Problem({
       code: 'media.exr-integers',
       what: 'The channels to read are whole numbers, which stand for no light',
       where,
@@ -39,6 +39,7 @@ export function guardExr(h: ExrHeader, layer: ExrLayer, where: string): void {
       remedy: 'Write it again as half or float.',
     })
   }
+  return undefined
 }
 
 function sizesFit(used: readonly ExrChannel[], kind: ExrLayer['kind']): boolean {

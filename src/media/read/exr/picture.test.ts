@@ -64,6 +64,7 @@ describe('channels that are not stored alike', () => {
     const { planes, codes } = await read(exrFile(draft))
     expect(planes).toEqual(lists(3, 2, 1))
     expect(codes).toEqual(['media.exr-channels-unused'])
+    expect((await read(exrFile(draft))).info.exr?.layers).toEqual(['main', 'B', 'G', 'R'])
     expect((await read(exrFile(draft), 'G')).planes).toEqual(lists(2, 2, 2))
     const refused = read(exrFile(draft), 'Z')
     await expect(refused).rejects.toMatchObject({ code: 'media.exr-subsampled', exit: 2 })
