@@ -1,5 +1,4 @@
 export { isNote } from './read/notes.js'
-/** @public */
 export { seriesOf } from './read/numbered.js'
 export { openSource } from './read/open.js'
 export { samePictures } from './read/sequenceName.js'

@@ -1,12 +1,11 @@
 /**
  * From what was named to elements: a file or a numbered sequence is one; a folder is one when it holds exactly one sequence,
  * else everything in it and in the folders below is.
- *
- * Numbered pictures are a sequence from eight on; fewer are single pictures, as packs of stills are numbered (a choice).
  */
 import type { Dirent } from 'node:fs'
 import { readdir, realpath, stat } from 'node:fs/promises'
-import { basename, dirname, extname, join, sep } from 'node:path'
+import { dirname, extname, join, sep } from 'node:path'
+import { seriesOf } from '../../media/index.js'
 
 /** An element to open. */
 export interface Found {
@@ -17,7 +16,6 @@ export interface Found {
   readonly root: string
 }
 
-const PICTURES = new Set(['.png', '.tif', '.tiff', '.exr', '.dpx', '.jpg', '.jpeg'])
 const MOVIES = new Set([
   '.mov',
   '.mp4',
@@ -31,7 +29,6 @@ const MOVIES = new Set([
   '.mpg',
   '.ogv',
 ])
-const LEAST_SEQUENCE = 8
 
 export async function findElements(paths: readonly string[]): Promise<Found[]> {
   const found: Found[] = []
@@ -55,7 +52,7 @@ async function inFolder(path: string): Promise<Omit<Found, 'root'>[]> {
   const folders = entries.filter((_, i) => isFolder[i]).map((e) => e.name)
   const files = entries.filter((_, i) => !isFolder[i]).map((e) => e.name)
   const movies = files.filter((n) => MOVIES.has(extname(n).toLowerCase()))
-  const series = seriesOf(files.filter((n) => PICTURES.has(extname(n).toLowerCase())))
+  const series = seriesOf(files)
   const only = series.length === 1 ? series[0] : undefined
   if (folders.length === 0 && movies.length === 0 && only !== undefined && only.pattern !== undefined)
     return [{ path, single: false }]
@@ -77,39 +74,4 @@ async function leadsToFolder(entry: Dirent, folder: string): Promise<boolean> {
   if (goal === undefined || !(await stat(goal)).isDirectory()) return false
   const own = await realpath(folder)
   return own !== goal && !own.startsWith(`${goal}${sep}`)
-}
-
-interface Series {
-  readonly names: readonly string[]
-  /** `smoke.####.exr` of a sequence. */
-  readonly pattern: string | undefined
-}
-
-/** Pictures by name without their number. */
-export function seriesOf(names: readonly string[]): Series[] {
-  const families = new Map<string, string[]>()
-  for (const name of names) {
-    const [, before, digits] = /^(.*?)(\d+)\.[^.]+$/.exec(name) ?? []
-    const padded = digits?.startsWith('0') ? '#'.repeat(digits.length) : '#'
-    const key = before === undefined ? name : `${before}${padded}${extname(basename(name))}`
-    families.set(key, [...(families.get(key) ?? []), name])
-  }
-  return joined(families).map(([pattern, members]) => ({
-    names: members,
-    pattern: members.length >= LEAST_SEQUENCE ? pattern : undefined,
-  }))
-}
-
-/** `a_09` and `a_10` are one family: numbers without a leading 0 join the padded ones of their length. */
-function joined(families: ReadonlyMap<string, readonly string[]>): [string, readonly string[]][] {
-  const out = new Map<string, readonly string[]>()
-  for (const [pattern, members] of families) {
-    const stem = pattern.replace(/#+(?=\.[^.]+$)/, '')
-    const padded = [...families.keys()].find(
-      (k) => k !== pattern && /##+\.[^.]+$/.test(k) && k.replace(/#+(?=\.[^.]+$)/, '') === stem,
-    )
-    const home = padded !== undefined && /(?<!#)#\.[^.]+$/.test(pattern) ? padded : pattern
-    out.set(home, [...(out.get(home) ?? []), ...members])
-  }
-  return [...out]
 }

@@ -73,9 +73,10 @@ export interface LookOptions {
 
 /** @throws Problem of the media room when it cannot be read; the signal's reason when cancelled */
 export async function lookAtElement({ path, single }: Found, o: LookOptions = {}): Promise<ElementLook> {
-  const source = await openSource(path, o.threads === undefined ? {} : { threads: o.threads })
+  const threads = o.threads === undefined ? {} : { threads: o.threads }
+  const source = await openSource(path, single ? { ...threads, still: true } : threads)
   try {
-    const count = single ? 1 : source.info.frameCount
+    const count = source.info.frameCount
     const pixels = source.info.width * source.info.height
     const frames = picksOf(count, pixels, (f) => source.reach(f))
     return measured(source.info, count, await gather(source, frames, o.signal))

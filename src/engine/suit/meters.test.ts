@@ -4,7 +4,6 @@ import { emptyImage, type FloatImage, told } from '../../core/index.js'
 import { clippingLine, measureClipping } from './clipping.js'
 import { cutOutOf } from './cutout.js'
 import { extentOf } from './extent.js'
-import { seriesOf } from './find.js'
 
 type Rgba = readonly [number, number, number, number]
 
@@ -82,22 +81,5 @@ describe('extent', () => {
       height: 0,
       level: undefined,
     })
-  })
-})
-
-describe('series of pictures', () => {
-  const run = (n: number, name: (i: number) => string) => Array.from({ length: n }, (_, i) => name(i + 1))
-  it('are sequences from eight on, single pictures below', () => {
-    const names = run(12, (i) => `smoke_${String(i).padStart(4, '0')}.png`)
-    expect(seriesOf(names)).toEqual([{ names, pattern: 'smoke_####.png' }])
-    expect(seriesOf(['muzzle_01.png', 'muzzle_02.png', 'flash.png']).map((s) => s.pattern)).toEqual([
-      undefined,
-      undefined,
-    ])
-  })
-
-  it('keep together where the number outgrows its zeros', () => {
-    const names = run(11, (i) => `a_${String(i).padStart(2, '0')}.exr`)
-    expect(seriesOf(names)).toEqual([{ names, pattern: 'a_##.exr' }])
   })
 })
