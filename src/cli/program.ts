@@ -73,7 +73,7 @@ function first(p: Command, run: Run): void {
     .option('--layer <name>', 'OpenEXR: look at this layer, channel or part')
     .option('--still', 'look at the one picture that is named, not at the sequence it may begin')
     .action((files, o) =>
-      run(async (job) => (await import('./commands/diagnose.js')).diagnose(files, o, job.signal)),
+      run(async (job) => (await import('./commands/diagnose.js')).diagnose(files, o, job)),
     )
   suitCommand(
     machine(command(p, 'suit <elements...>', 'say whether elements are fit for a plate, and rank them')),

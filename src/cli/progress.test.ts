@@ -15,6 +15,12 @@ it('says stage, frames, speed and time left', () => {
   expect(progressText({ ...half, secondsLeft: 3725 })).toContain('1:02:05 left')
 })
 
+it('says which of several files it is', () => {
+  expect(progressText({ ...half, stage: 'diagnose', item: 'smoke.mov (2 of 5)' })).toBe(
+    'diagnose  smoke.mov (2 of 5)  120/240 frames  8.1 frames/s  0:15 left',
+  )
+})
+
 it('says no time left where there is none to say', () => {
   expect(progressText({ ...half, done: 0, framesPerSecond: 0, secondsLeft: Number.POSITIVE_INFINITY })).toBe(
     'render   0/240 frames',

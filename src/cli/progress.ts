@@ -28,10 +28,10 @@ export class ProgressLine {
   }
 }
 
-/** `render  12/240 frames  8.1 frames/s  0:28 left`. */
+/** `render  12/240 frames  8.1 frames/s  0:28 left`; of several files which one: `diagnose  smoke.mov (2 of 5)  12/72 frames`. */
 export function progressText(p: Progress): string {
   const what = p.stage === 'suit' ? 'elements' : 'frames'
-  const parts = [p.stage.padEnd(7), `${p.done}/${p.total} ${what}`]
+  const parts = [p.stage.padEnd(7), ...(p.item === undefined ? [] : [p.item]), `${p.done}/${p.total} ${what}`]
   if (p.framesPerSecond > 0) parts.push(`${p.framesPerSecond.toFixed(1)} ${what}/s`)
   if (Number.isFinite(p.secondsLeft) && p.done > 0 && p.done < p.total)
     parts.push(`${clock(p.secondsLeft)} left`)

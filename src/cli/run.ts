@@ -11,7 +11,7 @@ import { ProgressLine } from './progress.js'
 
 const STOPS = { SIGINT: 130, SIGTERM: 143, SIGHUP: 129 } as const
 
-/** Runs a command's work with the job that carries its stop signal and progress. */
+/** Runs a command's work with the job that carries its stop signal and, where a person reads, progress. */
 export type Run = (work: (job: Job) => Promise<Outcome>) => Promise<void>
 
 /** The program. */
@@ -46,7 +46,7 @@ export async function execute(args: readonly string[], work: (run: Run) => Promi
 
   let exit = 0
   const run: Run = async (work) => {
-    const outcome = await work({ signal: stop.signal, onProgress: line.show })
+    const outcome = await work({ signal: stop.signal, ...(json ? {} : { onProgress: line.show }) })
     line.clear()
     await put(json ? jsonText(outcome.json) : outcome.text === '' ? '' : `${outcome.text}\n`)
     exit = outcome.exit ?? 0

@@ -12,11 +12,13 @@ export interface Job {
 }
 
 export interface Progress {
-  readonly stage: 'measure' | 'fit' | 'render' | 'check' | 'report' | 'suit'
+  readonly stage: 'measure' | 'fit' | 'render' | 'check' | 'report' | 'suit' | 'diagnose'
   readonly done: number
   readonly total: number
   readonly framesPerSecond: number
   readonly secondsLeft: number
+  /** Which of several files: `smoke.mov (2 of 5)`. */
+  readonly item?: string
 }
 
 /**

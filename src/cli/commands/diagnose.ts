@@ -1,3 +1,4 @@
+import { basename } from 'node:path'
 import { layoutName, Problem, primariesWords } from '../../core/index.js'
 import {
   type DiagnoseOptions,
@@ -8,6 +9,7 @@ import {
   fixShot,
   type Suggestion,
 } from '../../engine/diagnose/index.js'
+import type { Job } from '../../engine/types.js'
 import { isNote, type SourceInfo } from '../../media/index.js'
 import { evidenceText } from '../evidence.js'
 import { findingsText, type Outcome, problemText } from '../outcome.js'
@@ -45,18 +47,18 @@ const RECOGNISED: ReadonlySet<string> = new Set([
 export async function diagnose(
   paths: readonly string[],
   o: DiagnoseArguments = {},
-  signal?: AbortSignal,
+  job: Job = {},
 ): Promise<Outcome> {
   const options: DiagnoseOptions = {
     ...(o.all === true ? { all: true } : {}),
     ...(o.layer === undefined ? {} : { layer: o.layer }),
     ...(o.still === true ? { still: true } : {}),
-    ...(signal === undefined ? {} : { signal }),
+    ...(job.signal === undefined ? {} : { signal: job.signal }),
   }
   const files: Diagnosis[] = []
-  for (const path of paths) {
+  for (const [i, path] of paths.entries()) {
     try {
-      const found = await diagnoseFile(path, options)
+      const found = await diagnoseFile(path, { ...options, ...progressOf(job, paths, i) })
       const fixes = o.fix === undefined ? {} : { fixes: await fixShot(o.fix, path, found.findings) }
       files.push({ path, ...found, ...fixes })
     } catch (e) {
@@ -75,6 +77,14 @@ export async function diagnose(
   return { text: files.map(text).join('\n\n'), json: { files }, exit: failed ? 2 : found ? 1 : 0 }
 }
 
+/** Of several files progress says which one it is at. */
+function progressOf({ onProgress }: Job, paths: readonly string[], i: number): Pick<Job, 'onProgress'> {
+  if (onProgress === undefined) return {}
+  if (paths.length === 1) return { onProgress }
+  const item = `${basename(paths[i] as string)} (${i + 1} of ${paths.length})`
+  return { onProgress: (p) => onProgress({ ...p, item }) }
+}
+
 function text({ path, info, problem, findings = [], framesLookedAt = 0, fixes }: Diagnosis): string {
   if (info === undefined)
     return problem === undefined ? path : problemText({ where: path, ...problem.detail })
@@ -83,17 +93,19 @@ function text({ path, info, problem, findings = [], framesLookedAt = 0, fixes }:
     path,
     table(rows(info)),
     `  ${counted(framesLookedAt, 'frame')} of ${info.frameCount} looked at`,
-    table(findings.map(findingCells)),
+    table(findings.flatMap(findingRows)),
     ...(notes === '' ? [] : [notes]),
     ...(fixes ?? []).map(fixText),
   ].join('\n')
 }
 
-function findingCells(f: Finding): string[] {
+/** What to do about a fault stands on a line of its own below it. */
+function findingRows(f: Finding): string[][] {
   const sure = f.verdict === 'cannot tell' ? '' : `${Math.round(100 * f.confidence)} % sure`
-  const remedy = (f.suggestions ?? []).map(suggestionText).join(', ')
-  const advice = remedy === '' || f.verdict !== 'fault' ? '' : ` Suggested: ${remedy}.`
-  return ['', f.verdict, f.code.replace('diagnose.', ''), sure, `${f.sentence}${advice}`]
+  const suggested = (f.suggestions ?? []).map(suggestionText).join(', ')
+  const advice = suggested === '' || f.verdict !== 'fault' ? '' : ` Suggested: ${suggested}.`
+  const told = ['', f.verdict, f.code.replace('diagnose.', ''), sure, `${f.sentence}${advice}`]
+  return f.remedy === undefined ? [told] : [told, ['', '', '', '', `→ ${f.remedy}`]]
 }
 
 function suggestionText(s: Suggestion): string {

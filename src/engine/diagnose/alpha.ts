@@ -1,7 +1,9 @@
 /** Findings of a file's alpha: its kind, and what shines where nothing covers. */
+
+import { percent } from '../words.js'
 import { type AlphaFound, isFilled, type Kind } from './alphaKind.js'
 import type { AlphaLook } from './alphaLook.js'
-import { cannotTell, type Finding, percent, rounded } from './finding.js'
+import { cannotTell, type Finding, rounded, type Said } from './finding.js'
 
 const CODE = 'diagnose.alpha'
 const METHOD = 'power of alpha by which colour goes, in blocks along its edges, and bounds of each kind'
@@ -24,74 +26,116 @@ export function alphaFinding(
     brighterThanItsSquare: rounded(look.aboveSquare),
     glow: rounded(look.glow),
   }
-  const told = (verdict: Finding['verdict'], sentence: string, value?: string): Finding => ({
-    code: CODE,
-    frames,
-    method: METHOD,
-    verdict,
-    sentence,
-    confidence: kind.confidence,
-    numbers: { ...numbers, kind: kind.found },
-    ...(value === undefined ? {} : { suggestions: [{ field: 'alpha' as const, value }] }),
-  })
-  switch (kind.found) {
+  return kind.found === 'unknown' || kind.found === 'none'
+    ? cannotTell(CODE, kind.why ?? '', METHOD, frames, { ...numbers, kind: kind.found })
+    : {
+        ...saidOf(look, kind, kind.found, said, onBlack),
+        code: CODE,
+        frames,
+        method: METHOD,
+        numbers: { ...numbers, kind: kind.found },
+      }
+}
+
+type Known = Exclude<AlphaFound, 'none' | 'unknown'>
+
+const alphaIs = (value: string) => ({ suggestions: [{ field: 'alpha' as const, value }] })
+const give = (value: string) => `Give it "alpha": "${value}" in the shot document (--fix writes it)`
+
+function saidOf(
+  look: AlphaLook,
+  kind: Kind,
+  found: Known,
+  said: 'straight' | 'premultiplied',
+  onBlack: boolean,
+): Said {
+  const { confidence } = kind
+  switch (found) {
     case 'constant':
-      return constant(look, onBlack, told)
+      return constant(look, confidence, onBlack)
     case 'on white':
-      return told(
-        'fault',
-        'Its colour was multiplied by alpha over white: edges will glow white until that white is taken off.',
-      )
+      return {
+        verdict: 'fault',
+        sentence:
+          'Its colour was multiplied by alpha over white: edges will glow white until that white is taken off.',
+        confidence,
+        remedy:
+          'Export it again over black or with straight alpha: white that lies in its edges is not taken off here.',
+      }
     case 'doubly multiplied':
-      return told('fault', 'Its colour was multiplied by alpha twice: edges will be too dark.')
-    case 'straight':
-    case 'premultiplied':
-      return multiplied(kind, kind.found, said, told)
+      return {
+        verdict: 'fault',
+        sentence: 'Its colour was multiplied by alpha twice: edges will be too dark.',
+        confidence,
+        remedy:
+          'Export it again straight, or multiplied once: one of the steps on its way multiplied what was multiplied already.',
+      }
     default:
-      return cannotTell(CODE, kind.why ?? '', METHOD, frames, { ...numbers, kind: kind.found })
+      return multiplied(kind, found, said)
   }
 }
 
-type Told = (verdict: Finding['verdict'], sentence: string, value?: string) => Finding
-
-function constant(look: AlphaLook, onBlack: boolean, told: Told): Finding {
-  if (look.highest < 0.01)
-    return told(
-      'fault',
-      'Its alpha is 0 everywhere: it says nothing about cover, and would hide all of it.',
-      'none',
-    )
-  if (look.lowest < 0.99)
-    return told(
-      'fault',
-      `Its alpha is ${look.lowest.toFixed(2)} everywhere: it says nothing about cover.`,
-      'none',
-    )
-  if (!onBlack) return told('fine', 'Its alpha is 1 everywhere: a whole picture, nothing is cut out.', 'none')
-  // Black around an opaque picture may be the night.
-  const found = told(
-    'fault',
-    'Its alpha is 1 everywhere, yet it stands on black: its light alone says where it is.',
-    'on-black',
-  )
-  return { ...found, confidence: 0.7 }
+function constant(look: AlphaLook, confidence: number, onBlack: boolean): Said {
+  const empty = look.highest < 0.01
+  if (empty || look.lowest < 0.99)
+    return {
+      verdict: 'fault',
+      sentence: `Its alpha is ${empty ? '0' : look.lowest.toFixed(2)} everywhere: it says nothing about cover${empty ? ', and would hide all of it' : ''}.`,
+      confidence,
+      ...alphaIs('none'),
+      remedy: `${give('none')}, or "on-black" where it is light on black; or export its alpha again.`,
+    }
+  if (!onBlack)
+    return {
+      verdict: 'fine',
+      sentence: 'Its alpha is 1 everywhere: a whole picture, nothing is cut out.',
+      confidence,
+      ...alphaIs('none'),
+    }
+  return {
+    verdict: 'fault',
+    sentence: 'Its alpha is 1 everywhere, yet it stands on black: its light alone says where it is.',
+    // Black around an opaque picture may be the night.
+    confidence: 0.7,
+    ...alphaIs('on-black'),
+    remedy: `${give('on-black')}, unless it is a whole picture of the night.`,
+  }
 }
 
 function multiplied(
-  { domain }: Kind,
-  found: AlphaFound,
+  { domain, confidence }: Kind,
+  found: 'straight' | 'premultiplied',
   said: 'straight' | 'premultiplied',
-  told: Told,
-): Finding {
+): Said {
   if (domain === 'light' && found === 'premultiplied')
-    return told(
-      'fault',
-      'Its colour was multiplied by alpha in linear light and coded afterwards, which no file says: read as multiplied in its codes its edges come out too bright. Better export it straight.',
-      found,
-    )
-  return found === said
-    ? told('fine', `Its alpha is ${said}, as its format means it to be.`, said)
-    : told('fault', `Its alpha is ${found}, where its format or tag means ${said}.`, found)
+    return {
+      verdict: 'fault',
+      sentence:
+        'Its colour was multiplied by alpha in linear light and coded afterwards, which no file says: read as multiplied in its codes its edges come out too bright.',
+      confidence,
+      ...alphaIs(found),
+      remedy: 'Better export it straight; as it is, "premultiplied" comes nearest.',
+    }
+  if (found === said)
+    return {
+      verdict: 'fine',
+      sentence: `Its alpha is ${found}, as its format means it to be.`,
+      confidence,
+      ...alphaIs(found),
+    }
+  // Straight colour that fades with its own cover has the very same pixels.
+  const twin =
+    found === 'premultiplied' ? '; straight colour that fades out with its cover would look the same' : ''
+  return {
+    verdict: 'fault',
+    sentence: `Its alpha is ${found}, where its format or tag means ${said}${twin}.`,
+    confidence,
+    ...alphaIs(found),
+    remedy:
+      found === 'premultiplied'
+        ? `${give(found)}; the settings that it was rendered with tell for certain, or laid over white: edges with a dark rim are premultiplied read as straight.`
+        : `${give(found)}, or export it again as its format means it.`,
+  }
 }
 
 /** Light where nothing covers: a glow when premultiplied, filling without a meaning when straight. */

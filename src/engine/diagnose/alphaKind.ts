@@ -7,8 +7,9 @@
  * Colour beyond white (float files, HDR and log curves) knows no bounds: there p in light must come close to a whole number.
  * Limits: choices, tried on the elements that `test/diagnosis/` paints and on real ones.
  */
+
+import { percent } from '../words.js'
 import type { AlphaLook } from './alphaLook.js'
-import { percent } from './finding.js'
 
 export type AlphaFound =
   | 'none'

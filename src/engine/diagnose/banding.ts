@@ -9,7 +9,8 @@
  * are a fault only over much of a picture. Jumps on a codec's grid are blocks. Looked at along lines and columns. Limits are a choice; tested on made gradients.
  */
 import type { NativeFrame, Samples } from '../../core/index.js'
-import { cannotTell, type Finding, percent, rounded } from './finding.js'
+import { percent } from '../words.js'
+import { cannotTell, type Finding, rounded } from './finding.js'
 import type { Still } from './still.js'
 
 const CODE = 'diagnose.banding'
@@ -60,6 +61,8 @@ export function bandingFinding(stills: readonly Still[]): Finding {
       ...base,
       verdict: 'fault',
       sentence: `Smooth gradients go up in steps of ${step.toFixed(1)} codes (of 255) over ${percent(share)} of the picture: bands will show when it is graded.`,
+      remedy:
+        'Export it again from its source with 10 bits or more, or with a little noise over the gradients; what is in this file cannot be smoothed without loss.',
       confidence: coarse ? (share > 4 * MUCH ? 0.85 : 0.7) : 0.6,
     }
   return {

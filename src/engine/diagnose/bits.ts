@@ -35,6 +35,8 @@ export function bitsFinding(codes: Codes): Finding {
       ...base,
       verdict: 'fault',
       sentence: `Only ${k} of its ${bits} bits are used: it was made from a ${k}-bit picture.`,
+      remedy:
+        'Ask for the original with all its bits; in this one grade gently, and look for bands in skies and smoke.',
       confidence: 0.95,
       numbers: { ...numbers, bitsUsed: k },
     }

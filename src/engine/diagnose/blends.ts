@@ -32,6 +32,7 @@ export function blendsFinding(
       sentence: `Frames are mixtures of two pictures in a pattern of ${period}: its rate was changed by blending, and the pictures themselves are not in the file.`,
       confidence: explained > 0.93 && softer > 0.6 ? 0.79 : 0.65,
       frames: mixed,
+      remedy: 'Ask for it at the rate it was shot at: from this file the pictures cannot be had back.',
       method: 'fine detail of each frame against its place in a pattern of mixtures',
       numbers: { period, explained: rounded(explained), softer: rounded(softer) },
     }
@@ -91,6 +92,7 @@ export function blendsFinding(
     sentence: `${frames.length === 1 ? 'Frame' : 'Frames'} ${listed(frames)} ${frames.length === 1 ? 'is a mixture' : 'are mixtures'} of the one before and the one after.`,
     confidence: Math.min(...alone.map((f) => f.rest)) < 0.15 * usual ? 0.79 : 0.65,
     frames,
+    remedy: 'Ask for the frames before they were mixed, or leave these out where nobody misses them.',
     method: METHOD,
     numbers: { ...numbers, weights: alone.slice(0, 12).map((f) => rounded(f.weight)) },
   }

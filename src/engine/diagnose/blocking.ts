@@ -43,6 +43,7 @@ export function blockingFinding(stills: readonly Still[], every = 1): Finding {
       ...base,
       verdict: 'fault',
       sentence: `Compression blocks show: steps on its 8×8 grid are ${ratio.toFixed(1)} times those elsewhere.`,
+      remedy: 'Ask for the original or a milder compression; else use it small, soft or in quick motion.',
       confidence: ratio > 2 ? 0.9 : 0.75,
     }
   if (ratio > 1.3)

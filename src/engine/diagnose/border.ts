@@ -1,6 +1,7 @@
 /** Border contact over a file: whether its own frame cuts the element off, on which sides and frames. */
 import type { BorderContact } from '../../chain/place/border/measure.js'
-import { type Finding, percent, rounded } from './finding.js'
+import { percent } from '../words.js'
+import { type Finding, rounded } from './finding.js'
 import { listed } from './runs.js'
 
 export interface Contact extends BorderContact {
@@ -32,6 +33,7 @@ export function borderFinding(contacts: readonly Contact[]): Finding {
       frames: contacts.map((c) => c.frame),
     }
   const frames = touched.map((c) => c.frame)
+  const sides = cuts.map((c) => c.side)
   const same = cuts.every((c) => c.frames.length === frames.length)
   const on = (f: readonly number[]) => (contacts.length === 1 ? '' : `, on ${words(f, contacts.length)}`)
   const places = cuts.map((c) => `${c.side} (${percent(c.most)} of the side${same ? '' : on(c.frames)})`)
@@ -41,6 +43,7 @@ export function borderFinding(contacts: readonly Contact[]): Finding {
     sentence: `Its own frame cuts it off at ${places.join(', ')}${same ? on(frames) : ''}.`,
     confidence: Math.max(...touched.map((c) => c.strongest)) > 0.1 ? 0.85 : 0.7,
     frames,
+    remedy: `Place it so that ${sides.length === 1 ? `its ${sides[0]} lies` : `these sides lie`} outside the plate or behind something, or use only frames that keep clear of ${sides.length === 1 ? 'it' : 'them'}.`,
   }
 }
 

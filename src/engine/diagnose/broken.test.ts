@@ -5,6 +5,7 @@ import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { cutFile, makeMovie, makePicture, noise } from '../../../test/media/fixture.js'
 import { openSource } from '../../media/index.js'
+import type { Progress } from '../types.js'
 import { diagnoseFile } from './diagnose.js'
 
 let folder: string
@@ -31,6 +32,15 @@ describe('what can be described is', () => {
     expect([info.fieldOrder, info.width, framesLookedAt]).toEqual(['top', 96, 20])
     expect(notes).toContain('media.interlaced')
     expect(of('diagnose.fields')).toMatchObject({ verdict: 'fault' })
+  })
+
+  it('while it tells how far it is, on every frame that it decodes', async () => {
+    const path = join(folder, 'told.mp4')
+    await makeMovie(path, movie)
+    const told: string[] = []
+    const onProgress = (p: Progress) => told.push(`${p.stage} ${p.done}/${p.total}`)
+    await diagnoseFile(path, { onProgress })
+    expect(told).toEqual(frames.map((_, i) => `diagnose ${i + 1}/20`))
   })
 
   it('a movie whose end is lost, as far as it goes', async () => {

@@ -31,6 +31,8 @@ describe('clipping of floats', () => {
     expect(clipped.verdict).toBe('fault')
     // Area of a circle of r² = 0.4 / 4, over that of the square of side 2.
     expect((clipped.numbers.shares as number[])[0]).toBeCloseTo((Math.PI * 0.1) / 4, 2)
+    // Light of 4 is two stops above a diffuse white of 1.
+    expect(clipped.sentence).toContain('2.0 stops above diffuse white: a ceiling')
     for (const v of clipped.numbers.ceiling as number[]) expect(Math.log2(v)).toBeCloseTo(2, 1)
   })
 

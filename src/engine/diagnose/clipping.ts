@@ -8,7 +8,8 @@
  * where a ceiling that the camera or an earlier file set shows as the same kind of pile. Common practice.
  */
 import type { ColourEncoding } from '../../core/index.js'
-import { type Finding, percent, rounded } from './finding.js'
+import { percent } from '../words.js'
+import { type Finding, rounded } from './finding.js'
 import { codesOf, type Still } from './still.js'
 
 interface Scale {
@@ -31,6 +32,8 @@ const lightScale: Scale = {
 }
 /** Share of a channel from which it is a fault: light that is not known any more. */
 const MUCH = 0.05
+const REMEDY =
+  'Ask for a version with its lights kept (the log or raw file, a lower exposure); else keep what burns out small, or before something as bright.'
 
 export function clippingFindings(stills: readonly Still[], encoding: ColourEncoding): Finding[] {
   const frames = stills.map((s) => s.frame)
@@ -66,11 +69,11 @@ export function clippingFindings(stills: readonly Still[], encoding: ColourEncod
     const ceiling = piles.map((p) => (p.share === 0 ? 0 : value(bins - 1 - p.at)))
     return {
       code: `diagnose.${word}`,
-      verdict: much ? 'fault' : 'fine',
+      ...(much ? { verdict: 'fault' as const, remedy: REMEDY } : { verdict: 'fine' as const }),
       sentence:
         most === 0
           ? `No channel is ${word}${float ? ': no ceiling or floor shows in its light' : ''}.`
-          : `${word[0]?.toUpperCase()}${word.slice(1)}: R ${percent(shares[0] ?? 0)}, G ${percent(shares[1] ?? 0)}, B ${percent(shares[2] ?? 0)}${float && top ? `, at ${Math.max(...ceiling).toPrecision(2)} of diffuse white` : ''}.`,
+          : `${word[0]?.toUpperCase()}${word.slice(1)}: R ${percent(shares[0] ?? 0)}, G ${percent(shares[1] ?? 0)}, B ${percent(shares[2] ?? 0)}${float && top ? piledUp(Math.max(...ceiling), much) : ''}.`,
       confidence: float ? 0.7 : 0.8,
       frames,
       method,
@@ -93,6 +96,19 @@ export function clippingFindings(stills: readonly Still[], encoding: ColourEncod
       counts.map((c) => pile(c, total)),
     ),
   ]
+}
+
+/** Where a pile of light stands, and what it means. */
+function piledUp(light: number, lost: boolean): string {
+  const stops = Math.log2(light)
+  const where =
+    Math.abs(stops) < 0.05
+      ? 'at diffuse white'
+      : `${Math.abs(stops).toFixed(1)} stops ${stops > 0 ? 'above' : 'below'} diffuse white`
+  const means = lost
+    ? 'a ceiling, and what was brighter is lost'
+    : 'nothing is lost there unless it is one flat plateau, as a sensor that was full leaves it'
+  return ` of its samples pile up ${where}: ${means}`
 }
 
 /** Light of many levels leads up to a ceiling; a drawn picture only has its few colours. Looks at the stop below bin `top`. */

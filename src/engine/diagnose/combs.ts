@@ -6,7 +6,8 @@
  * Pattern: [smpte-rp197] from memory; limits are a choice.
  */
 import { quantile, sorted } from '../../core/index.js'
-import { cannotTell, type Finding, percent, rounded } from './finding.js'
+import { percent } from '../words.js'
+import { cannotTell, type Finding, rounded } from './finding.js'
 import type { Step } from './motion.js'
 import { listed, STILL } from './runs.js'
 
@@ -30,6 +31,7 @@ export function combsFinding(steps: readonly Step[], looked: readonly number[]):
       ...base,
       verdict: 'fault',
       sentence: `Two frames in every five are woven from two moments (${listed(frames)}): 24 frames pulled down 2:3.`,
+      remedy: 'Take the pulldown out to get the 24 whole frames back, and use that file.',
       confidence: 0.9,
       frames,
     }
@@ -46,6 +48,7 @@ export function combsFinding(steps: readonly Step[], looked: readonly number[]):
       ...base,
       verdict: 'fault',
       sentence: `Frames ${listed(frames)} are woven from two moments.`,
+      remedy: 'Make whole frames of the fields, or leave these frames out.',
       confidence: 0.7,
       frames,
     }

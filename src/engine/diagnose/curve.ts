@@ -10,11 +10,12 @@
  * video picture under the wrong tag.
  */
 import { curveOf } from '../../colour/index.js'
-import type { CurveName } from '../../core/index.js'
+import type { CurveName, Evidence } from '../../core/index.js'
 import { type Codes, codeAt, shareOf } from './codes.js'
 import { type CurveFit, fitOf } from './curveFit.js'
 import { cannotTell, type Finding, rounded, type Suggestion } from './finding.js'
 import type { NoiseLook } from './noise.js'
+import { tagged } from './tagged.js'
 
 const CODE = 'diagnose.curve'
 const METHOD = 'histogram of luma, and noise against level'
@@ -42,10 +43,12 @@ const LIGHTS = 3
 /** Confidence of a guess at which log curve it is: below what is written into a document unasked. */
 const GUESS = 0.35
 
+/** @param by where `curve` comes from */
 export function curveFinding(
   codes: Codes,
   range: 'limited' | 'full',
   curve: CurveName,
+  by: Evidence,
   noise: NoiseLook,
 ): Finding {
   const { float, bits } = codes.layout
@@ -69,8 +72,10 @@ export function curveFinding(
       return {
         ...base,
         verdict: 'fault',
-        sentence: `Tagged PQ, but ${Math.round(100 * bright)} % of it would be brighter than 3900 cd/m².`,
+        sentence: `${tagged('PQ', by)}, but ${Math.round(100 * bright)} % of it would be brighter than 3900 cd/m².`,
         confidence: 0.8,
+        remedy:
+          'Give it the curve that it was made with ("curve": "bt709" for most video) in the shot document, or export it again with that tag.',
       }
     return look.top < 0.85
       ? { ...base, verdict: 'fine', sentence: 'Levels are such as PQ pictures have.', confidence: 0.6 }
@@ -92,9 +97,10 @@ export function curveFinding(
     return {
       ...base,
       verdict: 'fault',
-      sentence: `Tagged ${curve}, but its noise is even up to half signal and fades above it, as under HLG.`,
+      sentence: `${tagged(curve, by)}, but its noise is even up to half signal and fades above it, as under HLG.`,
       confidence: 0.65,
       suggestions: [{ field: 'curve', value: 'hlg' }],
+      remedy: 'Look up how the camera was set: if to HLG, give it "curve": "hlg" in the shot document.',
     }
   if (look.top > 0.93)
     return bits < 10 || isClearly(own, hlg)
@@ -131,9 +137,11 @@ export function curveFinding(
     return {
       ...base,
       verdict: 'fault',
-      sentence: `Tagged ${curve}, but its darkest levels lie at ${Math.round(100 * look.black)} %, nothing is brighter than ${Math.round(100 * look.top)} %, and its noise fades towards the lights as under a log or HDR curve.${names}`,
+      sentence: `${tagged(curve, by)}, but its darkest levels lie at ${Math.round(100 * look.black)} %, nothing is brighter than ${Math.round(100 * look.top)} %, and its noise fades towards the lights as under a log or HDR curve.${names}`,
       confidence: slope < -3 ? 0.75 : 0.6,
       ...(suggestions.length === 0 ? {} : { suggestions }),
+      remedy:
+        "Look up the camera's picture profile and give that curve in the shot document; shoot a grey card or a chart where nobody knows.",
     }
   }
   if (slope !== undefined && slope > -1.2)

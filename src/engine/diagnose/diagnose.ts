@@ -1,5 +1,7 @@
 /** What a file is, and what its pixels say of it: the facts, then one finding a question. */
 import { type OpenOptions, openSource, type Source, type SourceInfo } from '../../media/index.js'
+import { tracker } from '../progress.js'
+import type { Job } from '../types.js'
 import { bandingFinding } from './banding.js'
 import { bitsFinding } from './bits.js'
 import { blendsFinding } from './blends.js'
@@ -20,10 +22,9 @@ import { rangeFinding } from './range.js'
 import { repeatsFinding, repeatsOf } from './repeats.js'
 import type { Still } from './still.js'
 
-export interface DiagnoseOptions extends Omit<OpenOptions, 'inspect'> {
+export interface DiagnoseOptions extends Omit<OpenOptions, 'inspect'>, Pick<Job, 'signal' | 'onProgress'> {
   /** Reads every frame instead of a sample. */
   readonly all?: boolean
-  readonly signal?: AbortSignal
 }
 
 export interface FileDiagnosis {
@@ -39,11 +40,12 @@ export interface FileDiagnosis {
  * @throws Problem as `openSource` of files that cannot be described
  */
 export async function diagnoseFile(path: string, o: DiagnoseOptions = {}): Promise<FileDiagnosis> {
-  const { all = false, signal, ...open } = o
+  const { all = false, signal, onProgress, ...open } = o
+  const job: Job = { ...(signal && { signal }), ...(onProgress && { onProgress }) }
   const source = await openSource(path, { ...open, inspect: true })
   try {
-    const seen = await look(source, all, signal)
-    const every = () => (all ? again(source, seen, signal) : seen.stills)
+    const seen = await look(source, all, job)
+    const every = () => (all ? again(source, seen, job) : seen.stills)
     const findings = await judge(source.info, seen, every)
     return { info: source.info, findings, framesLookedAt: seen.frames.length }
   } finally {
@@ -52,14 +54,16 @@ export async function diagnoseFile(path: string, o: DiagnoseOptions = {}): Promi
 }
 
 /** Every frame that could be read, once more: there is no room to keep them all. */
-async function* again(source: Source, { frames }: Seen, signal?: AbortSignal): AsyncGenerator<Still> {
+async function* again(source: Source, { frames }: Seen, job: Job): AsyncGenerator<Still> {
+  const progress = tracker(job, 'diagnose', frames.length)
+  let done = 0
   for (let i = 0; i < frames.length; ) {
     const first = frames[i] as number
     let count = 1
     while (frames[i + count] === first + count) count++
     let frame = first
     for await (const native of source.frames(first, count)) {
-      signal?.throwIfAborted()
+      progress(++done)
       yield { frame: frame++, native }
     }
     i += count
@@ -67,8 +71,8 @@ async function* again(source: Source, { frames }: Seen, signal?: AbortSignal): A
 }
 
 async function judge(info: SourceInfo, seen: Seen, every: Pass): Promise<Finding[]> {
-  const { codes, stills, frames, lost } = seen
-  const { encoding, layout } = info
+  const { codes, stills, frames, lost, finite } = seen
+  const { encoding, layout, encodingEvidence: by } = info
   const read = lostFinding(lost, frames)
   if (frames.length === 0) return [read]
   const at = stills.map((s) => s.frame)
@@ -80,15 +84,21 @@ async function judge(info: SourceInfo, seen: Seen, every: Pass): Promise<Finding
     ...(layout.float
       ? []
       : [
-          rangeFinding(codes, encoding.range),
-          ...(layout.family === 'yuv' ? [matrixFinding(stills, encoding, isCoarse(blocks))] : []),
+          rangeFinding(codes, encoding.range, by.range),
+          ...(layout.family === 'yuv' ? [matrixFinding(stills, encoding, by.matrix, isCoarse(blocks))] : []),
           // Stairs are no noise: nothing follows from how they go with level.
-          curveFinding(codes, encoding.range, encoding.curve, banding.verdict === 'fault' ? NO_NOISE : noise),
+          curveFinding(
+            codes,
+            encoding.range,
+            encoding.curve,
+            by.curve,
+            banding.verdict === 'fault' ? NO_NOISE : noise,
+          ),
           bitsFinding(codes),
           banding,
         ]),
     ...clippingFindings(stills, encoding),
-    ...(layout.float ? [] : [blocks, noiseFinding(noise, at)]),
+    ...(layout.float ? [finite.finding(frames)] : [blocks, noiseFinding(noise, at)]),
     ...(info.frameCount < 2 ? [] : movingFindings(info, seen)),
     ...(await coverFindings(info, seen, every)),
   ]

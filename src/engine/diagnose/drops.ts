@@ -70,6 +70,8 @@ export function dropsFinding(
       code: CODE,
       verdict: 'fault',
       sentence: `The motion jumps at ${jumps.length === 1 ? 'frame' : 'frames'} ${listed(jumps)}: one or more frames were left out before ${jumps.length === 1 ? 'it' : 'them'}.`,
+      remedy:
+        'Ask for the file with all its frames, or begin or end the effect at the jump, where nobody follows the motion.',
       // One alone may be a jolt of the hand.
       confidence: jumps.length > 1 ? 0.7 : 0.6,
       frames: jumps,
@@ -81,6 +83,8 @@ export function dropsFinding(
       code: CODE,
       verdict: 'fault',
       sentence: `The picture jumps hard at ${hard.length === 1 ? 'frame' : 'frames'} ${listed(hard)}, between steps that are far smaller: a cut, a change of lens, a knock, or frames left out.`,
+      remedy:
+        'Look at the frames on both sides: at a cut split the shot in two, for lost frames ask for the file again.',
       confidence: 0.7,
       frames: hard,
       method: METHOD,

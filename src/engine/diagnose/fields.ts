@@ -20,6 +20,8 @@ const METHOD = 'each field against the fields before and after it'
 /** Relative lead of one order over the other from which a frame counts. */
 const LEAD = 0.06
 const LEAST = 4
+const REMEDY =
+  'Make whole frames of its fields (one a field keeps all motion), or take out the pulldown, and use that file.'
 
 export interface FieldStep {
   readonly own: number
@@ -71,7 +73,8 @@ export function fieldsFinding(
     return {
       ...base,
       verdict: 'fault',
-      sentence: `Its frames are interlaced, the ${tagged} field first${wrong ? `, but they move as with the ${order} one first` : seen ? ', and they move so' : ' by their own flag; too little moves to prove it'}. Make it one frame a field, or remove the pulldown, before it is used.`,
+      sentence: `Its frames are interlaced, the ${tagged} field first${wrong ? `, but they move as with the ${order} one first` : seen ? ', and they move so' : ' by their own flag; too little moves to prove it'}.`,
+      remedy: REMEDY,
       confidence: seen ? 0.95 : 0.8,
     }
   }
@@ -82,6 +85,7 @@ export function fieldsFinding(
       ...base,
       verdict: 'fault',
       sentence: `Its frames call themselves whole, but are interlaced, the ${order} field first: lines in turn show two moments.`,
+      remedy: REMEDY,
       confidence: Math.abs(lead) > 0.2 ? 0.9 : 0.75,
     }
   if (firm > 0.3 * leads.length)

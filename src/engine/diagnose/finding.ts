@@ -1,7 +1,5 @@
 /** What a look at a file's pixels gives: never a guess that looks like a measurement (ARCHITECTURE rule 3). */
 
-export type Verdict = 'fine' | 'fault' | 'cannot tell'
-
 /** What to write into the file's record of a shot document: an override, an alpha kind or a measured treatment. */
 export type Suggestion =
   | {
@@ -12,10 +10,9 @@ export type Suggestion =
     }
   | { readonly treatment: 'source.floor' | 'source.floorNoise'; readonly value: readonly number[] }
 
-export interface Finding {
+interface Told {
   /** Stable machine-readable name: `diagnose.range`. */
   readonly code: string
-  readonly verdict: Verdict
   /** One sentence for a person; of `cannot tell` the reason. */
   readonly sentence: string
   /** 0 to 1, of the verdict; 0 where nothing can be told. */
@@ -27,13 +24,23 @@ export interface Finding {
   readonly suggestions?: readonly Suggestion[]
 }
 
+/** No fault goes without what to do about it: one sentence that a film-maker can act on. */
+export type Finding =
+  | (Told & { readonly verdict: 'fault'; readonly remedy: string })
+  | (Told & { readonly verdict: 'fine' | 'cannot tell'; readonly remedy?: never })
+
+/** What a finding says besides its code, frames and method. */
+export type Said =
+  | (Pick<Told, 'sentence' | 'confidence' | 'suggestions'> & { verdict: 'fault'; remedy: string })
+  | (Pick<Told, 'sentence' | 'confidence' | 'suggestions'> & { verdict: 'fine' | 'cannot tell' })
+
 /** A finding without a verdict of its own. */
 export function cannotTell(
   code: string,
   why: string,
   method: string,
   frames: readonly number[],
-  numbers: Finding['numbers'] = {},
+  numbers: Told['numbers'] = {},
 ): Finding {
   return { code, verdict: 'cannot tell', sentence: why, confidence: 0, frames, method, numbers }
 }
@@ -41,10 +48,4 @@ export function cannotTell(
 /** Four significant digits: what is worth printing of a measured number. */
 export function rounded(v: number): number {
   return Number(v.toPrecision(4))
-}
-
-/** `12 %`, `0.4 %`. */
-export function percent(share: number): string {
-  const p = 100 * share
-  return `${p >= 10 ? p.toFixed(0) : p >= 1 ? p.toFixed(1) : p.toPrecision(1)} %`
 }

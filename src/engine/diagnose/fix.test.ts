@@ -35,6 +35,7 @@ const finding = (confidence: number, suggestions: readonly Suggestion[]): Findin
   frames: [3],
   method: 'a look',
   numbers: {},
+  remedy: 'Do this.',
   suggestions,
 })
 

@@ -11,7 +11,8 @@ import { curveOf } from '../../colour/index.js'
 import { type FloatImage, median, type Rgb, told } from '../../core/index.js'
 import { blockStats } from '../../kernels/index.js'
 import type { SourceInfo } from '../../media/index.js'
-import { cannotTell, type Finding, percent, rounded } from './finding.js'
+import { percent } from '../words.js'
+import { cannotTell, type Finding, rounded } from './finding.js'
 
 const CODE = 'diagnose.floor'
 const METHOD = 'darkest fifth of blocks of 8 px'
@@ -70,12 +71,16 @@ export function floorFinding(
       ...base,
       verdict: 'fault',
       sentence: `Its black is lifted to ${percent(most)} of white, with noise of ${percent(Math.max(...noise))}${inCodes}: it would veil the plate.`,
+      remedy:
+        'Let --fix write the floor that was measured into the shot document (source.floor): it is taken off before the element is laid over.',
     }
   if (Math.min(...floor) < -LIFTED)
     return {
       ...base,
       verdict: 'fault',
       sentence: `Its black lies below black${inCodes}: it would darken the plate.`,
+      remedy:
+        'Let --fix write the floor that was measured into the shot document (source.floor), and look whether its range is right.',
     }
   if (cut !== undefined)
     return {
@@ -83,6 +88,8 @@ export function floorFinding(
       verdict: 'fault',
       confidence: 0.65,
       sentence: `Its black is cut off${inCodes}: it has no noise at all, while light just above it has ${percent(cut)} of white; whatever was fainter is lost.`,
+      remedy:
+        'Export it again without crushing its blacks; else use it where its faint edges do not show, before something bright or busy.',
       numbers: { ...base.numbers, noiseAbove: rounded(cut) },
     }
   return { ...base, verdict: 'fine', sentence: `Its black is black${inCodes}.` }

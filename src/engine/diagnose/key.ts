@@ -5,7 +5,8 @@
  * Half a stop of unevenness is what a key still takes well: common practice.
  */
 import { type FloatImage, median } from '../../core/index.js'
-import { cannotTell, type Finding, percent, rounded } from './finding.js'
+import { percent } from '../words.js'
+import { cannotTell, type Finding, rounded } from './finding.js'
 import { isKeyable, isLarge, type KeyGround, keyGroundOf } from './keyGround.js'
 import { listed } from './runs.js'
 
@@ -20,6 +21,8 @@ const CLEAN = 0.97
 /** A side of the frame of which less is ground sees past it. */
 const PAST = 0.9
 const SIDES = ['top', 'right', 'bottom', 'left'] as const
+
+type Fine = Pick<Finding, 'sentence' | 'confidence' | 'numbers'> & { verdict: 'fine' }
 
 const isGround = (k: KeyGround | undefined): k is KeyGround => isLarge(k) && isKeyable(k)
 
@@ -58,9 +61,7 @@ export class KeyMeter {
     return { ...none, sentence, numbers: all }
   }
 
-  private told(
-    grounds: readonly KeyGround[],
-  ): Pick<Finding, 'verdict' | 'sentence' | 'confidence' | 'numbers'> {
+  private told(grounds: readonly KeyGround[]): Fine {
     const k = most(grounds)
     const uneven = median(grounds.map((g) => g.halfRange))
     const worst = Math.max(...grounds.map((g) => g.halfRange))

@@ -2,8 +2,11 @@
 import { curveOf } from '../../colour/index.js'
 import { type NativeFrame, Problem } from '../../core/index.js'
 import type { Source, SourceInfo } from '../../media/index.js'
+import { tracker } from '../progress.js'
+import type { Job } from '../types.js'
 import { BorderMeter } from './borderMeter.js'
 import { Codes } from './codes.js'
+import { FiniteMeter } from './finite.js'
 import type { Lost } from './lost.js'
 import { Motion } from './motion.js'
 import { picksOf } from './picks.js'
@@ -13,6 +16,7 @@ export interface Seen {
   readonly codes: Codes
   readonly motion: Motion
   readonly border: BorderMeter
+  readonly finite: FiniteMeter
   readonly stills: readonly Still[]
   readonly frames: readonly number[]
   readonly lost: readonly Lost[]
@@ -22,12 +26,18 @@ export interface Seen {
 const MOST_LOST = 6
 
 /** Frames that cannot be read are told in `lost`; everything else that goes wrong is thrown. */
-export async function look(source: Source, all: boolean, signal: AbortSignal | undefined): Promise<Seen> {
+export async function look(source: Source, all: boolean, job: Job): Promise<Seen> {
   const { info } = source
   const picks = picksOf(info, all, (frame) => source.reach(frame))
+  const progress = tracker(
+    job,
+    'diagnose',
+    picks.runs.reduce((sum, r) => sum + r.count, 0),
+  )
   const codes = new Codes(info.layout)
   const motion = new Motion(decodeOf(info))
   const border = new BorderMeter(info)
+  const finite = new FiniteMeter()
   const stills: { frame: number; native: NativeFrame; after?: NativeFrame }[] = []
   const frames: number[] = []
   const lost: Lost[] = []
@@ -38,6 +48,7 @@ export async function look(source: Source, all: boolean, signal: AbortSignal | u
     codes.add(frame, native)
     motion.add(frame, native)
     border.add(frame, native)
+    finite.add(frame, native)
     frames.push(frame)
   }
   for (const { first, count } of picks.runs) {
@@ -46,8 +57,8 @@ export async function look(source: Source, all: boolean, signal: AbortSignal | u
     for (let frame = first; frame < end && failed < MOST_LOST; frame++) {
       try {
         for await (const native of source.frames(frame, end - frame)) {
-          signal?.throwIfAborted()
           take(frame, native)
+          progress(frames.length)
           frame++
         }
       } catch (e) {
@@ -57,7 +68,7 @@ export async function look(source: Source, all: boolean, signal: AbortSignal | u
       }
     }
   }
-  return { codes, motion, border, stills, frames, lost }
+  return { codes, motion, border, finite, stills, frames, lost }
 }
 
 /** Share of the code range to light. */

@@ -29,7 +29,8 @@ export function lostFinding(lost: readonly Lost[], looked: readonly number[]): F
   return {
     code: CODE,
     verdict: 'fault',
-    sentence: `${frames.length === 1 ? 'Frame' : 'Frames'} ${listed(frames)} cannot be used: ${why}.${remedy === undefined ? '' : ` ${remedy}`}`,
+    sentence: `${frames.length === 1 ? 'Frame' : 'Frames'} ${listed(frames)} cannot be used: ${why}.`,
+    remedy: remedy ?? 'Copy or export the file again, or keep these frames out of the shot.',
     confidence: 0.95,
     frames,
     method: METHOD,

@@ -8,9 +8,10 @@
  * Source: [bt601], [bt709], [bt2020] for the matrices; the walls are common practice.
  */
 import { lumaWeights } from '../../colour/index.js'
-import type { ColourEncoding, MatrixName, NativeFrame, RangeName } from '../../core/index.js'
+import type { ColourEncoding, Evidence, MatrixName, NativeFrame, RangeName } from '../../core/index.js'
 import { cannotTell, type Finding, rounded } from './finding.js'
 import type { Still } from './still.js'
+import { believed, tagged } from './tagged.js'
 
 const CODE = 'diagnose.matrix'
 const METHOD = 'saturated colours on and beyond the faces of the RGB cube, under each matrix'
@@ -26,16 +27,24 @@ interface Walls {
   readonly on: number
 }
 
-/** @param coarse compression has moved its colours: what lies beyond the faces proves nothing */
-export function matrixFinding(stills: readonly Still[], encoding: ColourEncoding, coarse = false): Finding {
+/**
+ * @param by where the encoding's matrix comes from
+ * @param coarse compression has moved its colours: what lies beyond the faces proves nothing
+ */
+export function matrixFinding(
+  stills: readonly Still[],
+  encoding: ColourEncoding,
+  by: Evidence,
+  coarse = false,
+): Finding {
   const frames = stills.map((s) => s.frame)
   const first = stills[0]
   if (first === undefined || first.native.layout.family === 'rgb' || encoding.matrix === 'rgb')
     return cannotTell(CODE, 'RGB samples were made with no matrix.', METHOD, frames)
   const walls = wallsOf(stills, encoding.range)
-  const tagged = encoding.matrix as Exclude<MatrixName, 'rgb'>
-  const own = walls[tagged]
-  const others = NAMES.filter((n) => n !== tagged).sort((a, b) => walls[a].out - walls[b].out)
+  const name = encoding.matrix as Exclude<MatrixName, 'rgb'>
+  const own = walls[name]
+  const others = NAMES.filter((n) => n !== name).sort((a, b) => walls[a].out - walls[b].out)
   const best = others[0] as Name
   const numbers = Object.fromEntries(
     NAMES.flatMap((n) => [
@@ -57,21 +66,22 @@ export function matrixFinding(stills: readonly Still[], encoding: ColourEncoding
     return {
       ...base,
       verdict: 'fault',
-      sentence: `Tagged ${tagged}, but its strongest colours keep within 0 to 1 only under ${best}.`,
+      sentence: `${tagged(name, by)}, but its strongest colours keep within 0 to 1 only under ${best}.`,
       confidence: other.on > 0.004 ? 0.85 : 0.7,
       suggestions: [{ field: 'matrix', value: best }],
+      remedy: `Give it "matrix": "${best}" in the shot document, or export it again with that tag.`,
     }
   }
   if (own.on > LEAST && own.out < 0.15 * other.out && other.out > LEAST)
     return {
       ...base,
       verdict: 'fine',
-      sentence: `Its strongest colours keep within 0 to 1 under ${tagged} and no other matrix.`,
+      sentence: `Its strongest colours keep within 0 to 1 under ${name} and no other matrix.`,
       confidence: 0.85,
     }
   return cannotTell(
     CODE,
-    `No colour is saturated enough to prove the matrix; the tag or convention (${tagged}) is believed.`,
+    `No colour is saturated enough to prove the matrix; ${believed(name, by)}.`,
     METHOD,
     frames,
     numbers,

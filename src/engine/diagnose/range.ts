@@ -6,9 +6,11 @@
  * Cameras legally use the headroom above 235 (super-whites): that alone is no fault. Levels: [bt709] item 3.4; the rest is
  * common practice.
  */
-import type { RangeName } from '../../core/index.js'
+import type { Evidence, RangeName } from '../../core/index.js'
+import { percent } from '../words.js'
 import { type Codes, codeAt, shareOf } from './codes.js'
-import { cannotTell, type Finding, percent, rounded } from './finding.js'
+import { cannotTell, type Finding, rounded, type Said } from './finding.js'
+import { believed, tagged } from './tagged.js'
 
 const CODE = 'diagnose.range'
 const METHOD = 'histogram of codes against 16 and 235'
@@ -16,7 +18,11 @@ const METHOD = 'histogram of codes against 16 and 235'
 const WALL = 0.002
 const BEYOND = 0.05
 
-export function rangeFinding(codes: Codes, tagged: RangeName): Finding {
+const remedyOf = (range: RangeName) =>
+  `Give it "range": "${range}" in the shot document, or export it again with that tag.`
+
+/** @param by where `range` comes from */
+export function rangeFinding(codes: Codes, range: RangeName, by: Evidence): Finding {
   if (codes.layout.float)
     return cannotTell(CODE, 'float samples have no range of codes', METHOD, codes.frames)
   const light = codes.light()
@@ -45,7 +51,7 @@ export function rangeFinding(codes: Codes, tagged: RangeName): Finding {
     shareAbove235: rounded(look.above),
   }
   return {
-    ...(tagged === 'full' ? full(look) : limited(look)),
+    ...(range === 'full' ? full(look, by) : limited(look, by)),
     code: CODE,
     frames: codes.frames,
     method: METHOD,
@@ -70,22 +76,21 @@ interface Look {
   readonly overBlack: number
 }
 
-type Said = Pick<Finding, 'verdict' | 'sentence' | 'confidence' | 'suggestions'>
-
 function isWall(inside: number, outside: number): boolean {
   return inside > WALL && outside < BEYOND * inside
 }
 
-function full(k: Look): Said {
+function full(k: Look, by: Evidence): Said {
   const walls = (k.blackWall ? 1 : 0) + (k.whiteWall ? 1 : 0)
   const inside = k.below < 1e-3 && k.above < 1e-3
   if (inside && walls > 0) {
     const ends = Math.abs(k.low - 16) <= 5 && k.high >= 226 && k.high <= 237
     return {
       verdict: 'fault',
-      sentence: `Tagged full range, but its codes stop at ${k.blackWall ? '16' : '235'} as limited data do.`,
+      sentence: `${tagged('full range', by)}, but its codes stop at ${k.blackWall ? '16' : '235'} as limited data do.`,
       confidence: walls === 2 ? 0.9 : ends ? 0.8 : 0.65,
       suggestions: [{ field: 'range', value: 'limited' }],
+      remedy: remedyOf('limited'),
     }
   }
   if (k.below > 2e-3 && (k.above > 2e-3 || k.zero > 1e-3 || k.low < 12))
@@ -100,19 +105,20 @@ function full(k: Look): Said {
       sentence: 'Codes outside 16 to 235 are used, as full range may.',
       confidence: 0.6,
     }
-  return told(k, 'full')
+  return told(k, 'full', by)
 }
 
-function limited(k: Look): Said {
+function limited(k: Look, by: Evidence): Said {
   // Noise about black peaks at 16 and fades towards 0; full data goes on down, or piles up at 0.
   const reachesDown = k.bottom > 0.002 && (k.bottom > 0.35 * k.foot || k.zero > 0.002)
   const noise = k.aroundBlack > 3 * k.underBlack && k.zero < 0.01
   if (reachesDown && !noise) {
     return {
       verdict: 'fault',
-      sentence: `Tagged limited range, but ${percent(k.below)} of its codes lie below 16, down to ${k.zero > 1e-4 ? '0' : 'near 0'}.`,
+      sentence: `${tagged('limited range', by)}, but ${percent(k.below)} of its codes lie below 16, down to ${k.zero > 1e-4 ? '0' : 'near 0'}.`,
       confidence: k.top > 1e-4 || k.high > 245 ? 0.9 : 0.7,
       suggestions: [{ field: 'range', value: 'full' }],
+      remedy: remedyOf('full'),
     }
   }
   if (k.blackWall || k.whiteWall)
@@ -124,13 +130,13 @@ function limited(k: Look): Said {
   // A peak: full data go through 16 as through any code.
   if (k.below > 1e-3 && noise && k.atBlack > 1.5 * k.overBlack)
     return { verdict: 'fine', sentence: 'Limited range: its noise lies about black at 16.', confidence: 0.75 }
-  return told(k, 'limited')
+  return told(k, 'limited', by)
 }
 
-function told(k: Look, tagged: RangeName): Said {
+function told(k: Look, range: RangeName, by: Evidence): Said {
   return {
     verdict: 'cannot tell',
-    sentence: `Its codes run from ${Math.round(k.low)} to ${Math.round(k.high)} (of 255), which both ranges may hold; the tag (${tagged}) is believed.`,
+    sentence: `Its codes run from ${Math.round(k.low)} to ${Math.round(k.high)} (of 255), which both ranges may hold; ${believed(range, by)}.`,
     confidence: 0,
   }
 }

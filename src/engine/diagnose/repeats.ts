@@ -110,11 +110,18 @@ export function repeatsFinding(r: Repeats, steps: readonly Step[], looked: reado
     code: CODE,
     verdict: 'fault',
     sentence: `${words(r)} (${listed(frames)}).`,
+    remedy: remedyOf(r),
     confidence: exact ? 0.95 : r.pattern !== undefined || r.near.length > 1 ? 0.75 : 0.6,
     frames,
     method: METHOD,
     numbers,
   }
+}
+
+function remedyOf({ pattern }: Repeats): string {
+  if (pattern?.period === 2 || pattern?.period === 5)
+    return 'Take the repeats out and play it at the rate it was shot at, or ask for that file.'
+  return 'Ask for the file as it was shot, or leave the repeats out where the motion allows it.'
 }
 
 function words({ exact, near, pattern }: Repeats): string {

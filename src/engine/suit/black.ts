@@ -11,8 +11,9 @@
  */
 import type { Reading } from '../../core/index.js'
 import { told } from '../../core/index.js'
+import { percent } from '../words.js'
 import type { Line } from './types.js'
-import { cannotTell, judge, percent, short } from './verdict.js'
+import { cannotTell, judge, short } from './verdict.js'
 
 const NOISE = { fine: 0.5, poor: 1 }
 const FLOOR = { fine: 0.02, poor: 0.1 }

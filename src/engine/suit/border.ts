@@ -5,8 +5,8 @@
  * (a tenth) is poor, a stronger one unfit.
  */
 import type { BorderContact } from '../../chain/place/border/measure.js'
+import { percent } from '../words.js'
 import type { Line } from './types.js'
-import { percent } from './verdict.js'
 
 const SIDES = ['top', 'right', 'bottom', 'left'] as const
 const FAINT = 0.1

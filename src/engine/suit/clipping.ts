@@ -12,8 +12,9 @@
 import { curveOf } from '../../colour/index.js'
 import { type FloatImage, type Reading, type Rgb, told } from '../../core/index.js'
 import type { SourceInfo } from '../../media/index.js'
+import { percent } from '../words.js'
 import type { Line } from './types.js'
-import { cannotTell, judge, percent } from './verdict.js'
+import { cannotTell, judge } from './verdict.js'
 
 const LOST = { fine: 0.02, poor: 0.3 }
 const ONE = 0.3

@@ -9,8 +9,8 @@ import type { FloatImage } from '../../core/index.js'
 import type { SourceInfo } from '../../media/index.js'
 import { findKey, isKeyable, type KeyGround } from '../diagnose/keyGround.js'
 import { alphaSaid } from '../ground.js'
+import { percent } from '../words.js'
 import type { Line } from './types.js'
-import { percent } from './verdict.js'
 
 export interface CutOut {
   readonly kind: 'alpha' | 'on-black' | 'keyed' | 'whole'

@@ -5,8 +5,9 @@
  */
 import { elementFrame } from '../../chain/shutter/cadence/model.js'
 import type { Rate } from '../../media/index.js'
+import { percent } from '../words.js'
 import type { Line } from './types.js'
-import { cannotTell, judge, percent } from './verdict.js'
+import { cannotTell, judge } from './verdict.js'
 
 /** Share of the range that may be missing. */
 const LIMITS = { fine: 1e-9, poor: 0.2 }

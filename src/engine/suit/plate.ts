@@ -6,8 +6,8 @@ import { varianceAt } from '../../chain/sensor/grain/model.js'
 import { type FloatImage, intersect, median, type Reading, type Region, told } from '../../core/index.js'
 import { openSource, type Rate, type SourceInfo } from '../../media/index.js'
 import { clipLevel, platePairs, spread } from '../samples.js'
+import { percent } from '../words.js'
 import type { KnownFacts } from './types.js'
-import { percent } from './verdict.js'
 
 const PAIRS = 3
 /** A place is looked at over this many pixels at least, and by every so many-th of them. */

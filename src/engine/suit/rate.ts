@@ -9,8 +9,9 @@
  */
 import { elementFrame } from '../../chain/shutter/cadence/model.js'
 import type { Rate } from '../../media/index.js'
+import { percent } from '../words.js'
 import type { Line } from './types.js'
-import { cannotTell, judge, percent, short } from './verdict.js'
+import { cannotTell, judge, short } from './verdict.js'
 
 const LIMITS = { fine: 0.01, poor: 0.5 }
 const LONGEST_HOLD = 3

@@ -6,8 +6,9 @@
  * Limits (choices): up to 1.1 nothing is seen; up to 2 it turns soft, which smoke forgives and sparks do not.
  */
 import { scaleFromSize } from '../../chain/place/raster/model.js'
+import { percent } from '../words.js'
 import type { KnownFacts, Line } from './types.js'
-import { cannotTell, judge, percent, short } from './verdict.js'
+import { cannotTell, judge, short } from './verdict.js'
 
 const LIMITS = { fine: 1.1, poor: 2 }
 

@@ -2,6 +2,7 @@
 import { layoutName, Problem, told } from '../../core/index.js'
 import { tracker } from '../progress.js'
 import type { Job } from '../types.js'
+import { percent } from '../words.js'
 import { type ElementFacts, FactsRead, factsWords, knownOf } from './facts.js'
 import { type Found, findElements } from './find.js'
 import type { ElementInfo, ElementLook } from './look.js'
@@ -11,7 +12,7 @@ import { scoreOf } from './score.js'
 import { tableFor } from './table.js'
 import { type Ground, laidThumbnail, plateThumbnail, thumbnailOf, viewingStops } from './thumbnail.js'
 import type { KnownFacts, SuitAsk, Suited, SuitResult, Unread } from './types.js'
-import { isUnasked, percent, worst } from './verdict.js'
+import { isUnasked, worst } from './verdict.js'
 
 /**
  * An element that cannot be read is listed with its reason and does not stop the others.

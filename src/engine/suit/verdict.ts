@@ -51,7 +51,3 @@ export function short(value: number): string {
   const digits = Math.abs(value) >= 100 ? 0 : Math.abs(value) >= 10 ? 1 : Math.abs(value) >= 1 ? 2 : undefined
   return String(Number(digits === undefined ? value.toPrecision(2) : value.toFixed(digits)))
 }
-
-export function percent(share: number): string {
-  return `${short(100 * share)} %`
-}

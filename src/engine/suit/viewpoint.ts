@@ -6,8 +6,10 @@
  *
  * Limits (choices): tilt 3° and 10°; heights a fifth and a half apart.
  */
+
+import { percent } from '../words.js'
 import type { KnownFacts, LightSide, Line } from './types.js'
-import { cannotTell, judge, percent, short, unasked } from './verdict.js'
+import { cannotTell, judge, short, unasked } from './verdict.js'
 
 const TILT = { fine: 3, poor: 10 }
 const APART = { fine: 0.2, poor: 0.5 }

@@ -58,6 +58,7 @@ export async function openDecoder(stream: Stream, where: string, threads = 0): P
       what: 'The decoder refuses the file',
       where,
       received: reason(opened),
+      remedy: 'Transcode the file to ProRes, DNxHR or an image sequence.',
     })
   }
   const profile = profileName(codec, stream.codecpar)

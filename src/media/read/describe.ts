@@ -104,6 +104,7 @@ function orientationOf(said: Said): { orientation: Orientation; findings: Proble
     code: 'media.mirrored',
     what: 'The file asks to be mirrored, and is',
     where: said.where,
+    remedy: 'Look whether writing in it can be read; if not, export it again without the mirroring.',
   })
   return { orientation, findings: [problem] }
 }

@@ -239,6 +239,7 @@ function movieFindings(path: string, format: FormatContext, timeline: Timeline):
         what: 'The file holds several picture tracks; the main one is used',
         where: path,
         received: `${videos} tracks`,
+        remedy: 'If another one is meant, copy that track into a file of its own.',
       }),
     )
   }
