@@ -6,7 +6,7 @@ export interface Case {
   readonly fault?: {
     /** Code of the finding that must speak. */
     readonly code: string
-    /** What its sentence or suggestion must say. */
+    /** What its sentence must say: this fault and no other of its code. */
     readonly says: RegExp
     /** Other findings that follow from the fault itself and may be faults too. */
     readonly also: readonly string[]

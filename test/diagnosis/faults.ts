@@ -20,6 +20,8 @@ function shots(look: Look, times: readonly number[], exposure = 1): Picture[] {
 
 const steady = (n = LENGTH) => Array.from({ length: n }, (_, i) => i)
 
+const LIMITED_IN_FULL = /full range.*, but its codes stop at (16|235) as limited data do/
+
 /** Strength: how much of the picture reaches black and white. */
 function ranges(s: Strength): Case[] {
   const look = {
@@ -32,7 +34,7 @@ function ranges(s: Strength): Case[] {
   return [
     {
       name: `range-limited-tagged-full-${s}`,
-      fault: { code: 'diagnose.range', says: /limited/, also: ['diagnose.curve'] },
+      fault: { code: 'diagnose.range', says: LIMITED_IN_FULL, also: ['diagnose.curve'] },
       make: (folder) =>
         writeMovie(folder, {
           name: `range-limited-tagged-full-${s}`,
@@ -45,7 +47,11 @@ function ranges(s: Strength): Case[] {
     },
     {
       name: `range-full-tagged-limited-${s}`,
-      fault: { code: 'diagnose.range', says: /full|below 16/, also: ['diagnose.clipped'] },
+      fault: {
+        code: 'diagnose.range',
+        says: /limited range.*, but .* lie below 16, down to/,
+        also: ['diagnose.clipped'],
+      },
       make: (folder) =>
         writeMovie(folder, {
           name: `range-full-tagged-limited-${s}`,
@@ -58,7 +64,7 @@ function ranges(s: Strength): Case[] {
     },
     {
       name: `range-limited-rgb-${s}`,
-      fault: { code: 'diagnose.range', says: /limited/, also: ['diagnose.curve'] },
+      fault: { code: 'diagnose.range', says: LIMITED_IN_FULL, also: ['diagnose.curve'] },
       make: (folder) => {
         const chance = new Chance(s)
         const camera: Recording = { ...goodCamera, curve: 'srgb', read: 2e-4 }
@@ -82,7 +88,11 @@ function matrices(s: Strength): Case[] {
     const name = `matrix-${made}-tagged-${tagged}-${s}`
     return {
       name,
-      fault: { code: 'diagnose.matrix', says: new RegExp(made), also: ['diagnose.clipped'] },
+      fault: {
+        code: 'diagnose.matrix',
+        says: new RegExp(`keep within 0 to 1 only under ${made}`),
+        also: ['diagnose.clipped'],
+      },
       make: (folder) =>
         writeMovie(folder, {
           name,
@@ -127,7 +137,7 @@ function curves(s: Strength): Case[] {
     const name = `curve-${curve}-tagged-bt709-${s}`
     return {
       name,
-      fault: { code: 'diagnose.curve', says: /log or HDR/, also: [] },
+      fault: { code: 'diagnose.curve', says: /as under a log or HDR curve/, also: [] },
       make: (folder) =>
         writeMovie(folder, {
           name,
@@ -145,7 +155,7 @@ function curves(s: Strength): Case[] {
     ...logs,
     {
       name,
-      fault: { code: 'diagnose.curve', says: /Tagged PQ/, also: ['diagnose.clipped'] },
+      fault: { code: 'diagnose.curve', says: /^Tagged PQ, but/, also: ['diagnose.clipped'] },
       make: (folder) =>
         writeMovie(folder, {
           name,
@@ -177,9 +187,9 @@ function alphas(s: Strength): Case[] {
     time,
   })
   const kinds: [string, RegExp, (c: number, a: number) => number][] = [
-    ['premultiplied', /premultiplied/, (c, a) => c * a],
-    ['on-white', /over white/, (c, a) => c * a + 1 - a],
-    ['double', /twice/, (c, a) => c * a * a],
+    ['premultiplied', /^Its alpha is premultiplied, where/, (c, a) => c * a],
+    ['on-white', /multiplied by alpha over white/, (c, a) => c * a + 1 - a],
+    ['double', /multiplied by alpha twice/, (c, a) => c * a * a],
   ]
   const pngs = kinds.map(([kind, says, f], k): Case => {
     const name = `alpha-${kind}-png-${s}`
@@ -196,7 +206,11 @@ function alphas(s: Strength): Case[] {
     ...pngs,
     {
       name: `alpha-constant-png-${s}`,
-      fault: { code: 'diagnose.alpha', says: /everywhere/, also: [] },
+      fault: {
+        code: 'diagnose.alpha',
+        says: by(s, /is 1 everywhere, yet it stands on black/, /is 0 everywhere/, /is 0\.50 everywhere/),
+        also: [],
+      },
       make: (folder) => {
         const rgba = coloured(straight(body(3, 0)), (c, a) => c * a)
         for (let i = 3; i < rgba.length; i += 4) rgba[i] = by(s, 1, 0, 0.5)
@@ -205,7 +219,7 @@ function alphas(s: Strength): Case[] {
     },
     {
       name: `alpha-straight-exr-${s}`,
-      fault: { code: 'diagnose.alpha', says: /straight/, also: [] },
+      fault: { code: 'diagnose.alpha', says: /^Its alpha is straight, where/, also: [] },
       make: (folder) => {
         const linear = coloured(straight(body(4, 0)), (c) => c ** 2.2 * by(s, 1, 1.5, 3))
         return writeExr(join(folder, `alpha-straight-exr-${s}.exr`), linear)
@@ -240,7 +254,7 @@ function cadences(s: Strength): Case[] {
   return [
     {
       name: `cadence-exact-repeats-${s}`,
-      fault: fault('repeats', /repeat/, ['diagnose.drops']),
+      fault: fault('repeats', /repeats? the one before exactly/, ['diagnose.drops']),
       make: (folder) => {
         const chance = new Chance(s)
         const planes: Buffer[] = []
@@ -255,7 +269,9 @@ function cadences(s: Strength): Case[] {
     },
     {
       name: `cadence-near-repeats-${s}`,
-      fault: fault('repeats', /repeat/, ['diagnose.drops']),
+      fault: fault('repeats', /repeats? the one before (but for noise|exactly or nearly)/, [
+        'diagnose.drops',
+      ]),
       make: (folder) => {
         const times = steady().map((t) => (repeated.includes(t) ? t - 1 : t))
         return movie('near-repeats', shots(look(1), times), 1)(folder)
@@ -263,7 +279,7 @@ function cadences(s: Strength): Case[] {
     },
     {
       name: `cadence-drops-${s}`,
-      fault: fault('drops', /left out/),
+      fault: fault('drops', /were left out before/),
       make: (folder) => {
         const times = steady(LENGTH + dropped.length).filter((t) => !dropped.includes(t))
         return movie('drops', shots(look(2), times), 2)(folder)
@@ -271,7 +287,7 @@ function cadences(s: Strength): Case[] {
     },
     {
       name: `cadence-24-in-30-${s}`,
-      fault: fault('repeats', /fifth/, ['diagnose.drops']),
+      fault: fault('repeats', /^Every fifth frame repeats/, ['diagnose.drops']),
       make: (folder) => {
         const times = steady(25).map((i) => Math.floor((i * 4) / 5))
         return movie('24-in-30', shots(look(3), times), 3, 30)(folder)
@@ -279,7 +295,11 @@ function cadences(s: Strength): Case[] {
     },
     {
       name: `cadence-pulldown-${s}`,
-      fault: fault('combs', /2:3/, ['diagnose.repeats', 'diagnose.drops', 'diagnose.blends']),
+      fault: fault('combs', /^Two frames in every five .* pulled down 2:3/, [
+        'diagnose.repeats',
+        'diagnose.drops',
+        'diagnose.blends',
+      ]),
       make: (folder) => {
         const film = shots(look(4), steady(20))
         const frames = steady(25).map((i) => {
@@ -298,7 +318,10 @@ function cadences(s: Strength): Case[] {
     },
     {
       name: `cadence-blends-${s}`,
-      fault: fault('blends', /mixture/, ['diagnose.drops', 'diagnose.repeats']),
+      fault: fault('blends', /mixtures? of the one before and the one after/, [
+        'diagnose.drops',
+        'diagnose.repeats',
+      ]),
       make: (folder) => {
         const frames = shots(look(5), steady())
         for (const m of mixed) {
@@ -323,7 +346,7 @@ function depths(s: Strength): Case[] {
   return [
     {
       name: `bits-8-in-10-${s}`,
-      fault: { code: 'diagnose.bits', says: /8 of its 10/, also: [] },
+      fault: { code: 'diagnose.bits', says: /^Only 8 of its 10/, also: [] },
       make: (folder) => {
         const chance = new Chance(s)
         const planes = shots({ ...look, pan: 2 }, steady(8)).map((p) => {
@@ -339,7 +362,7 @@ function depths(s: Strength): Case[] {
     },
     {
       name: `bits-8-in-16-${s}`,
-      fault: { code: 'diagnose.bits', says: /8 of its 16/, also: [] },
+      fault: { code: 'diagnose.bits', says: /^Only 8 of its 16/, also: [] },
       make: (folder) => {
         const picture = record(
           shots({ ...look, seed: 260 + s }, [0])[0],
@@ -354,7 +377,7 @@ function depths(s: Strength): Case[] {
       name: `blocks-${s}`,
       fault: {
         code: 'diagnose.blocks',
-        says: /8×8/,
+        says: /blocks show: steps on its 8×8/,
         also: ['diagnose.repeats', 'diagnose.drops', 'diagnose.blends'],
       },
       make: (folder) => {

@@ -26,7 +26,11 @@ function bands(s: Strength): Case[] {
   const step = by(s, 2, 3, 5) / 219
   const make = (name: string, coding: Coding, lossy?: MovieJob['lossy']): Case => ({
     name,
-    fault: { code: 'diagnose.banding', says: /steps/, also: ['diagnose.bits', 'diagnose.blends'] },
+    fault: {
+      code: 'diagnose.banding',
+      says: /gradients go up in steps/,
+      also: ['diagnose.bits', 'diagnose.blends'],
+    },
     make: (folder) => {
       const scene = new Scene(look)
       const planes = frames(10).map((t) => {
@@ -66,7 +70,7 @@ function hlg(s: Strength): Case[] {
   return [
     {
       name,
-      fault: { code: 'diagnose.curve', says: /HLG|HDR/, also: ['diagnose.clipped'] },
+      fault: { code: 'diagnose.curve', says: /as under HLG/, also: ['diagnose.clipped'] },
       make: (folder) =>
         writeMovie(folder, {
           name,
@@ -142,7 +146,11 @@ function rates(s: Strength): Case[] {
     const name = `rate-${from}-blended-to-${to}-${s}`
     return {
       name,
-      fault: { code: 'diagnose.blends', says: /rate/, also: ['diagnose.drops', 'diagnose.repeats'] },
+      fault: {
+        code: 'diagnose.blends',
+        says: /its rate was changed by blending/,
+        also: ['diagnose.drops', 'diagnose.repeats'],
+      },
       make: (folder) => {
         const scene = new Scene({ ...daylight, seed: 460 + 10 * k + s, pan: (pan * 24) / from })
         const camera = goodCamera

@@ -54,9 +54,7 @@ function judge(c: Case, findings: readonly Finding[]): Line {
     (f) => f.verdict === 'fault' && f.code !== fault?.code && fault?.also.includes(f.code) !== true,
   )
   const own = findings.find((f) => f.code === fault?.code)
-  const hit =
-    own?.verdict === 'fault' &&
-    fault?.says.test(`${own.sentence} ${JSON.stringify(own.suggestions ?? [])}`) === true
+  const hit = own?.verdict === 'fault' && fault?.says.test(own.sentence) === true
   const silent = own === undefined || own.verdict === 'cannot tell'
   const miss = fault === undefined || hit || silent ? [] : [own]
   const bad = [...others, ...miss]

@@ -127,6 +127,25 @@ describe('kind of alpha', () => {
     expect(of((a) => (a > 0 ? 6 : 0))).toBe('straight')
   })
 
+  // Straight colour 0.6·α and a colour of 0.6 multiplied by α are the same numbers: [porter1984].
+  it.each([
+    ['straight', (a: number) => 0.6 * a],
+    ['premultiplied', (a: number) => (a > 0 ? 0.6 : 0)],
+  ] as const)(
+    'where the format says %s and its pixels another, is never sure: a twin exists',
+    (said, colour) => {
+      const { kind, finding } = judged({ colour, said })
+      expect(kind.found).not.toBe(said)
+      expect(kind.confidence).toBeLessThanOrEqual(0.75)
+      expect(finding.sentence).toContain('would look the same')
+      expect(finding.remedy).toContain('settings that it was rendered with')
+      // Where both agree there is less to doubt.
+      const agreed = judged({ colour, said: kind.found as 'straight' | 'premultiplied' })
+      expect(agreed.finding.verdict).toBe('fine')
+      expect(agreed.kind.confidence).toBeGreaterThan(0.75)
+    },
+  )
+
   it('has the power that was painted', () => {
     for (const power of [0.5, 1, 1.7])
       expect(judged({ colour: (a) => 0.7 * a ** power }).look.codes?.middle).toBeCloseTo(power, 1)

@@ -71,7 +71,7 @@ function saidOf(
           'Export it again straight, or multiplied once: one of the steps on its way multiplied what was multiplied already.',
       }
     default:
-      return multiplied(kind, found, said)
+      return multiplied(kind, found, said, isFilled(look))
   }
 }
 
@@ -106,6 +106,7 @@ function multiplied(
   { domain, confidence }: Kind,
   found: 'straight' | 'premultiplied',
   said: 'straight' | 'premultiplied',
+  filled: boolean,
 ): Said {
   if (domain === 'light' && found === 'premultiplied')
     return {
@@ -123,18 +124,21 @@ function multiplied(
       confidence,
       ...alphaIs(found),
     }
-  // Straight colour that fades with its own cover has the very same pixels.
+  // A twin with the very same pixels: only what was meant can tell.
   const twin =
-    found === 'premultiplied' ? '; straight colour that fades out with its cover would look the same' : ''
+    found === 'premultiplied'
+      ? 'straight colour that fades out with its cover'
+      : 'premultiplied light that does not fade with its cover'
+  const doubt = found === 'straight' && filled ? '' : `; ${twin} would look the same`
   return {
     verdict: 'fault',
-    sentence: `Its alpha is ${found}, where its format or tag means ${said}${twin}.`,
+    sentence: `Its alpha is ${found}, where its format or tag means ${said}${doubt}.`,
     confidence,
     ...alphaIs(found),
     remedy:
       found === 'premultiplied'
-        ? `${give(found)}; the settings that it was rendered with tell for certain, or laid over white: edges with a dark rim are premultiplied read as straight.`
-        : `${give(found)}, or export it again as its format means it.`,
+        ? `${give(found)}; the settings that it was rendered with tell for certain. Or lay it over white: where a dark rim was not meant, it is premultiplied.`
+        : `${give(found)}; the settings that it was rendered with tell for certain. Or lay it over black: where a bright rim was not meant, it is straight.`,
   }
 }
 

@@ -32,10 +32,24 @@ const LEAST = 300
 /** Share of edge pixels that may break a bound: codecs, glints. */
 const FEW = 0.02
 
+/**
+ * Every kind has a twin with the very same pixels: straight colour that fades out with its cover is premultiplied colour, light that
+ * does not fade with it is straight. The format breaks the tie; against it, this is as much as can be known.
+ */
+const IMITATED = 0.75
+
 const unknown = (why: string): Kind => ({ found: 'unknown', confidence: 0, why })
 
 /** @param said what the file's tag or the convention of its format says */
 export function kindOf(k: AlphaLook, said: 'straight' | 'premultiplied'): Kind {
+  const kind = judged(k, said)
+  // What fills the empty part can be no light of a premultiplied picture.
+  const proven =
+    kind.found === 'constant' || kind.found === said || (kind.found === 'straight' && isFilled(k))
+  return proven || kind.confidence <= IMITATED ? kind : { ...kind, confidence: IMITATED }
+}
+
+function judged(k: AlphaLook, said: 'straight' | 'premultiplied'): Kind {
   if (k.highest - k.lowest < 0.004) return { found: 'constant', confidence: 0.95 }
   if (k.edges < LEAST)
     return unknown(

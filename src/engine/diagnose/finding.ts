@@ -15,7 +15,11 @@ interface Told {
   readonly code: string
   /** One sentence for a person; of `cannot tell` the reason. */
   readonly sentence: string
-  /** 0 to 1, of the verdict; 0 where nothing can be told. */
+  /**
+   * 0 to 1, of the verdict; 0 where nothing can be told. In steps of 0.05: above 0.9 what follows from a definition (a count, a
+   * flag, the same bits twice); at most 0.9 what `test/diagnosis/` found right on every file of scenes that no limit was chosen
+   * on, for those are painted and real ones are harder; at most 0.75 what something innocent can imitate.
+   */
   readonly confidence: number
   /** Frames of the file, from 0: where it shows, or what was looked at. */
   readonly frames: readonly number[]
