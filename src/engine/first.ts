@@ -6,6 +6,9 @@ import { type Assumption, type ElementFacts, firstShot, type Shot } from '../sho
 import { saveShot } from './document.js'
 import { alphaSaid, cornersBlack } from './ground.js'
 
+/** Confidence in a tag of alpha, and in a format's convention: choices. */
+const [TAGGED, CONVENTION] = [0.8, 0.7]
+
 export interface NewShot {
   readonly plate: string
   readonly elements: readonly string[]
@@ -66,8 +69,11 @@ async function facts(source: Source): Promise<Omit<ElementFacts, 'file'>> {
   if (!info.layout.alpha) return { blackCorners: await hasBlackCorners(source) }
   const { kind, why } = alphaSaid(info)
   // A tag is read, not guessed, but files are exported with the wrong one often enough to be asked about.
-  const said = why === 'frame tag' ? 'the file says so; look at its edges once' : why
-  return { alpha: { kind, why: said }, blackCorners: false }
+  const guess =
+    why === 'frame tag'
+      ? { why: 'the file says so; look at its edges once', confidence: TAGGED }
+      : { why, confidence: CONVENTION }
+  return { alpha: { kind, ...guess }, blackCorners: false }
 }
 
 /** Whether all four corners stay black on the first, the middle and the last frame. */

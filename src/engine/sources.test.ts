@@ -5,6 +5,7 @@ import { afterAll, beforeAll, expect, it } from 'vitest'
 import { exrFile } from '../../test/media/exrFile.js'
 import { parseShot } from '../shot/index.js'
 import { closeShot, openShot } from './sources.js'
+import { curveTrust } from './trust.js'
 
 let folder = ''
 beforeAll(async () => {
@@ -42,4 +43,31 @@ it('opens the layers that the document names', async () => {
   for (const s of all) for await (const f of s.frames(0, 1)) first.push(f.planes[0].data[0])
   expect(first).toEqual([1, 2, 9])
   await closeShot(sources)
+})
+
+it('opens a file with the evidence of what the document says of it; without any it was set by hand', async () => {
+  const fill = (v: number) => new Float32Array(4).fill(v)
+  const bytes = exrFile({
+    channels: { B: fill(1), G: fill(1), R: fill(1) },
+    data: [0, 0, 2, 2],
+    display: [0, 0, 2, 2],
+  })
+  await writeFile(join(folder, 'b.exr'), bytes)
+  const measured = { kind: 'measured', frames: [1], method: 'a look', confidence: 0.65 }
+  const plate = { file: 'b.exr', curve: 's-log3', primaries: 'bt2020', rate: '25' }
+  const evidence = { curve: measured, rate: { ...measured, value: '24' } }
+  const shot = parseShot({ platefit: 1, plate: { ...plate, evidence } }, 'x')
+  const sources = await openShot(shot, folder)
+  const { encodingEvidence, rateEvidence } = sources.plate.info
+  expect(encodingEvidence.curve).toEqual(measured)
+  expect(curveTrust(sources.plate)).toBe(0.65)
+  expect(encodingEvidence.primaries.kind).toBe('set')
+  // Its evidence speaks for another rate: a person has changed it since.
+  expect(rateEvidence.kind).toBe('set')
+  await closeShot(sources)
+
+  const byHand = await openShot(parseShot({ platefit: 1, plate }, 'x'), folder)
+  expect(byHand.plate.info.encodingEvidence.curve.kind).toBe('set')
+  expect(curveTrust(byHand.plate)).toBe(1)
+  await closeShot(byHand)
 })

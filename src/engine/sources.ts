@@ -1,13 +1,14 @@
 import { resolve } from 'node:path'
-import { type EncodingTags, Problem } from '../core/index.js'
+import { type EncodingTags, type Evidence, Problem } from '../core/index.js'
 import { type OpenOptions, openSource, type Rate, type Source } from '../media/index.js'
+import { evidenceOf } from '../shot/overrides.js'
 import type { Shot } from '../shot/schema.js'
 import { type ShotSources, shotRange } from './plan.js'
 import { withResponse } from './response.js'
 
 type FileRecord = Pick<
   Shot['plate'],
-  'file' | 'curve' | 'primaries' | 'matrix' | 'range' | 'rate' | 'layer' | 'still'
+  'file' | 'curve' | 'primaries' | 'matrix' | 'range' | 'rate' | 'layer' | 'still' | 'evidence'
 >
 
 /**
@@ -48,10 +49,12 @@ export async function openShot(shot: Shot, folder: string): Promise<ShotSources>
   }
 }
 
-/** Opens one file that a document names, with what the document says of it. @throws Problem as `openSource` */
+/** Opens one file that a document names, with what the document says of it and where that comes from. @throws Problem as `openSource` */
 export function openRecord(file: FileRecord, folder: string): Promise<Source> {
   return openSource(resolve(folder, file.file), overrides(file))
 }
+
+const OVERRIDES = ['curve', 'primaries', 'matrix', 'range', 'rate'] as const
 
 export async function closeShot(s: ShotSources): Promise<void> {
   await Promise.all([s.plate, ...s.elements.values(), ...s.holdouts.values()].map((x) => x.close()))
@@ -63,8 +66,14 @@ function overrides(file: FileRecord): OpenOptions {
   if (file.primaries !== undefined) encoding.primaries = file.primaries
   if (file.matrix !== undefined) encoding.matrix = file.matrix
   if (file.range !== undefined) encoding.range = file.range
-  const options: { encoding: Partial<EncodingTags>; rate?: Rate; layer?: string; still?: true } = {
+  const evidence: Partial<Record<(typeof OVERRIDES)[number], Evidence>> = {}
+  for (const name of OVERRIDES) {
+    const found = evidenceOf(file, name)
+    if (found !== undefined) evidence[name] = found
+  }
+  const options: OpenOptions & { rate?: Rate; layer?: string; still?: true } = {
     encoding: encoding as Partial<EncodingTags>,
+    evidence,
   }
   if (file.layer !== undefined) options.layer = file.layer
   if (file.still === true) options.still = true

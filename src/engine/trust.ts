@@ -7,7 +7,8 @@
  *   any other: BT.709, sRGB, a gamma, HLG           the lesser of that and 0.7: it is `assumed`, whatever the tag says, for
  *                                                   phones and picture profiles bend it to please
  *
- * What is measured in the light of such a file, and what is derived from its levels, is sure by that factor less. 0.7: common
+ * Where range or matrix were only measured (`diagnose --fix`), it is no surer than they are. What is measured in the light of such a
+ * file, and what is derived from its levels, is sure by that factor less. 0.7: common
  * practice, half a stop of doubt in highlights and shadows.
  */
 import { type CurveName, confidenceOf, type Evidence, type Reading, told } from '../core/index.js'
@@ -37,7 +38,10 @@ export function curveAssumed({ info }: Pick<Source, 'info'>): boolean {
 
 /** 0 to 1. */
 export function curveTrust(source: Pick<Source, 'info'>): number {
-  const own = confidenceOf(source.info.encodingEvidence.curve)
+  const { curve, range, matrix } = source.info.encodingEvidence
+  // Of tags and hands these are 1; a convention's doubt is the curve's own.
+  const measured = [range, matrix].filter((e) => e.kind === 'measured').map(confidenceOf)
+  const own = Math.min(confidenceOf(curve), ...measured)
   return curveAssumed(source) ? Math.min(own, ASSUMED) : own
 }
 

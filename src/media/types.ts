@@ -76,6 +76,8 @@ export interface ExrFacts {
 export interface OpenOptions {
   /** Replaces what the file says or leaves open. */
   readonly encoding?: Partial<EncodingTags>
+  /** Where what is given in `encoding` and as `rate` comes from; it counts as set by hand where nothing is said. */
+  readonly evidence?: Readonly<Partial<Record<keyof EncodingTags | 'rate', Evidence>>>
   /** True frame rate where the file lies (sequences carry none: 24 is assumed). */
   readonly rate?: Rate
   /** OpenEXR: layer, channel or part to read, as `SourceInfo.exr.layers` names them; the main layer when absent. */

@@ -50,9 +50,11 @@ function encodingWords(info: SourceInfo, used: ColourEncoding, part: keyof Encod
   return factWords(words(used), info.encodingEvidence[part])
 }
 
-/** What was read is told with its source, what was not with the reason. */
+/** What was read is told with its source, what was not, or not for certain, with the reason and how sure it is. */
 function factWords(value: string, e: Evidence): string {
-  return e.kind === 'measured' ? `${value} (${e.method})` : `${value}. ${evidenceWords(e, '–')}`
+  return e.kind === 'measured' && e.confidence === 1
+    ? `${value} (${e.method})`
+    : `${value}. ${evidenceWords(e, '–')}`
 }
 
 function capital(text: string): string {

@@ -6,11 +6,15 @@ const plate = { file: 'plates/shore.mov', width: 1921, height: 1080 }
 
 it('writes a document that checks, with every guess said', () => {
   const { shot, assumptions } = firstShot(plate, [
-    { file: 'elements/Smoke_A.0001.exr', alpha: { kind: 'premultiplied', why: 'EXR' }, blackCorners: false },
+    {
+      file: 'elements/Smoke_A.0001.exr',
+      alpha: { kind: 'premultiplied', why: 'EXR', confidence: 0.7 },
+      blackCorners: false,
+    },
     { file: 'elements/fire.mp4', blackCorners: true },
-    { file: '../soot/', alpha: { kind: 'straight', why: 'PNG' }, blackCorners: false },
+    { file: '../soot/', alpha: { kind: 'straight', why: 'PNG', confidence: 0.7 }, blackCorners: false },
     { file: 'soot.mp4', blackCorners: false },
-    { file: 'debris_##.png', alpha: { kind: 'straight', why: 'PNG' }, blackCorners: false },
+    { file: 'debris_##.png', alpha: { kind: 'straight', why: 'PNG', confidence: 0.7 }, blackCorners: false },
     { file: 'plate.mov', blackCorners: false },
   ])
   expect(parseShot(JSON.stringify(shot), 'first').elements).toHaveLength(6)
@@ -32,6 +36,10 @@ it('writes a document that checks, with every guess said', () => {
     'reflects',
   ])
   expect(shot.elements[0]?.position).toEqual({ x: 960.5, y: 540 })
+  // What is only guessed says so in the document, with how sure it is and which value it speaks for.
+  expect(shot.elements.map((e) => e.evidence?.alpha?.value)).toEqual(shot.elements.map((e) => e.alpha))
+  for (const e of shot.elements)
+    expect(e.evidence?.alpha).toMatchObject({ kind: 'assumed', confidence: 0.7, why: expect.any(String) })
   for (const key of ['alpha', 'nature', 'position']) {
     expect(assumptions.filter((a) => a.where.endsWith(key) && a.why !== '')).toHaveLength(6)
   }

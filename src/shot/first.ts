@@ -1,3 +1,4 @@
+import { spokenFor } from './overrides.js'
 import { SHOT_VERSION, type Shot, type ShotElement } from './schema.js'
 
 /** What is known of the plate's file; `file` is relative to the document's folder, with forward slashes. */
@@ -11,7 +12,12 @@ export interface PlateFacts {
 export interface ElementFacts {
   readonly file: string
   /** Present when the file has an alpha channel: its kind and why it is taken for that. */
-  readonly alpha?: { readonly kind: 'straight' | 'premultiplied'; readonly why: string }
+  readonly alpha?: {
+    readonly kind: 'straight' | 'premultiplied'
+    readonly why: string
+    /** 0 to 1. */
+    readonly confidence: number
+  }
   /** Without an alpha channel: are the picture's corners black on the frames looked at? */
   readonly blackCorners: boolean
 }
@@ -24,6 +30,9 @@ export interface Assumption {
   readonly why: string
 }
 
+/** Confidence of a guess from four corners: a night has black ones too. A choice. */
+const CORNERS = 0.7
+
 /** A first document: every element whole, in the middle of the plate, at its own size; each guess is said. */
 export function firstShot(
   plate: PlateFacts,
@@ -32,7 +41,8 @@ export function firstShot(
   const assumptions: Assumption[] = []
   const ids = new Set<string>(['plate'])
   const made = elements.map((facts, i): ShotElement => {
-    const alpha = alphaOf(facts)
+    const { confidence, ...alpha } = alphaOf(facts)
+    const guess = { kind: 'assumed', why: alpha.why, confidence } as const
     const nature = natureOf(facts.file, alpha.value)
     const where = `elements[${i}]`
     assumptions.push({ where: `${where}.alpha`, ...alpha }, { where: `${where}.nature`, ...nature })
@@ -44,6 +54,7 @@ export function firstShot(
     return {
       id: idOf(facts.file, ids),
       file: facts.file,
+      evidence: { alpha: spokenFor(guess, alpha.value) },
       alpha: alpha.value,
       nature: nature.value,
       startFrame: 0,
@@ -64,11 +75,14 @@ export function firstShot(
   return { shot, assumptions }
 }
 
-function alphaOf(facts: ElementFacts): { value: ShotElement['alpha']; why: string } {
-  if (facts.alpha !== undefined) return { value: facts.alpha.kind, why: facts.alpha.why }
+function alphaOf(facts: ElementFacts): { value: ShotElement['alpha']; why: string; confidence: number } {
+  if (facts.alpha !== undefined) {
+    const { kind, ...guess } = facts.alpha
+    return { value: kind, ...guess }
+  }
   return facts.blackCorners
-    ? { value: 'on-black', why: 'no alpha channel, and the corners are black' }
-    : { value: 'none', why: 'no alpha channel, and the corners are not black' }
+    ? { value: 'on-black', why: 'no alpha channel, and the corners are black', confidence: CORNERS }
+    : { value: 'none', why: 'no alpha channel, and the corners are not black', confidence: CORNERS }
 }
 
 function natureOf(file: string, alpha: ShotElement['alpha']) {

@@ -1,5 +1,6 @@
 import type { ProblemDetail } from '../core/index.js'
 import { nearest } from './nearest.js'
+import { evidenceFaults } from './overrides.js'
 import { responseFaults } from './responseRules.js'
 import type { Shot, ShotElement } from './schema.js'
 
@@ -17,6 +18,9 @@ export function ruleFaults(shot: Shot): ProblemDetail[] {
       ...shares(e, i),
       ...keyOrder(e, i),
     ]),
+    ...evidenceFaults(shot.plate, 'plate'),
+    ...shot.elements.flatMap((e, i) => evidenceFaults(e, `elements[${i}]`)),
+    ...evidenceFaults(shot.site.greyCard, 'site.greyCard'),
     ...shoreBehind(shot),
     ...lightOfPlace(shot),
     ...cardInPlate(shot),

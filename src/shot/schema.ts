@@ -18,24 +18,33 @@ const region = z.strictObject({
   height: z.number().int().positive(),
 })
 
-const evidence = z.discriminatedUnion('kind', [
-  z.strictObject({
-    kind: z.literal('measured'),
-    frames: z.array(z.number().int().nonnegative()),
-    region: region.optional(),
-    method: z.string(),
-    spread: z.number().nonnegative().optional(),
-    confidence: z.number().min(0).max(1),
-  }),
-  z.strictObject({
-    kind: z.literal('derived'),
-    formula: z.string(),
-    inputs: z.record(z.string(), z.union([z.number(), z.string(), z.array(z.number())])),
-    confidence: z.number().min(0).max(1),
-  }),
-  z.strictObject({ kind: z.literal('set'), note: z.string().optional() }),
-  z.strictObject({ kind: z.literal('assumed'), why: z.string(), confidence: z.number().min(0).max(1) }),
-])
+const measured = z.strictObject({
+  kind: z.literal('measured'),
+  frames: z.array(z.number().int().nonnegative()),
+  region: region.optional(),
+  method: z.string(),
+  spread: z.number().nonnegative().optional(),
+  confidence: z.number().min(0).max(1),
+})
+const derived = z.strictObject({
+  kind: z.literal('derived'),
+  formula: z.string(),
+  inputs: z.record(z.string(), z.union([z.number(), z.string(), z.array(z.number())])),
+  confidence: z.number().min(0).max(1),
+})
+const set = z.strictObject({ kind: z.literal('set'), note: z.string().optional() })
+const assumed = z.strictObject({
+  kind: z.literal('assumed'),
+  why: z.string(),
+  confidence: z.number().min(0).max(1),
+})
+const evidence = z.discriminatedUnion('kind', [measured, derived, set, assumed])
+
+/** The value that evidence beside an override speaks for: where another one stands there, a person has changed it. */
+const of = { value: z.string().optional() }
+const spoken = z
+  .discriminatedUnion('kind', [measured.extend(of), derived.extend(of), set.extend(of), assumed.extend(of)])
+  .optional()
 
 function treatment(p: Param) {
   const number = z.number().min(p.min).max(p.max)
@@ -56,6 +65,9 @@ const matrix = z.enum(matrixNames)
 /** `24`, `23.976` is refused: `24000/1001`. */
 const rate = z.string().regex(/^[1-9]\d*(\/[1-9]\d*)?$/, 'a frame rate such as "24" or "24000/1001"')
 
+/** Where overrides come from, by their names; what is not named was set by hand. */
+const fileEvidence = { curve: spoken, primaries: spoken, matrix: spoken, range: spoken, rate: spoken }
+
 /** A file and what overrides its tags. */
 const file = {
   file: z.string().min(1),
@@ -69,6 +81,7 @@ const file = {
   layer: z.string().min(1).optional(),
   /** Only this one picture, though its name has a number and others stand beside it. */
   still: z.literal(true).optional(),
+  evidence: z.strictObject(fileEvidence).optional(),
 }
 
 const plate = z.strictObject({
@@ -172,6 +185,7 @@ const share = z.number().min(0.002).max(2)
 const element = z.strictObject({
   id: z.string().regex(/^[a-z0-9][a-z0-9-]*$/, 'lower-case letters, digits and dashes'),
   ...file,
+  evidence: z.strictObject({ ...fileEvidence, alpha: spoken }).optional(),
   alpha: z.enum(['straight', 'premultiplied', 'on-black', 'none']),
   nature,
   /** Elements of one group belong to one event. */

@@ -1,10 +1,12 @@
 /**
- * Writes what a diagnosis suggests into a shot document: overrides of the file's record, an element's alpha kind, and measured
- * treatments. What a person set by hand stays, and so does an override that is already there and says otherwise.
+ * Writes what a diagnosis suggests into a shot document as measured: overrides of the file's record and an element's alpha kind with
+ * their evidence beside them, and measured treatments. What a person set stays: an override without evidence, or with evidence of
+ * another value than the one that stands there, and a treatment that was set. What was measured or assumed before is replaced.
  */
 import { resolve } from 'node:path'
-import { Problem } from '../../core/index.js'
+import { type Evidence, Problem } from '../../core/index.js'
 import { samePictures } from '../../media/index.js'
+import { evidenceOf, type FileRecord, spokenFor } from '../../shot/overrides.js'
 import type { Shot } from '../../shot/schema.js'
 import { editShot, loadShot } from '../document.js'
 import type { Finding, Suggestion } from './finding.js'
@@ -49,29 +51,37 @@ function apply(shot: Shot, place: string, finding: Finding, s: Suggestion): Fix 
   const sure = 'field' in s ? (s.confidence ?? finding.confidence) : finding.confidence
   if (sure < SURE) return kept('not sure enough')
   const element = place === 'plate' ? undefined : shot.elements[Number(/\d+/.exec(place)?.[0])]
-  const target = element ?? shot.plate
+  const evidence: Evidence = {
+    kind: 'measured',
+    frames: [...finding.frames],
+    method: finding.method,
+    confidence: sure,
+  }
   if ('treatment' in s) {
     if (element === undefined) return kept('a plate has no such treatment')
     const treatments = element.treatments as Record<string, unknown>
-    const now = treatments[s.treatment] as { evidence?: { kind: string } } | undefined
-    if (now?.evidence?.kind === 'set') return kept('it was set by hand')
-    treatments[s.treatment] = {
-      value: [...s.value],
-      evidence: {
-        kind: 'measured',
-        frames: [...finding.frames],
-        method: finding.method,
-        confidence: finding.confidence,
-      },
-    }
+    const now = treatments[s.treatment] as { evidence?: Evidence } | undefined
+    if (isByHand(now?.evidence)) return kept('it was set by hand')
+    treatments[s.treatment] = { value: [...s.value], evidence }
     return fix
   }
-  const record = target as unknown as Record<string, string | undefined>
   if (s.field === 'alpha' && element === undefined) return kept('a plate has no alpha')
-  if (s.field !== 'alpha' && record[s.field] !== undefined && record[s.field] !== s.value)
-    return kept(`the document already says ${record[s.field]}`)
-  record[s.field] = s.value
+  const target = element ?? shot.plate
+  const now = (target as FileRecord)[s.field]
+  if (now !== undefined && isByHand(evidenceOf(target, s.field) ?? HAND))
+    return kept(now === s.value ? 'it stands there by hand already' : `${now} stands there, set by hand`)
+  Object.assign(target, {
+    [s.field]: s.value,
+    evidence: { ...target.evidence, [s.field]: spokenFor(evidence, s.value) },
+  })
   return fix
+}
+
+const HAND: Evidence = { kind: 'set' }
+
+/** Only what was measured or assumed may be measured anew. */
+function isByHand(e: Evidence | undefined): boolean {
+  return e !== undefined && e.kind !== 'measured' && e.kind !== 'assumed'
 }
 
 function notThere(path: string, file: string, shot: Shot): Problem {

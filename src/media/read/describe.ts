@@ -11,7 +11,7 @@ import {
   turnOf,
   UPRIGHT,
 } from './orient.js'
-import { type Guesses, type Known, type RawTags, resolveTags } from './tags.js'
+import { type Guesses, type Known, type RawTags, resolveTags, type TagQuestion } from './tags.js'
 
 export interface Said {
   readonly where: string
@@ -23,6 +23,8 @@ export interface Said {
   readonly known?: Known
   readonly guesses: Guesses
   readonly overrides: Partial<EncodingTags>
+  /** Where the overrides come from. */
+  readonly evidence: TagQuestion['evidence']
 }
 
 type Facts =
@@ -51,6 +53,7 @@ export function describe(said: Said): { info: Pick<SourceInfo, Facts>; orientati
     ...(said.known === undefined ? {} : { known: said.known }),
     guesses: said.guesses,
     overrides: said.overrides,
+    evidence: said.evidence,
   })
   const layout = orientedLayout(stored, orientation, where)
   const siting = orientedSiting(tags.encoding.siting, stored, look.width, look.height, orientation, where)

@@ -13,6 +13,7 @@ import { type Orientation, orientFrame } from './orient.js'
 import { type Numbered, reach, run } from './run.js'
 import { sampleTable } from './sampleTable.js'
 import { type Scan, scan } from './scan.js'
+import { GIVEN } from './tags.js'
 import { conform, retime, type Timeline } from './timeline.js'
 
 /** @throws Problem when the file cannot be read, holds no frames, is interlaced or of an unsupported layout */
@@ -39,6 +40,7 @@ export async function openMovie(path: string, options: OpenOptions): Promise<Sou
       codec: avGetCodecName(container.stream.codecpar.codecId) ?? decoder.name,
       guesses: {},
       overrides: options.encoding ?? {},
+      evidence: options.evidence,
     })
     const timecode = timecodeOf(container.format)
     const audio = audioOf(container.format)
@@ -52,7 +54,7 @@ export async function openMovie(path: string, options: OpenOptions): Promise<Sou
       rateEvidence:
         options.rate === undefined
           ? { kind: 'measured', frames: [], method: `timestamps: ${timeline.why}`, confidence: 1 }
-          : { kind: 'set', note: 'given when the file was opened' },
+          : (options.evidence?.rate ?? GIVEN),
       frameCount: timeline.map.length,
       durationSeconds: (timeline.map.length * timeline.rate.den) / timeline.rate.num,
       firstNumber: 0,

@@ -12,6 +12,7 @@ import { type Orientation, orientFrame } from './orient.js'
 import { readPicture } from './picture.js'
 import { pictureColour } from './pictureColour.js'
 import type { NumberedFiles } from './sequenceName.js'
+import { GIVEN } from './tags.js'
 import { commonSize, fillUp, unevenFinding } from './uneven.js'
 
 export async function openPictures(
@@ -38,6 +39,7 @@ export async function openPictures(
     known: colour.known,
     guesses: colour.guesses,
     overrides: options.encoding ?? {},
+    evidence: options.evidence,
   })
   const { exr } = first
   const clock = exr && (await clockOf(found.files, bytes, exr.header, exr.layer.part, options.rate))
@@ -48,7 +50,7 @@ export async function openPictures(
     container: found.kind === 'still' ? 'file' : 'numbered files',
     ...described,
     rate,
-    rateEvidence: rateEvidence(options.rate, clock?.rate),
+    rateEvidence: rateEvidence(options, clock?.rate),
     frameCount: found.files.length,
     durationSeconds: (found.files.length * rate.den) / rate.num,
     firstNumber: found.firstNumber,
@@ -71,8 +73,8 @@ export async function openPictures(
   return new Pictures(info, { ...opened, layer: options.layer })
 }
 
-function rateEvidence(set: Rate | undefined, own: Rate | undefined): Evidence {
-  if (set !== undefined) return { kind: 'set', note: 'given when the file was opened' }
+function rateEvidence(given: OpenOptions, own: Rate | undefined): Evidence {
+  if (given.rate !== undefined) return given.evidence?.rate ?? GIVEN
   if (own !== undefined)
     return { kind: 'measured', frames: [0], method: 'framesPerSecond attribute', confidence: 1 }
   return { kind: 'assumed', why: 'no rate in the files: 24 a second', confidence: 0.3 }

@@ -54,6 +54,8 @@ export interface TagQuestion {
   readonly known?: Known
   readonly guesses: Guesses
   readonly overrides: Partial<EncodingTags>
+  /** Where the overrides come from; they count as set by hand where nothing is said. */
+  readonly evidence?: Readonly<Partial<Record<keyof EncodingTags, Evidence>>> | undefined
 }
 
 export interface TagAnswer {
@@ -104,6 +106,9 @@ const sitings: Readonly<Record<number, Siting>> = {
   6: 'bottom',
 }
 
+/** Evidence of what a caller gives without a word about where it is from. */
+export const GIVEN: Evidence = { kind: 'set', note: 'given when the file was opened' }
+
 /** @throws Problem `media.unsupported-matrix` for constant luminance, ICtCp, YCgCo and other matrices we cannot undo */
 export function resolveTags(q: TagQuestion): TagAnswer {
   const findings: Problem[] = []
@@ -112,8 +117,7 @@ export function resolveTags(q: TagQuestion): TagAnswer {
     readTag(q, part, names, silent, findings)
   const choose = <T>(part: keyof EncodingTags, found: Found<T> | undefined, guess: Guess<T>): Found<T> => {
     const set = q.overrides[part] as T | undefined
-    if (set !== undefined)
-      return { value: set, evidence: { kind: 'set', note: 'given when the file was opened' } }
+    if (set !== undefined) return { value: set, evidence: q.evidence?.[part] ?? GIVEN }
     const known = q.known?.[part] as { value: T; method: string } | undefined
     if (known !== undefined) return { value: known.value, evidence: measured(known.method) }
     if (found !== undefined) return found
