@@ -1,7 +1,7 @@
 /**
  * NaN and infinity in float samples, counted a channel over every frame that is decoded, as the file holds them: before anything
  * else replaces them (`chain/source/finite.ts`). One is enough to be a fault: a filter spreads it over all that it reaches.
- * What they are: [ieee754].
+ * What they are: [ieee754-2019].
  */
 import type { NativeFrame } from '../../core/index.js'
 import type { Finding } from './finding.js'
