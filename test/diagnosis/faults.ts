@@ -137,7 +137,11 @@ function curves(s: Strength): Case[] {
     const name = `curve-${curve}-tagged-bt709-${s}`
     return {
       name,
-      fault: { code: 'diagnose.curve', says: /as under a log or HDR curve/, also: [] },
+      fault: {
+        code: 'diagnose.curve',
+        says: k === 3 ? /as under (a log or HDR curve|HLG or PQ)/ : /as under a log or HDR curve/,
+        also: [],
+      },
       make: (folder) =>
         writeMovie(folder, {
           name,

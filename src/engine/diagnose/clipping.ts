@@ -66,6 +66,7 @@ export function clippingFindings(stills: readonly Still[], encoding: ColourEncod
     const most = Math.max(...shares)
     const top = word === 'clipped'
     const much = most > MUCH && top && coloured > 0.001 * total && !matte
+    const percents = shares.map((v, c) => `${'RGB'[c]} ${percent(v)}`).join(', ')
     const ceiling = piles.map((p) => (p.share === 0 ? 0 : value(bins - 1 - p.at)))
     return {
       code: `diagnose.${word}`,
@@ -73,7 +74,7 @@ export function clippingFindings(stills: readonly Still[], encoding: ColourEncod
       sentence:
         most === 0
           ? `No channel is ${word}${float ? ': no ceiling or floor shows in its light' : ''}.`
-          : `${word[0]?.toUpperCase()}${word.slice(1)}: R ${percent(shares[0] ?? 0)}, G ${percent(shares[1] ?? 0)}, B ${percent(shares[2] ?? 0)}${float && top ? piledUp(Math.max(...ceiling), much) : ''}.`,
+          : `${float ? lightWords(percents, top, Math.max(...ceiling), much) : `${word === 'clipped' ? 'Clipped' : 'Crushed'}: ${percents}`}.`,
       confidence: float ? 0.7 : 0.8,
       frames,
       method,
@@ -98,17 +99,17 @@ export function clippingFindings(stills: readonly Still[], encoding: ColourEncod
   ]
 }
 
-/** Where a pile of light stands, and what it means. */
-function piledUp(light: number, lost: boolean): string {
+/** A pile in light alone proves no loss: where it stands, and what it may mean. */
+function lightWords(percents: string, top: boolean, light: number, lost: boolean): string {
+  if (!top) return `${percents} of its samples are black or below`
   const stops = Math.log2(light)
   const where =
     Math.abs(stops) < 0.05
       ? 'at diffuse white'
       : `${Math.abs(stops).toFixed(1)} stops ${stops > 0 ? 'above' : 'below'} diffuse white`
-  const means = lost
-    ? 'a ceiling, and what was brighter is lost'
-    : 'nothing is lost there unless it is one flat plateau, as a sensor that was full leaves it'
-  return ` of its samples pile up ${where}: ${means}`
+  return lost
+    ? `Clipped: ${percents} ${where}: a ceiling, and what was brighter is lost`
+    : `${percents} of its samples pile up ${where}: nothing is lost there unless it is one flat plateau, as a sensor that was full leaves it`
 }
 
 /** Light of many levels leads up to a ceiling; a drawn picture only has its few colours. Looks at the stop below bin `top`. */

@@ -38,6 +38,8 @@ const LOGS: readonly CurveName[] = [
 /** Misfit up to which a curve explains the noise, and by how much less than another to be told from it. */
 const FITS = 0.18
 const CLEARLY = 1.5
+/** Black below which no log curve can be: they put no light at 0.09 and more, at 0.035 where codes of the full range are read as limited. */
+const LIFTED = 0.03
 /** Levels with noise above half signal that HLG must be told by. */
 const LIGHTS = 3
 /** Confidence of a guess at which log curve it is: below what is written into a document unasked. */
@@ -118,7 +120,7 @@ export function curveFinding(
           numbers,
         )
   // A night or an element on black; log and HDR codes lift the middle of almost any scene.
-  if (look.black < 0.03 && look.middle < 0.2)
+  if (look.black < LIFTED && look.middle < 0.2)
     return {
       ...base,
       verdict: 'fine',
@@ -127,7 +129,8 @@ export function curveFinding(
     }
   const { slope } = noise
   if (slope !== undefined && slope < -2) {
-    const like = logsLike(noise, least, look.black)
+    const lifted = look.black >= LIFTED
+    const like = lifted ? logsLike(noise, least, look.black) : []
     const names =
       like.length === 0
         ? ''
@@ -137,7 +140,7 @@ export function curveFinding(
     return {
       ...base,
       verdict: 'fault',
-      sentence: `${tagged(curve, by)}, but its darkest levels lie at ${Math.round(100 * look.black)} %, nothing is brighter than ${Math.round(100 * look.top)} %, and its noise fades towards the lights as under a log or HDR curve.${names}`,
+      sentence: `${tagged(curve, by)}, but its darkest levels lie at ${Math.round(100 * look.black)} %, nothing is brighter than ${Math.round(100 * look.top)} %, and its noise fades towards the lights as under ${lifted ? 'a log or HDR curve' : 'HLG or PQ (a log curve would lift its black)'}.${names}`,
       confidence: slope < -3 ? 0.75 : 0.6,
       ...(suggestions.length === 0 ? {} : { suggestions }),
       remedy:
