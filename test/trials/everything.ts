@@ -1,6 +1,6 @@
 /**
  * Every file of the footage: opened, and the plate's own samples left alone where nothing touches them (a null render and
- * a render with soot over it, sample by sample). What cannot be opened must say why in a Problem.
+ * a render with soot over it, sample by sample). What cannot be opened is a failure.
  */
 import { readdirSync, statSync } from 'node:fs'
 import { basename, join } from 'node:path'
@@ -11,8 +11,6 @@ import { plateIsSacred } from '../proof/sacred.js'
 import { footage, say } from './setting.js'
 
 const PICTURES = /\.(mp4|mov|exr|png|jpg)$/
-/** Refused with a sentence, as they should be. */
-const REFUSED = new Set(['Flowers.exr'])
 
 function files(folder: string): string[] {
   return readdirSync(folder).flatMap((name) => {
@@ -69,7 +67,7 @@ async function trial(path: string): Promise<boolean> {
   } catch (error) {
     if (!(error instanceof Problem)) throw error
     say(name, { refused: error.code, because: error.message.replace(footage, '') })
-    return REFUSED.has(name)
+    return false
   }
 }
 
