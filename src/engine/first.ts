@@ -6,8 +6,8 @@ import { type Assumption, type ElementFacts, firstShot, type Shot } from '../sho
 import { saveShot } from './document.js'
 import { alphaSaid, cornersBlack } from './ground.js'
 
-/** Confidence in a tag of alpha, and in a format's convention: choices. */
-const [TAGGED, CONVENTION] = [0.8, 0.7]
+/** Confidence in a tag of alpha, in a format's convention, and where nothing says anything: choices. */
+const [TAGGED, CONVENTION, SILENT] = [0.8, 0.7, 0.5]
 
 export interface NewShot {
   readonly plate: string
@@ -67,13 +67,10 @@ function assumed(where: string, info: SourceInfo): Assumption[] {
 async function facts(source: Source): Promise<Omit<ElementFacts, 'file'>> {
   const { info } = source
   if (!info.layout.alpha) return { blackCorners: await hasBlackCorners(source) }
-  const { kind, why } = alphaSaid(info)
-  // A tag is read, not guessed, but files are exported with the wrong one often enough to be asked about.
-  const guess =
-    why === 'frame tag'
-      ? { why: 'the file says so; look at its edges once', confidence: TAGGED }
-      : { why, confidence: CONVENTION }
-  return { alpha: { kind, ...guess }, blackCorners: false }
+  const { kind, known, why } = alphaSaid(info)
+  const confidence = known ? TAGGED : info.alphaHint === undefined ? SILENT : CONVENTION
+  // Also what is read, not guessed: files are exported against their tag and their standard often enough to be asked about.
+  return { alpha: { kind, why: `${why}; look at its edges once`, confidence }, blackCorners: false }
 }
 
 /** Whether all four corners stay black on the first, the middle and the last frame. */

@@ -1,21 +1,15 @@
 /** What an element stands on in its file: an alpha channel of some kind, or black. */
 import type { NativeFrame, RangeName } from '../core/index.js'
-import type { SourceInfo } from '../media/index.js'
+import type { AlphaHint, SourceInfo } from '../media/index.js'
 
 /** A corner is black when its mean signal (0 black, 1 white) stays below this: video noise on black stays under it. */
 const BLACK = 0.06
 
-/** Kind of a file's alpha: what the file says, else the convention of its format. */
-export function alphaSaid({ alphaHint, codec }: Pick<SourceInfo, 'alphaHint' | 'codec'>): {
-  kind: 'straight' | 'premultiplied'
-  why: string
-} {
-  if (alphaHint !== undefined) return alphaHint
-  const exr = /exr/i.test(codec)
-  return {
-    kind: exr ? 'premultiplied' : 'straight',
-    why: `${exr ? 'EXR' : codec} files are so by convention`,
-  }
+/** Kind of a file's alpha: what the file or its format says, else straight. */
+export function alphaSaid({ alphaHint }: Pick<SourceInfo, 'alphaHint'>): AlphaHint {
+  return (
+    alphaHint ?? { kind: 'straight', known: false, why: 'nothing says whether straight or premultiplied' }
+  )
 }
 
 /** Whether all four corners (a sixteenth of width and height each) are black. */

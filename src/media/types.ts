@@ -47,13 +47,21 @@ export interface SourceInfo {
   readonly conform: { readonly repeated: readonly number[]; readonly dropped: readonly number[] }
   /** Tag conflicts and other things worth a sentence that do not stop the work. */
   readonly findings: readonly Problem[]
-  /** What a file says of its alpha, where it says anything; conventions are stated as such. */
-  readonly alphaHint?: { readonly kind: 'straight' | 'premultiplied'; readonly why: string }
+  /** Kind of its alpha; absent where neither the file nor its format says anything. */
+  readonly alphaHint?: AlphaHint
   /** Which field comes first, where the pictures are interlaced (only when opened to inspect). */
   readonly fieldOrder?: 'top' | 'bottom'
   /** EXR: data window where it differs from the display window. */
   readonly dataWindow?: Region
   readonly exr?: ExrFacts
+}
+
+/** What a file, or else the standard or the habit of its format, says of its alpha. */
+export interface AlphaHint {
+  readonly kind: 'straight' | 'premultiplied'
+  /** The file itself says so; else it is assumed. */
+  readonly known: boolean
+  readonly why: string
 }
 
 /** What an OpenEXR file holds. */

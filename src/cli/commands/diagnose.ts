@@ -175,7 +175,7 @@ function alpha(i: SourceInfo): string[] {
   if (!i.layout.alpha) return ['none']
   return i.alphaHint === undefined
     ? ['yes', 'assumed: nothing says whether straight or premultiplied']
-    : [i.alphaHint.kind, `${i.alphaHint.why === 'frame tag' ? 'known' : 'assumed'}: ${i.alphaHint.why}`]
+    : [i.alphaHint.kind, `${i.alphaHint.known ? 'known' : 'assumed'}: ${i.alphaHint.why}`]
 }
 
 function listed(frames: readonly number[]): string {

@@ -26,7 +26,7 @@ export interface CutOut {
  */
 export function cutOutOf(
   codes: readonly FloatImage[],
-  info: Pick<SourceInfo, 'layout' | 'codec' | 'alphaHint'>,
+  info: Pick<SourceInfo, 'layout' | 'alphaHint'>,
   black: boolean,
   linear: () => readonly FloatImage[],
 ): CutOut {

@@ -42,15 +42,21 @@ describe('clipping', () => {
 
 describe('cut-out', () => {
   const rgb = { family: 'rgb', bits: 8, float: false, subX: 0, subY: 0, alpha: false } as const
-  const of = (image: FloatImage, alpha = false, codec = 'png', black = false) =>
-    cutOutOf([image], { layout: { ...rgb, alpha }, codec }, black, () => [image])
+  const premultiplied = { kind: 'premultiplied', known: false, why: 'by its standard' } as const
+  const of = (image: FloatImage, alpha = false, hint?: typeof premultiplied, black = false) =>
+    cutOutOf(
+      [image],
+      { layout: { ...rgb, alpha }, ...(hint === undefined ? {} : { alphaHint: hint }) },
+      black,
+      () => [image],
+    )
   const on = (colour: Rgba) =>
     painted(64, 64, (x, y) => (Math.hypot(x - 32, y - 32) < 12 ? [0.8, 0.6, 0.5, 1] : colour))
 
   it('is told by alpha, by black, by a key colour', () => {
     expect(of(on([0, 0, 0, 0]), true)).toMatchObject({ kind: 'alpha', alpha: 'straight' })
-    expect(of(on([0, 0, 0, 0]), true, 'exr')).toMatchObject({ kind: 'alpha', alpha: 'premultiplied' })
-    expect(of(on([0.02, 0.02, 0.02, 1]), true, 'png', true).kind).toBe('on-black')
+    expect(of(on([0, 0, 0, 0]), true, premultiplied)).toMatchObject({ kind: 'alpha', alpha: 'premultiplied' })
+    expect(of(on([0.02, 0.02, 0.02, 1]), true, undefined, true).kind).toBe('on-black')
     expect(of(on([0.1, 0.7, 0.2, 1]))).toMatchObject({ kind: 'keyed', key: { colour: 'green' } })
     expect(of(on([0.8, 0.82, 0, 1]))).toMatchObject({ kind: 'keyed', key: { colour: 'yellow-green' } })
     expect(of(on([0.05, 0.1, 0.8, 1]))).toMatchObject({ kind: 'keyed', key: { colour: 'blue' } })

@@ -1,6 +1,6 @@
 /** Turns what a first frame and its container say into the facts of `SourceInfo`. */
 import { type EncodingTags, Problem } from '../../core/index.js'
-import type { Rate, SourceInfo } from '../types.js'
+import type { AlphaHint, Rate, SourceInfo } from '../types.js'
 import type { Look } from './look.js'
 import {
   fromDisplayMatrix,
@@ -20,6 +20,8 @@ export interface Said {
   readonly streamMatrix?: Uint8Array | undefined
   readonly streamAspect?: Rate | undefined
   readonly codec: string
+  /** A tag of the file on its alpha, which no frame carries. */
+  readonly alphaTag?: AlphaHint | undefined
   readonly known?: Known
   readonly guesses: Guesses
   readonly overrides: Partial<EncodingTags>
@@ -112,17 +114,26 @@ function orientationOf(said: Said): { orientation: Orientation; findings: Proble
   return { orientation, findings: [problem] }
 }
 
-const conventions: Readonly<Record<string, NonNullable<SourceInfo['alphaHint']>>> = {
-  exr: { kind: 'premultiplied', why: 'OpenEXR files are premultiplied by their standard' },
-  png: { kind: 'straight', why: 'PNG files are straight by their standard' },
-  prores: { kind: 'straight', why: 'ProRes 4444 is straight by convention; the file does not say' },
-  vp9: { kind: 'straight', why: 'VP9 alpha is straight by convention; the file does not say' },
-  vp8: { kind: 'straight', why: 'VP8 alpha is straight by convention; the file does not say' },
+/** No field of these formats tells the kind: what a decoder reports of them is the convention, not the file's word. */
+const conventions: Readonly<Record<string, AlphaHint>> = {
+  exr: byFormat('premultiplied', 'OpenEXR holds premultiplied alpha by its standard'),
+  png: byFormat('straight', 'PNG holds straight alpha by its standard'),
+  apng: byFormat('straight', 'PNG holds straight alpha by its standard'),
+  prores: byFormat('straight', 'ProRes 4444 is straight by convention; the file does not say'),
+  vp9: byFormat('straight', 'VP9 alpha is straight by convention; the file does not say'),
+  vp8: byFormat('straight', 'VP8 alpha is straight by convention; the file does not say'),
 }
 
-function alphaOf(said: Said): SourceInfo['alphaHint'] {
-  if (!said.look.format.layout.alpha) return undefined
-  if (said.look.alphaMode === 1) return { kind: 'premultiplied', why: 'frame tag' }
-  if (said.look.alphaMode === 2) return { kind: 'straight', why: 'frame tag' }
-  return conventions[said.codec]
+function byFormat(kind: AlphaHint['kind'], why: string): AlphaHint {
+  return { kind, known: false, why }
+}
+
+function alphaOf({ look, codec, alphaTag }: Said): AlphaHint | undefined {
+  if (!look.format.layout.alpha) return undefined
+  if (alphaTag !== undefined) return alphaTag
+  const convention = conventions[codec]
+  if (convention !== undefined) return convention
+  if (look.alphaMode === 1) return { kind: 'premultiplied', known: true, why: 'frame tag' }
+  if (look.alphaMode === 2) return { kind: 'straight', known: true, why: 'frame tag' }
+  return undefined
 }

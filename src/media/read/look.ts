@@ -19,7 +19,7 @@ export interface Look {
   readonly tags: RawTags
   readonly pixelAspect: Rate | undefined
   readonly displayMatrix: Uint8Array | undefined
-  /** 1 premultiplied, 2 straight, 0 the file does not say. */
+  /** By the decoder: 1 premultiplied, 2 straight, 0 unknown. */
   readonly alphaMode: number
 }
 

@@ -40,18 +40,32 @@ const signatures: readonly (readonly [PictureKind, string])[] = [
   ['jpeg', 'ffd8ff'],
 ]
 
-/** @throws Problem `media.file-unreadable` */
+/** TIFF with offsets of 64 bits: another format, which the decoder does not know. */
+const BIG_TIFF = ['49492b00', '4d4d002b']
+
+/** @throws Problem `media.file-unreadable`, `media.big-tiff` */
 export function kindOf(bytes: Uint8Array, where: string): PictureKind {
   const head = Buffer.from(bytes.subarray(0, 8)).toString('hex')
   const found = signatures.find(([, start]) => head.startsWith(start))
   if (found !== undefined) return found[0]
   if (bytes.length === 0) throw empty(where)
+  if (BIG_TIFF.includes(head.slice(0, 8))) throw bigTiff(where)
   throw new Problem({
     code: 'media.file-unreadable',
     what: 'The file is no picture that can be read, whatever its name says',
     where,
     expected: 'PNG, TIFF, OpenEXR, DPX or JPEG',
     remedy: 'Render or copy this file again.',
+  })
+}
+
+function bigTiff(where: string): Problem {
+  return new Problem({
+    code: 'media.big-tiff',
+    what: 'BigTIFF is not read',
+    where,
+    expected: 'TIFF, PNG, OpenEXR, DPX or JPEG',
+    remedy: 'Export it as plain TIFF, PNG or OpenEXR.',
   })
 }
 
@@ -78,7 +92,7 @@ export interface ExrPicture {
   readonly part: ExrPart
 }
 
-/** @throws Problem `media.file-unreadable`, `media.picture-too-large`, `media.damaged-frame`, `media.exr-…`, `media.unsupported-layout` */
+/** @throws Problem `media.file-unreadable`, `media.big-tiff`, `media.picture-too-large`, `media.damaged-frame`, `media.exr-…`, `media.unsupported-layout` */
 export async function readPicture(bytes: Buffer, where: string, layer?: string): Promise<Picture> {
   quiet()
   const kind = kindOf(bytes, where)

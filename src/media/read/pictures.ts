@@ -13,6 +13,7 @@ import { readPicture } from './picture.js'
 import { pictureColour } from './pictureColour.js'
 import type { NumberedFiles } from './sequenceName.js'
 import { GIVEN } from './tags.js'
+import { tiffAlpha } from './tiffAlpha.js'
 import { commonSize, fillUp, unevenFinding } from './uneven.js'
 
 export async function openPictures(
@@ -36,6 +37,7 @@ export async function openPictures(
     where,
     look: { ...look, tags: colour.tags },
     codec: first.kind,
+    alphaTag: first.kind === 'tiff' ? tiffAlpha(bytes) : undefined,
     known: colour.known,
     guesses: colour.guesses,
     overrides: options.encoding ?? {},

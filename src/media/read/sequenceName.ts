@@ -181,7 +181,10 @@ function runAround(all: readonly Numbered[], number: number): Numbered[] {
 function asStill(where: string, others: number, pattern: string): Problem {
   return new Problem({
     code: 'media.read-as-still',
-    what: `This one picture is read, none of the ${others} whose names differ only in the number`,
+    what:
+      others === 1
+        ? 'This one picture is read, not the other one whose name differs only in the number'
+        : `This one picture is read, none of the ${others} whose names differ only in the number`,
     where,
     remedy: `If they are frames of a sequence, name it \`${pattern}\`.`,
   })
