@@ -3,7 +3,7 @@ import { mkdtemp, rm } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, expect, it } from 'vitest'
-import { makePicture, noise } from '../../../test/media/fixture.js'
+import { cutFile, makeMovie, makePicture, noise } from '../../../test/media/fixture.js'
 import type { FileDiagnosis } from '../../engine/diagnose/index.js'
 import type { Progress } from '../../engine/types.js'
 import { diagnose } from './diagnose.js'
@@ -45,4 +45,27 @@ it('says under a fault what to do, and as `remedy` to a machine', async () => {
     const at = lines.findIndex((l) => l.startsWith('fault') && l.includes(f.sentence))
     expect(lines[at + 1]).toBe(`→ ${f.remedy}`)
   }
+})
+
+it('gives 1 with a fault on the page and 0 without; what cannot be used is a fault like the others', async () => {
+  const [whole, headless] = [join(folder, 'whole.mp4'), join(folder, 'headless.mp4')]
+  const frames = Array.from({ length: 12 }, (_, i) => noise('yuv420p', 96, 64, 8, i))
+  const options = { qp: 10 }
+  await makeMovie(whole, { encoder: 'libx264', format: 'yuv420p', width: 96, height: 64, frames, options })
+  // Its index stands at its end.
+  await cutFile(whole, headless, 0.5)
+  const none = await diagnose([headless])
+  expect(none.exit).toBe(1)
+  expect(none.text).toMatch(/fault +file +95 % sure +.*\n +→ /)
+  const cut = join(folder, 'hole.1.png')
+  const picture = noise('rgb24', 64, 48, 8, 1)
+  for (const name of [cut, join(folder, 'hole.3.png')])
+    await makePicture(name, 'png', 'rgb24', 64, 48, picture)
+  const hole = await diagnose([join(folder, 'hole.#.png')])
+  expect(hole.exit).toBe(1)
+  expect(hole.text).toMatch(/fault +frames .*no file for 2/)
+  expect(hole.text).not.toContain('note:')
+  const fine = await diagnose([cut], { still: true })
+  expect(fine.text).not.toMatch(/^ +fault/m)
+  expect(fine.exit).toBe(0)
 })

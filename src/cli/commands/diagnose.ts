@@ -7,6 +7,7 @@ import {
   type Finding,
   type Fix,
   fixShot,
+  refusedFinding,
   type Suggestion,
 } from '../../engine/diagnose/index.js'
 import type { Job } from '../../engine/types.js'
@@ -41,6 +42,8 @@ const RECOGNISED: ReadonlySet<string> = new Set([
   'media.exr-deep',
   'media.exr-subsampled',
   'media.exr-integers',
+  'media.exr-no-colour',
+  'media.rotation-411',
 ])
 
 /** Opens each file and says what is known of it, what is only assumed, and what its pixels say. */
@@ -64,16 +67,11 @@ export async function diagnose(
     } catch (e) {
       // Of several files the good ones are worth telling.
       if (!(e instanceof Problem) || (paths.length === 1 && !RECOGNISED.has(e.code))) throw e
-      files.push({ path, problem: e })
+      files.push({ path, problem: e, ...(RECOGNISED.has(e.code) && { findings: [refusedFinding(e, path)] }) })
     }
   }
   const failed = files.some((f) => f.problem !== undefined && !RECOGNISED.has(f.problem.code))
-  const found = files.some(
-    (f) =>
-      f.problem !== undefined ||
-      f.info?.findings.some((x) => !isNote(x)) === true ||
-      f.findings?.some((x) => x.verdict === 'fault') === true,
-  )
+  const found = files.some((f) => f.findings?.some((x) => x.verdict === 'fault') === true)
   return { text: files.map(text).join('\n\n'), json: { files }, exit: failed ? 2 : found ? 1 : 0 }
 }
 
@@ -86,14 +84,16 @@ function progressOf({ onProgress }: Job, paths: readonly string[], i: number): P
 }
 
 function text({ path, info, problem, findings = [], framesLookedAt = 0, fixes }: Diagnosis): string {
-  if (info === undefined)
-    return problem === undefined ? path : problemText({ where: path, ...problem.detail })
-  const notes = findingsText(info.findings)
+  const told = table(findings.flatMap(findingRows))
+  if (problem !== undefined && findings.length === 0) return problemText({ where: path, ...problem.detail })
+  if (info === undefined) return `${path}\n${told}`
+  // All else that opening it showed stands among the findings.
+  const notes = findingsText(info.findings.filter(isNote))
   return [
     path,
     table(rows(info)),
     `  ${counted(framesLookedAt, 'frame')} of ${info.frameCount} looked at`,
-    table(findings.flatMap(findingRows)),
+    told,
     ...(notes === '' ? [] : [notes]),
     ...(fixes ?? []).map(fixText),
   ].join('\n')
@@ -118,6 +118,8 @@ function fixText({ path, value, kept }: Fix): string {
   return kept === undefined ? `  written: ${path} = ${said}` : `  not written: ${path} = ${said}: ${kept}`
 }
 
+const KEPT = 'to keep a constant rate'
+
 function rows(i: SourceInfo): string[][] {
   const e = i.encoding
   const from = i.encodingEvidence
@@ -139,8 +141,8 @@ function rows(i: SourceInfo): string[][] {
     ...(i.kind === 'sequence' ? [['first file', String(i.firstNumber)]] : []),
     ['timecode', i.timecode ?? 'none'],
     ['audio', i.audio ? `${i.audio.codec}, ${i.audio.channels} channels, ${i.audio.sampleRate} Hz` : 'none'],
-    ...(i.conform.repeated.length === 0 ? [] : [['repeated', listed(i.conform.repeated)]]),
-    ...(i.conform.dropped.length === 0 ? [] : [['left out', listed(i.conform.dropped)]]),
+    ...(i.conform.repeated.length === 0 ? [] : [['shown twice', listed(i.conform.repeated), KEPT]]),
+    ...(i.conform.dropped.length === 0 ? [] : [['left out', listed(i.conform.dropped), KEPT]]),
     ...(i.dataWindow === undefined
       ? []
       : [['data', `${i.dataWindow.width}×${i.dataWindow.height} at ${i.dataWindow.x}, ${i.dataWindow.y}`]]),

@@ -34,6 +34,29 @@ describe('what can be described is', () => {
     expect(of('diagnose.fields')).toMatchObject({ verdict: 'fault' })
   })
 
+  it('tags that disagree, the lost frames of an uneven rate, and one picture of two fields', async () => {
+    const tags = join(folder, 'tags.mp4')
+    // Code points of H.273: matrix 1 (BT.709) in the picture, 6 (BT.601) in the container.
+    await makeMovie(tags, { ...movie, tags: [1, 1, 1, 1], containerTags: [1, 1, 1, 6] })
+    const conflict = (await codesFor(tags)).of('diagnose.tags')
+    expect(conflict).toMatchObject({ verdict: 'fault', numbers: { code: 'media.tag-conflict' } })
+    expect(conflict?.sentence).toContain('bt709 in the picture, bt601 in the container')
+    const uneven = join(folder, 'uneven.mkv')
+    const times = frames.map((_, i) => 40 * (i + (i > 5 ? 1 : 0) + (i > 12 ? 1 : 0)))
+    await makeMovie(uneven, { ...movie, encoder: 'ffv1', options: {}, times, tick: [1, 1000], rate: [25, 1] })
+    const { of, info } = await codesFor(uneven)
+    // Two gaps of a frame: two of the frames about them are shown twice.
+    const twice = info.conform.repeated
+    expect(twice).toHaveLength(2)
+    expect(of('diagnose.rate')).toMatchObject({ verdict: 'fault', frames: twice })
+    const told = `shown twice to keep a constant rate (${twice.join(', ')})`
+    expect(of('diagnose.repeats')?.sentence).toContain(told)
+    const one = join(folder, 'one.mkv')
+    const still = { ...movie, encoder: 'ffv1', options: {}, interlaced: true, frames: frames.slice(0, 1) }
+    await makeMovie(one, still)
+    expect((await codesFor(one)).of('diagnose.fields')).toMatchObject({ verdict: 'fault' })
+  })
+
   it('while it tells how far it is, on every frame that it decodes', async () => {
     const path = join(folder, 'told.mp4')
     await makeMovie(path, movie)
@@ -49,8 +72,12 @@ describe('what can be described is', () => {
     await makeMovie(whole, { ...movie, muxer: { movflags: '+faststart' } })
     await cutFile(whole, cut, 0.6)
     await expect(openSource(cut)).rejects.toMatchObject({ code: 'media.file-cut-short' })
-    const { framesLookedAt, notes } = await codesFor(cut)
+    const { of, framesLookedAt, notes } = await codesFor(cut)
     expect(notes).toContain('media.file-cut-short')
+    expect(of('diagnose.frames')).toMatchObject({
+      verdict: 'fault',
+      numbers: { codes: expect.stringMatching(/^media.file-cut-short/) },
+    })
     expect(framesLookedAt).toBeGreaterThan(3)
     expect(framesLookedAt).toBeLessThan(20)
   })
@@ -88,9 +115,17 @@ describe('what can be described is', () => {
     const hole = await codesFor(join(folder, 'a.#.png'))
     expect(hole.notes).toContain('media.sequence-hole')
     expect(hole.framesLookedAt).toBe(4)
+    expect(hole.of('diagnose.frames')).toMatchObject({
+      verdict: 'fault',
+      sentence: expect.stringMatching(/lacks 1 frame .*no file for 3/),
+    })
     for (let i = 1; i <= 4; i++) await picture(`b.${i}.png`, i < 3 ? 64 : 80, i)
     const mixed = await codesFor(join(folder, 'b.#.png'))
     expect(mixed.notes).toContain('media.mixed-size')
+    expect(mixed.of('diagnose.sizes')).toMatchObject({
+      verdict: 'fault',
+      sentence: 'The picture changes size (b.3.png: 80×48).',
+    })
     expect(mixed.of('diagnose.frames')).toMatchObject({ verdict: 'fault', frames: [2, 3] })
   })
 })

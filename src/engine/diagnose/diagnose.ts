@@ -8,6 +8,7 @@ import { blendsFinding } from './blends.js'
 import { blockingFinding } from './blocking.js'
 import { clippingFindings } from './clipping.js'
 import { combsFinding } from './combs.js'
+import { containerFindings } from './container.js'
 import { coverFindings, type Pass } from './cover.js'
 import { curveFinding } from './curve.js'
 import { dropsFinding } from './drops.js'
@@ -19,7 +20,9 @@ import { lostFinding } from './lost.js'
 import { matrixFinding } from './matrix.js'
 import { lookAtNoise, noiseFinding } from './noise.js'
 import { rangeFinding } from './range.js'
+import { rateFindings } from './rate.js'
 import { repeatsFinding, repeatsOf } from './repeats.js'
+import { carried } from './share.js'
 import type { Still } from './still.js'
 
 export interface DiagnoseOptions extends Omit<OpenOptions, 'inspect'>, Pick<Job, 'signal' | 'onProgress'> {
@@ -71,16 +74,21 @@ async function* again(source: Source, { frames }: Seen, job: Job): AsyncGenerato
 }
 
 async function judge(info: SourceInfo, seen: Seen, every: Pass): Promise<Finding[]> {
-  const { codes, stills, frames, lost, finite } = seen
+  const file = [lostFinding(seen.lost, seen.frames, info.findings), ...rateFindings(info)]
+  const pictures = seen.frames.length === 0 ? [] : await pictureFindings(info, seen, every)
+  const fields = pictures.some((f) => f.code === 'diagnose.fields')
+  const share = { seen: seen.frames.length, all: info.frameCount, sampled: seen.sampled }
+  return [...file, ...containerFindings(info, fields), ...pictures].map((f) => carried(f, share))
+}
+
+async function pictureFindings(info: SourceInfo, seen: Seen, every: Pass): Promise<Finding[]> {
+  const { codes, stills, frames, finite } = seen
   const { encoding, layout, encodingEvidence: by } = info
-  const read = lostFinding(lost, frames)
-  if (frames.length === 0) return [read]
   const at = stills.map((s) => s.frame)
   const noise = lookAtNoise(stills, encoding.range)
   const banding = bandingFinding(stills)
   const blocks = blockingFinding(stills)
   return [
-    read,
     ...(layout.float
       ? []
       : [
@@ -118,7 +126,7 @@ function movingFindings(info: SourceInfo, { motion: { steps }, frames }: Seen): 
   const repeated = new Set([...repeats.exact, ...repeats.near, ...conformed])
   const fields = fieldsFinding(steps, frames, info.fieldOrder)
   return [
-    repeatsFinding(repeats, steps, frames),
+    repeatsFinding(repeats, steps, frames, info.conform.repeated),
     dropsFinding(steps, repeated, frames),
     fields,
     // Interlaced pictures are combed all over: said once.

@@ -20,6 +20,8 @@ export interface Seen {
   readonly stills: readonly Still[]
   readonly frames: readonly number[]
   readonly lost: readonly Lost[]
+  /** Some frames were not meant to be read. */
+  readonly sampled: boolean
 }
 
 /** A frame that fails costs a new start of the decoder; so many in one place say enough. */
@@ -29,11 +31,8 @@ const MOST_LOST = 6
 export async function look(source: Source, all: boolean, job: Job): Promise<Seen> {
   const { info } = source
   const picks = picksOf(info, all, (frame) => source.reach(frame))
-  const progress = tracker(
-    job,
-    'diagnose',
-    picks.runs.reduce((sum, r) => sum + r.count, 0),
-  )
+  const wanted = picks.runs.reduce((sum, r) => sum + r.count, 0)
+  const progress = tracker(job, 'diagnose', wanted)
   const codes = new Codes(info.layout)
   const motion = new Motion(decodeOf(info))
   const border = new BorderMeter(info)
@@ -68,7 +67,7 @@ export async function look(source: Source, all: boolean, job: Job): Promise<Seen
       }
     }
   }
-  return { codes, motion, border, finite, stills, frames, lost }
+  return { codes, motion, border, finite, stills, frames, lost, sampled: wanted < info.frameCount }
 }
 
 /** Share of the code range to light. */

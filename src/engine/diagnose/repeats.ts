@@ -76,7 +76,13 @@ function patternOf(runs: readonly boolean[][]): Repeats['pattern'] {
   return undefined
 }
 
-export function repeatsFinding(r: Repeats, steps: readonly Step[], looked: readonly number[]): Finding {
+/** @param conformed frames shown twice to keep a constant rate: the file itself does not repeat them */
+export function repeatsFinding(
+  r: Repeats,
+  steps: readonly Step[],
+  looked: readonly number[],
+  conformed: readonly number[] = [],
+): Finding {
   const frames = [...r.exact, ...r.near].sort((a, b) => a - b)
   const numbers = {
     exact: r.exact.length,
@@ -91,7 +97,10 @@ export function repeatsFinding(r: Repeats, steps: readonly Step[], looked: reado
       ? {
           code: CODE,
           verdict: 'fine',
-          sentence: 'No frame repeats the one before.',
+          sentence:
+            conformed.length === 0
+              ? 'No frame repeats the one before.'
+              : `But for those shown twice to keep a constant rate (${listed(conformed)}), no frame repeats the one before.`,
           confidence: 0.8,
           frames: looked,
           method: METHOD,

@@ -1,0 +1,38 @@
+/**
+ * What may be said of a whole file by a part of its frames. This is the one place for the rule, which is a choice:
+ *
+ *   confidence of `fine` = own · (0.5 + 0.5 · seen / all)        in steps of 0.05
+ *
+ * It holds for what a single frame can hold and its neighbours not: a flash, a repeat, a lost frame, a comb, a mixture, a touch of
+ * the border, a NaN. Of frames that nobody saw, half of what is known of the others is believed, and the sentence says how many were
+ * seen. What was found stays as sure as it is; what all frames share (curve, range, matrix, noise, fields) is seen in some.
+ */
+import type { Finding } from './finding.js'
+
+const SINGLE: ReadonlySet<string> = new Set(
+  ['frames', 'repeats', 'drops', 'combs', 'blends', 'flash', 'border', 'finite'].map((w) => `diagnose.${w}`),
+)
+
+export interface Share {
+  /** Frames that were decoded, and frames of the file. */
+  readonly seen: number
+  readonly all: number
+  /** Reading them all was not asked for: it would tell more. */
+  readonly sampled: boolean
+}
+
+/** The finding as far as the frames seen carry it. */
+export function carried(f: Finding, { seen, all, sampled }: Share): Finding {
+  if (f.verdict !== 'fine' || seen >= all || !SINGLE.has(f.code)) return f
+  const confidence = Math.round(20 * f.confidence * (0.5 + (0.5 * seen) / all)) / 20
+  const frames = `${seen} ${seen === 1 ? 'frame' : 'frames'}`
+  const where = sampled
+    ? `on the ${frames} looked at; --all reads every one`
+    : `on the ${frames} that could be read`
+  return {
+    ...f,
+    confidence,
+    sentence: `${f.sentence.replace(/\.$/, '')} ${where}.`,
+    numbers: { ...f.numbers, framesLookedAt: seen, framesInAll: all },
+  }
+}
