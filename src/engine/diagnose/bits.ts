@@ -50,6 +50,11 @@ export function bitsFinding(codes: Codes): Finding {
   }
 }
 
+/** Bits really used, as far as the finding knows; else all. */
+export function bitsOf({ numbers }: Finding, all: number): number {
+  return typeof numbers.bitsUsed === 'number' ? numbers.bitsUsed : all
+}
+
 function onShift(counts: Uint32Array, bits: number, k: number): number {
   const step = 2 ** (bits - k)
   return shareWhere(counts, (code) => code % step === 0)

@@ -2,7 +2,7 @@
  * Histogram of a file's code values, luma or R, G and B, over all frames looked at. Whole-number samples only; of a large picture
  * some lines, so that about half a million samples are counted.
  */
-import type { NativeFrame, PixelLayout } from '../../core/index.js'
+import type { NativeFrame, PixelLayout, RangeName } from '../../core/index.js'
 
 const LEAST = 500_000
 
@@ -38,6 +38,12 @@ export class Codes {
       for (let i = 0; i < all.length; i++) all[i] = (all[i] as number) + (counts[i] as number)
     return all
   }
+}
+
+/** Code of black, and codes from there to white. @param bits of the codes */
+export function scaleOf(range: RangeName, bits: number): { black: number; span: number } {
+  const unit = 2 ** (bits - 8)
+  return range === 'limited' ? { black: 16 * unit, span: 219 * unit } : { black: 0, span: 2 ** bits - 1 }
 }
 
 /** Share of the samples with lo ≤ code < hi. */

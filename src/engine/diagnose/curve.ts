@@ -11,7 +11,7 @@
  */
 import { curveOf } from '../../colour/index.js'
 import type { CurveName, Evidence } from '../../core/index.js'
-import { type Codes, codeAt, shareOf } from './codes.js'
+import { type Codes, codeAt, scaleOf, shareOf } from './codes.js'
 import { type CurveFit, fitOf } from './curveFit.js'
 import { cannotTell, type Finding, rounded, type Suggestion } from './finding.js'
 import type { NoiseLook } from './noise.js'
@@ -45,19 +45,22 @@ const LIGHTS = 3
 /** Confidence of a guess at which log curve it is: below what is written into a document unasked. */
 const GUESS = 0.35
 
-/** @param by where `curve` comes from */
+/**
+ * @param range under which the codes are read: the one that they prove, where the tag is wrong @param by where `curve` comes from
+ * @param bits that the picture really uses
+ */
 export function curveFinding(
   codes: Codes,
   range: 'limited' | 'full',
   curve: CurveName,
   by: Evidence,
   noise: NoiseLook,
+  bits: number = codes.layout.bits,
 ): Finding {
-  const { float, bits } = codes.layout
+  const { float } = codes.layout
   if (float) return cannotTell(CODE, 'Float samples are taken as linear light.', METHOD, codes.frames)
   const light = codes.light()
-  const unit = 2 ** (bits - 8)
-  const [black, span] = range === 'limited' ? [16 * unit, 219 * unit] : [0, 2 ** bits - 1]
+  const { black, span } = scaleOf(range, codes.layout.bits)
   const at = (q: number) => (codeAt(light, q) - black) / span
   const look = { black: at(0.002), low: at(0.05), middle: at(0.5), high: at(0.95), top: at(0.9995) }
   const numbers = {
@@ -66,10 +69,10 @@ export function curveFinding(
   }
   const base = { code: CODE, frames: codes.frames, method: METHOD, numbers }
   // A third of a code: below that it is rounding.
-  const least = 0.35 / span
+  const least = 0.35 / scaleOf(range, bits).span
   const misfitOf = (name: CurveName) => fitOf(name, noise, least)
   if (curve === 'pq') {
-    const bright = shareOf(light, black + 0.9 * span, 2 ** bits)
+    const bright = shareOf(light, black + 0.9 * span, 2 ** codes.layout.bits)
     if (bright > 0.01)
       return {
         ...base,

@@ -3,7 +3,7 @@ import { type OpenOptions, openSource, type Source, type SourceInfo } from '../.
 import { tracker } from '../progress.js'
 import type { Job } from '../types.js'
 import { bandingFinding } from './banding.js'
-import { bitsFinding } from './bits.js'
+import { bitsFinding, bitsOf } from './bits.js'
 import { blendsFinding } from './blends.js'
 import { blockingFinding } from './blocking.js'
 import { clippingFindings } from './clipping.js'
@@ -19,7 +19,7 @@ import { look, type Seen } from './look.js'
 import { lostFinding } from './lost.js'
 import { matrixFinding } from './matrix.js'
 import { lookAtNoise, noiseFinding } from './noise.js'
-import { rangeFinding } from './range.js'
+import { provenRange, rangeFinding } from './range.js'
 import { rateFindings } from './rate.js'
 import { repeatsFinding, repeatsOf } from './repeats.js'
 import { carried } from './share.js'
@@ -85,24 +85,22 @@ async function pictureFindings(info: SourceInfo, seen: Seen, every: Pass): Promi
   const { codes, stills, frames, finite } = seen
   const { encoding, layout, encodingEvidence: by } = info
   const at = stills.map((s) => s.frame)
-  const noise = lookAtNoise(stills, encoding.range)
+  const ranged = rangeFinding(codes, encoding.range, by.range)
+  const deep = bitsFinding(codes)
+  const [range, bits] = [provenRange(ranged, encoding.range), bitsOf(deep, layout.bits)]
+  const noise = lookAtNoise(stills, range, bits)
   const banding = bandingFinding(stills)
   const blocks = blockingFinding(stills)
+  // Stairs are no noise: nothing follows from how they go with level.
+  const grain = banding.verdict === 'fault' ? NO_NOISE : noise
   return [
     ...(layout.float
       ? []
       : [
-          rangeFinding(codes, encoding.range, by.range),
+          ranged,
           ...(layout.family === 'yuv' ? [matrixFinding(stills, encoding, by.matrix, isCoarse(blocks))] : []),
-          // Stairs are no noise: nothing follows from how they go with level.
-          curveFinding(
-            codes,
-            encoding.range,
-            encoding.curve,
-            by.curve,
-            banding.verdict === 'fault' ? NO_NOISE : noise,
-          ),
-          bitsFinding(codes),
+          curveFinding(codes, range, encoding.curve, by.curve, grain, bits),
+          deep,
           banding,
         ]),
     ...clippingFindings(stills, encoding),

@@ -10,8 +10,9 @@
  * Light's own noise is σ² = a·L + b. A camera gamma near ½ turns it into an even σ (slope about 0); a log or PQ curve presses
  * it together towards the lights (slope −3 to −6): [emva1288] for the noise, the slope by the curves' derivatives.
  */
-import type { NativeFrame, RangeName, Samples } from '../../core/index.js'
+import type { RangeName, Samples } from '../../core/index.js'
 import { quantile, sorted } from '../../core/index.js'
+import { scaleOf } from './codes.js'
 import { cannotTell, type Finding, rounded } from './finding.js'
 import type { Still } from './still.js'
 
@@ -30,12 +31,14 @@ export interface NoiseLook {
   readonly slope?: number
 }
 
-export function lookAtNoise(stills: readonly Still[], range: RangeName): NoiseLook {
+/** @param bits that the picture really uses, where they are fewer than the file has: its rounding is coarser than the file's */
+export function lookAtNoise(stills: readonly Still[], range: RangeName, bits?: number): NoiseLook {
   const bins: number[][] = Array.from({ length: BINS }, () => [])
   let quantum = 0
   for (const still of stills) {
-    const scale = scaleOf(still.native, range)
-    quantum = 1 / scale.span
+    const { layout } = still.native
+    const scale = layout.float ? { black: 0, span: 1 } : scaleOf(range, layout.bits)
+    quantum = layout.float ? 0 : 1 / scaleOf(range, bits ?? layout.bits).span
     blocks(still, scale, (level, variance) => {
       const bin = Math.floor(level * BINS)
       if (bin >= 0 && bin < BINS) bins[bin]?.push(variance)
@@ -98,14 +101,6 @@ function slopeOf(levels: readonly number[], sigma: readonly number[], least: num
     xx += (p.x - mx) ** 2
   }
   return xy / xx
-}
-
-function scaleOf({ layout }: NativeFrame, range: RangeName): { black: number; span: number } {
-  if (layout.float) return { black: 0, span: 1 }
-  const unit = 2 ** (layout.bits - 8)
-  return range === 'limited'
-    ? { black: 16 * unit, span: 219 * unit }
-    : { black: 0, span: 2 ** layout.bits - 1 }
 }
 
 /** Luma, or green where there is none. */

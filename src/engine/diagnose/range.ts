@@ -140,3 +140,9 @@ function told(k: Look, range: RangeName, by: Evidence): Said {
     confidence: 0,
   }
 }
+
+/** The range that the codes prove where the tag is wrong; else `tag`. */
+export function provenRange({ verdict, suggestions }: Finding, tag: RangeName): RangeName {
+  const proven = suggestions?.find((s) => 'field' in s && s.field === 'range')?.value
+  return verdict === 'fault' && (proven === 'full' || proven === 'limited') ? proven : tag
+}

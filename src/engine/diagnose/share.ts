@@ -1,7 +1,7 @@
 /**
  * What may be said of a whole file by a part of its frames. This is the one place for the rule, which is a choice:
  *
- *   confidence of `fine` = own · (0.5 + 0.5 · seen / all)        in steps of 0.05
+ *   confidence of `fine` = own · (0.5 + 0.5 · seen / all)        down to the next 0.05
  *
  * It holds for what a single frame can hold and its neighbours not: a flash, a repeat, a lost frame, a comb, a mixture, a touch of
  * the border, a NaN. Of frames that nobody saw, half of what is known of the others is believed, and the sentence says how many were
@@ -24,7 +24,7 @@ export interface Share {
 /** The finding as far as the frames seen carry it. */
 export function carried(f: Finding, { seen, all, sampled }: Share): Finding {
   if (f.verdict !== 'fine' || seen >= all || !SINGLE.has(f.code)) return f
-  const confidence = Math.round(20 * f.confidence * (0.5 + (0.5 * seen) / all)) / 20
+  const confidence = Math.floor(20 * f.confidence * (0.5 + (0.5 * seen) / all) + 1e-9) / 20
   const frames = `${seen} ${seen === 1 ? 'frame' : 'frames'}`
   const where = sampled
     ? `on the ${frames} looked at; --all reads every one`
