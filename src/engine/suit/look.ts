@@ -12,12 +12,14 @@ import { luminanceRow } from '../../colour/index.js'
 import { emptyImage, type FloatImage, type Reading, type Rgb, told } from '../../core/index.js'
 import { applyCurve } from '../../kernels/index.js'
 import { openSource, type Source, type SourceInfo } from '../../media/index.js'
+import type { AlphaLook } from '../diagnose/alphaLook.js'
 import { bitsFinding } from '../diagnose/bits.js'
 import { Codes } from '../diagnose/codes.js'
 import type { Finding } from '../diagnose/finding.js'
 import type { Still } from '../diagnose/still.js'
 import { cornersBlack } from '../ground.js'
 import { tableOf } from '../tables.js'
+import { AlphaBands } from './alpha.js'
 import { compressionLine } from './blocks.js'
 import { type Clipping, ceilingOf, measureClipping } from './clipping.js'
 import { type CutOut, cutOutOf } from './cutout.js'
@@ -90,6 +92,8 @@ interface Gathered {
   readonly black: boolean
   readonly codes: Codes
   readonly compression: Line
+  /** Of its alpha; absent where it has none. */
+  readonly alpha: AlphaLook | undefined
 }
 
 /** Looks at one frame after another, so that only what is needed of each is held. */
@@ -103,6 +107,8 @@ async function gather(
   const codes = new Codes(layout)
   const stills: Still[] = []
   const steady = new Set(middle(frames, STEADY))
+  const { width, height } = source.info
+  const alpha = layout.alpha ? new AlphaBands(layout, encoding, frames.length * width * height) : undefined
   let black = true
   for (const frame of frames) {
     signal?.throwIfAborted()
@@ -110,23 +116,24 @@ async function gather(
       const thin = thinned(native)
       views.push(viewOf(frame, native, thin, encoding, steady.has(frame)))
       codes.add(frame, thin)
+      alpha?.add(native)
       black &&= cornersBlack(native, encoding.range)
       if (steady.has(frame)) stills.push({ frame, native })
     }
   }
-  return { views, black, codes, compression: compressionLine(stills) }
+  return { views, black, codes, compression: compressionLine(stills), alpha: alpha?.look() }
 }
 
 function measured(
   info: SourceInfo,
   count: number,
-  { views, black, codes, compression }: Gathered,
+  { views, black, codes, compression, alpha }: Gathered,
 ): ElementLook {
   const { encoding, layout } = info
   const decode = tableOf(encoding.curve, 'decode')
   const small = views.map((v) => v.small)
   const frames = views.map((v) => v.frame)
-  const cut = cutOutOf(small, info, black, () => small.map((image) => decodedRows(image, decode)))
+  const cut = cutOutOf(alpha, small, info, black, () => small.map((image) => decodedRows(image, decode)))
   const ceiling = ceilingOf(small, info)
   for (const view of views) for (const image of picturesOf(view)) toPremultiplied(image, cut.alpha, decode)
   const luminance = luminanceRow(encoding.primaries)

@@ -1,6 +1,7 @@
 /** Meters of an element's own facts, on pictures painted here. */
 import { describe, expect, it } from 'vitest'
 import { emptyImage, type FloatImage, told } from '../../core/index.js'
+import { AlphaMeter } from '../diagnose/alphaLook.js'
 import { clippingLine, measureClipping } from './clipping.js'
 import { cutOutOf } from './cutout.js'
 import { extentOf } from './extent.js'
@@ -42,14 +43,27 @@ describe('clipping', () => {
 
 describe('cut-out', () => {
   const rgb = { family: 'rgb', bits: 8, float: false, subX: 0, subY: 0, alpha: false } as const
+  const encoding = {
+    range: 'full',
+    matrix: 'rgb',
+    curve: 'srgb',
+    primaries: 'bt709',
+    siting: 'centre',
+  } as const
   const premultiplied = { kind: 'premultiplied', known: false, why: 'by its standard' } as const
   const of = (image: FloatImage, alpha = false, hint?: typeof premultiplied, black = false) =>
     cutOutOf(
+      alpha ? alphaOf(image) : undefined,
       [image],
-      { layout: { ...rgb, alpha }, ...(hint === undefined ? {} : { alphaHint: hint }) },
+      { ...(hint === undefined ? {} : { alphaHint: hint }) },
       black,
       () => [image],
     )
+  const alphaOf = (image: FloatImage) => {
+    const meter = new AlphaMeter({ ...rgb, alpha: true }, encoding)
+    meter.add({ region: image.region, data: image.data.slice() })
+    return meter.look()
+  }
   const on = (colour: Rgba) =>
     painted(64, 64, (x, y) => (Math.hypot(x - 32, y - 32) < 12 ? [0.8, 0.6, 0.5, 1] : colour))
 
