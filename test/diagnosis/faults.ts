@@ -382,7 +382,8 @@ function depths(s: Strength): Case[] {
       fault: {
         code: 'diagnose.blocks',
         says: /blocks show: steps on its 8×8/,
-        also: ['diagnose.repeats', 'diagnose.drops', 'diagnose.blends'],
+        // JFIF means BT.601; the container is told BT.709.
+        also: ['diagnose.repeats', 'diagnose.drops', 'diagnose.blends', 'diagnose.tags'],
       },
       make: (folder) => {
         const q = by(s, 8, 14, 28)

@@ -47,3 +47,35 @@ describe('clipping of floats', () => {
     expect(crushed.sentence).toContain('No channel')
   })
 })
+
+describe('clipping of whole numbers', () => {
+  const eight: PixelLayout = { ...layout, bits: 8, float: false }
+  /** A ramp to white of which `share` is over; the red alone where `red`. */
+  const said = (share: number, red: boolean) => {
+    const native = allocateFrame(eight, 200, 200)
+    for (let p = 0; p < 40_000; p++)
+      for (let c = 0; c < 3; c++)
+        (native.planes[c]?.data as Uint8Array)[p] =
+          (p % 200) / 200 < 1 - share
+            ? (p % 200) * (c === 0 || !red ? 1.1 : 0.8)
+            : c === 0 || !red
+              ? 255
+              : 180
+    return clippingFindings([{ frame: 0, native }], { ...encoding, curve: 'srgb' })[0]
+  }
+
+  it('is a fault where much of a coloured picture is at the top', () => {
+    expect(said(0.2, true)).toMatchObject({
+      verdict: 'fault',
+      sentence: expect.stringMatching(/^R 20\.?\d* %.* is lost\.$/),
+    })
+  })
+
+  it('says why it is none: few, or no colour', () => {
+    expect(said(0.02, true)).toMatchObject({ verdict: 'fine', sentence: expect.stringContaining('but few') })
+    expect(said(0.2, false)).toMatchObject({
+      verdict: 'fine',
+      sentence: expect.stringContaining('without colour'),
+    })
+  })
+})

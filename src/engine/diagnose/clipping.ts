@@ -74,7 +74,7 @@ export function clippingFindings(stills: readonly Still[], encoding: ColourEncod
       sentence:
         most === 0
           ? `No channel is ${word}${float ? ': no ceiling or floor shows in its light' : ''}.`
-          : `${float ? lightWords(percents, top, Math.max(...ceiling), much) : `${word === 'clipped' ? 'Clipped' : 'Crushed'}: ${percents}`}.`,
+          : `${float ? lightWords(percents, top, Math.max(...ceiling), much) : `${percents} of its samples ${top ? `stand at the top: ${topWords(much, most, matte)}` : 'stand at the bottom: black, of which no more is known'}`}.`,
       confidence: float ? 0.7 : 0.8,
       frames,
       method,
@@ -97,6 +97,14 @@ export function clippingFindings(stills: readonly Still[], encoding: ColourEncod
       counts.map((c) => pile(c, total)),
     ),
   ]
+}
+
+/** Why codes at the top are a fault or none. */
+function topWords(lost: boolean, share: number, alpha: boolean): string {
+  if (lost) return 'what was brighter is lost'
+  if (share <= MUCH) return `lost lights, but few (from ${percent(MUCH)} of a channel on they are a fault)`
+  if (alpha) return 'white under an alpha, which tells how much of it shows: nothing is lost'
+  return 'a drawing or a matte without colour, whose white is meant'
 }
 
 /** A pile in light alone proves no loss: where it stands, and what it may mean. */

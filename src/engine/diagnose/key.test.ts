@@ -55,7 +55,12 @@ describe('key colour', () => {
       expect(k?.share).toBe(1)
       expect(k?.border).toEqual([1, 1, 1, 1])
     }
-    expect(found(wall([0.03, 0.4, 0.06], 0.75)).sentence).toContain('uneven')
+    expect(found(wall([0.03, 0.4, 0.06], 0.75))).toMatchObject({
+      verdict: 'fault',
+      sentence: expect.stringContaining('uneven'),
+      remedy: expect.stringContaining('half a stop'),
+    })
+    expect(found(wall([0.03, 0.4, 0.06], 0.4)).verdict).toBe('fine')
   })
 
   it('tells where the frame sees past the ground, and which frames are clean', () => {

@@ -2,11 +2,11 @@
  * Key colour over a file: whether a ground of one colour stands in it, how even it is, where the frame sees past it, and which
  * frames show it alone. Frames are looked at one by one and forgotten.
  *
- * Half a stop of unevenness is what a key still takes well: common practice.
+ * Half a stop of unevenness is what a key still takes well: common practice. More is a fault.
  */
 import { type FloatImage, median } from '../../core/index.js'
 import { percent } from '../words.js'
-import { cannotTell, type Finding, rounded } from './finding.js'
+import { cannotTell, type Finding, rounded, type Said } from './finding.js'
 import { isKeyable, isLarge, type KeyGround, keyGroundOf } from './keyGround.js'
 import { listed } from './runs.js'
 
@@ -22,7 +22,10 @@ const CLEAN = 0.97
 const PAST = 0.9
 const SIDES = ['top', 'right', 'bottom', 'left'] as const
 
-type Fine = Pick<Finding, 'sentence' | 'confidence' | 'numbers'> & { verdict: 'fine' }
+const REMEDY =
+  'Light the ground within half a stop and shoot it again; else key it in parts, each with its own colour, and cut off by hand what is far from the subject.'
+
+type Told = Said & Pick<Finding, 'numbers'>
 
 const isGround = (k: KeyGround | undefined): k is KeyGround => isLarge(k) && isKeyable(k)
 
@@ -61,7 +64,7 @@ export class KeyMeter {
     return { ...none, sentence, numbers: all }
   }
 
-  private told(grounds: readonly KeyGround[]): Fine {
+  private told(grounds: readonly KeyGround[]): Told {
     const k = most(grounds)
     const uneven = median(grounds.map((g) => g.halfRange))
     const worst = Math.max(...grounds.map((g) => g.halfRange))
@@ -93,9 +96,11 @@ export class KeyMeter {
       clean.length === 0 ? '' : ` Nothing but the ground on frames ${listed(clean, 6)}.`,
     ]
     return {
-      verdict: 'fine',
+      // Grass may lie as a ground does.
+      ...(uneven > EVEN
+        ? { verdict: 'fault' as const, remedy: REMEDY, confidence: uneven > VERY_UNEVEN ? 0.6 : 0.75 }
+        : { verdict: 'fine' as const, confidence: 0.8 }),
       sentence: `${words.join('; ')}.${more.join('')}`,
-      confidence: uneven > VERY_UNEVEN ? 0.6 : 0.8,
       numbers: {
         colour: k.colour,
         share: rounded(k.share),
