@@ -67,6 +67,7 @@ describe('wrong use ends with 2', () => {
     [['render', 'a.shot.json', '--out', 'x', '--format', 'exr-half', '--frames', '9-3']],
     [['render', 'a.shot.json', '--out', 'x', '--format', 'exr-half', '--memory', 'lots']],
     [['render', 'a.shot.json', '--out', 'x', '--format', 'exr-half', '--workers', '0']],
+    [['report', 'a.shot.json', 'b.mov', '--out', 'c.html', '--grade-id', 'b']],
     [['fit']],
     [['fit', 'a.shot.json', 'and', 'more']],
     [['fit', 'a.shot.json', '--fast']],

@@ -93,6 +93,9 @@ describe('wrong use', () => {
     [['fire', '--plate', 'plate', '--scale', '-1'], 'cli.value'],
     [['fire', '--plate', 'plate', '--sheet', 'x.txt'], 'cli.value'],
     [['fire', '--plate', 'nowhere.mov'], 'media.file-missing'],
+    [['fire', '--plate', 'plate', '--at', '4000,250'], 'suit.outside-plate'],
+    [['fire', '--plate', 'plate', '--at', '4000,250', '--scale', '1'], 'suit.outside-plate'],
+    [['fire', '--plate', 'plate', '--memory', '10'], 'suit.too-little-memory'],
   ])('%j', async (args, code) => {
     const said = await platefit(folder, ['suit', ...args, '--json'])
     expect(said.code).toBe(2)

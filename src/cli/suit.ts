@@ -50,7 +50,11 @@ export function suitCommand(c: Command, run: Run): void {
   )
   metres('--distance', 'from the camera')
   c.option('--focal-length <mm>', 'of the plate', positive('--focal-length'))
-    .option('--sensor-width <mm>', 'of the plate', positive('--sensor-width'))
+    .option(
+      '--sensor-width <mm>',
+      "of the plate: its side along the picture's width as shown",
+      positive('--sensor-width'),
+    )
     .option('--frames <n>', 'plate frames that it has to last', count('--frames'))
     .option('--rate <r>', 'frames a second of elements that are picture files', frameRate('--rate'))
     .option('--plate-rate <r>', 'frames a second of a plate that is picture files', frameRate('--plate-rate'))
@@ -74,6 +78,9 @@ const HELP = `
 An element is a movie, a picture, numbered pictures, or a folder of such. What is not told is not guessed: its line says
 "cannot tell" and what to tell. Ends with 0 when nothing is poor or unfit, with 1 otherwise, with 2 when a file could
 not be read (the others are judged all the same).
+
+The sensor's width is the side that the picture's width was shot with, as the picture is shown: of a camera or phone held
+upright the sensor's short side; of a crop, the part that was used.
 
 What differs from element to element stands in platefit.facts.json beside them, by name; * stands for any letters:
   { "fire*.mov": { "height": 4, "cameraHeight": 1.6, "distance": 12, "lightSide": "left" },

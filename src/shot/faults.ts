@@ -51,10 +51,18 @@ function faultsOf(issue: Issue, base: Path, input: unknown): ProblemDetail[] {
 
 function meantWord(issue: Issue, received: unknown): Pick<ProblemDetail, 'remedy'> {
   if (issue.code !== 'invalid_value' || typeof received !== 'string') return {}
+  if (isLogC3Beyond(received))
+    return { remedy: 'LogC3 beyond EI 800 is not known: export it as linear OpenEXR.' }
   const words = issue.values.map(String)
   const begun = received.length > 2 ? words.find((w) => w.startsWith(received)) : undefined
   const near = begun ?? nearest(received, words)
   return near === undefined ? {} : { remedy: `Did you mean "${near}"?` }
+}
+
+/** The nearest known index would be another curve: there is nothing that it could be meant as. */
+function isLogC3Beyond(received: string): boolean {
+  const [, index] = /^logc3-ei(\d+)$/i.exec(received) ?? []
+  return index !== undefined && Number(index) > 800
 }
 
 function unknownKey(path: Path, key: string): ProblemDetail {

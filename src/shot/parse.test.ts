@@ -62,6 +62,8 @@ describe('parseShot', () => {
     expect(wrong.expected).toContain('"acescct"')
     expect(wrong.remedy).toBe('Did you mean "s-log3"?')
     expect(faultIn({ curve: 'logc3' }).remedy).toBe('Did you mean "logc3-ei800"?')
+    // No index of the table: the nearest one would be another curve.
+    expect(faultIn({ curve: 'logc3-ei1600' }).remedy).toContain('export it as linear OpenEXR')
     expect(faultIn({ primaries: 'sgamut3cine' }).remedy).toBe('Did you mean "s-gamut3-cine"?')
   })
 

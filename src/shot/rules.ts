@@ -118,7 +118,8 @@ function size(e: ShotElement, i: number, shot: Shot): ProblemDetail[] {
     })
   if (e.distanceM === undefined) need(`${where}.distanceM`, "the element's distance")
   if (shot.camera.focalLengthMm === undefined) need('camera.focalLengthMm', "the lens's focal length")
-  if (shot.camera.sensorWidthMm === undefined) need('camera.sensorWidthMm', "the sensor's width")
+  if (shot.camera.sensorWidthMm === undefined)
+    need('camera.sensorWidthMm', "the sensor's width along the picture's")
   return faults
 }
 

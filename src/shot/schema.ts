@@ -127,6 +127,7 @@ const exposure = z.strictObject({
 })
 
 const camera = z.strictObject({
+  /** The side along the picture's width as it is shown: of a camera held upright its short side. */
   sensorWidthMm: positive.optional(),
   focalLengthMm: positive.optional(),
   fNumber: positive.optional(),

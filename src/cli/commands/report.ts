@@ -1,6 +1,7 @@
 import { mkdtemp, rm } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join, resolve } from 'node:path'
+import { Problem } from '../../core/index.js'
 import { loadShot } from '../../engine/document.js'
 import { checkShot, renderShot } from '../../engine/index.js'
 import type { Job } from '../../engine/types.js'
@@ -20,6 +21,7 @@ export interface ReportArguments {
 
 /** Checks a rendered file and writes the page about it; renders the few plain frames that the page shows. */
 export async function report(path: string, rendered: string, o: ReportArguments, job: Job): Promise<Outcome> {
+  if (o.gradeId !== undefined && o.grade === undefined) throw noGrade(o.gradeId)
   const { shot, folder } = await loadShot(path)
   const file = resolve(rendered)
   const check = await checkShot(shot, folder, file, job)
@@ -46,4 +48,14 @@ export async function report(path: string, rendered: string, o: ReportArguments,
   } finally {
     await rm(scratch, { recursive: true, force: true })
   }
+}
+
+function noGrade(id: string): Problem {
+  return new Problem({
+    code: 'cli.value',
+    what: 'A correction is named, but no file that it stands in',
+    where: `--grade-id ${id}`,
+    expected: '--grade with a .cc, .ccc or .cdl file',
+    remedy: 'Give --grade too, or leave --grade-id out.',
+  })
 }

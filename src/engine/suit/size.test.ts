@@ -11,6 +11,16 @@ it('takes a scale, a height in pixels, or a real height', () => {
   expect(scaleFor(known, element, 1920)).toBeCloseTo(192 / 1080, 12)
 })
 
+it('takes the side of the sensor that lies along the picture’s width, also of a plate shot upright', () => {
+  // A pinhole does not care how its sensor is turned: 16:9 of 9.6 mm by 5.4 mm, 1920 px by 1080 px.
+  const known = { heightM: 2, distanceM: 20, focalLengthMm: 6 }
+  const lying = scaleFor({ ...known, sensorWidthMm: 9.6 }, element, 1920)
+  const upright = scaleFor({ ...known, sensorWidthMm: 5.4 }, element, 1080)
+  // 2 m · 6 mm / 20 m = 0.6 mm on the sensor, 200 px a mm.
+  expect(lying).toBeCloseTo(120 / 1080, 12)
+  expect(upright).toBeCloseTo(120 / 1080, 12)
+})
+
 it('asks for what is missing instead of guessing', () => {
   expect(scaleFor({ heightM: 2, focalLengthMm: 36 }, element, 1920)).toEqual({
     tell: '--distance, --sensor-width to --height',

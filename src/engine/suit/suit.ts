@@ -5,6 +5,7 @@ import type { Job } from '../types.js'
 import { percent } from '../words.js'
 import { type ElementFacts, FactsRead, factsWords, knownOf } from './facts.js'
 import { type Found, findElements } from './find.js'
+import { isOutside, requireInFrame } from './inFrame.js'
 import type { ElementInfo, ElementLook } from './look.js'
 import { lookersFor, openLookers } from './lookers.js'
 import { lookAtPlate, type PlateLook } from './plate.js'
@@ -17,7 +18,8 @@ import { isUnasked, worst } from './verdict.js'
 /**
  * An element that cannot be read is listed with its reason and does not stop the others.
  *
- * @throws Problem of the media room when the plate cannot be read; `suit.nothing-found` when there is no element
+ * @throws Problem of the media room when the plate cannot be read; `suit.nothing-found` when there is no element;
+ *   `suit.outside-plate` when none would be seen where it is to stand; `suit.too-little-memory`
  */
 export async function suitElements(ask: SuitAsk, job: Job = {}): Promise<SuitResult> {
   const found = await findElements(ask.elements)
@@ -59,6 +61,9 @@ export async function suitElements(ask: SuitAsk, job: Job = {}): Promise<SuitRes
       }
     }
     await Promise.all(Array.from({ length: lookers.threads }, runner))
+    const [first] = unread
+    // One wrong place is said once, not of every element.
+    if (first !== undefined && unread.length === found.length && unread.every(isOutside)) throw first.problem
     const seconds = (performance.now() - begin) / 1000
     return resultOf(ask, plate, stops, { elements, unread, seconds, unused })
   } finally {
@@ -104,6 +109,9 @@ function suited(
 ): Suited {
   const said = factsWords(facts)
   const { lines, scale } = tableFor(look, plate, known)
+  const placed =
+    scale === undefined ? undefined : { width: scale * look.info.width, height: scale * look.info.height }
+  requireInFrame(known.at, placed, plate.info)
   const { encoding } = look.info
   const free = look.cut.kind === 'alpha' || look.cut.kind === 'on-black'
   const laid =
@@ -126,9 +134,7 @@ function suited(
     frames: look.frames,
     facts: factsOf(look.info, look.count),
     ...(said === '' ? {} : { said }),
-    ...(scale === undefined
-      ? {}
-      : { placed: { width: scale * look.info.width, height: scale * look.info.height } }),
+    ...(placed === undefined ? {} : { placed }),
     thumbnail: thumbnailOf(look.fullest, encoding, look.cut.kind === 'alpha'),
     ...(laid === undefined ? {} : { laid }),
   }

@@ -36,6 +36,8 @@ export interface PlaceMap {
 /**
  * Plate pixels per element pixel for a real height at a distance.
  *
+ * @param plateWidthPx of the picture as it is shown, upright
+ * @param sensorWidthMm the sensor's side along that width: of a camera held upright its short side
  * @throws Problem `place.no-camera` when the sensor width or the focal length is unknown
  */
 export function scaleFromSize(
