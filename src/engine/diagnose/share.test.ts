@@ -78,6 +78,13 @@ describe('the share that was seen', () => {
     expect(carried(fine, { ...half, seen: 96 })).toBe(fine)
   })
 
+  it('counts for clipping the few frames that it was measured on, by hand: 0.8 · (0.5 + 0.5 · 3/96) = 0.4125', () => {
+    const clipped: Finding = { ...fine, code: 'diagnose.clipped', confidence: 0.8, frames: [1, 2, 3] }
+    const said = carried(clipped, { seen: 96, all: 96, sampled: false })
+    expect(said.confidence).toBeCloseTo(0.4, 9)
+    expect(said.sentence).toContain('on the 3 frames measured for it.')
+  })
+
   it('does not send for frames that were asked for and could not be read', () => {
     expect(carried(fine, { ...half, sampled: false }).sentence).toBe(
       'Nothing flashes on the 48 frames that could be read.',

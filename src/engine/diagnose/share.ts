@@ -5,13 +5,16 @@
  *
  * It holds for what a single frame can hold and its neighbours not: a flash, a repeat, a lost frame, a comb, a mixture, a touch of
  * the border, a NaN. Of frames that nobody saw, half of what is known of the others is believed, and the sentence says how many were
- * seen. What was found stays as sure as it is; what all frames share (curve, range, matrix, noise, fields) is seen in some.
+ * seen. Clipped and crushed lights too are of a frame, and are measured on a few of those that are decoded. What was found stays as sure as it is; what all frames share (curve, range, matrix, noise, fields) is seen in some.
  */
 import type { Finding } from './finding.js'
 
 const SINGLE: ReadonlySet<string> = new Set(
   ['frames', 'repeats', 'drops', 'combs', 'blends', 'flash', 'border', 'finite'].map((w) => `diagnose.${w}`),
 )
+
+/** Measured on the frames that the finding names, however many are decoded. */
+const FEW: ReadonlySet<string> = new Set(['diagnose.clipped', 'diagnose.crushed'])
 
 export interface Share {
   /** Frames that were decoded, and frames of the file. */
@@ -23,16 +26,15 @@ export interface Share {
 
 /** The finding as far as the frames seen carry it. */
 export function carried(f: Finding, { seen, all, sampled }: Share): Finding {
-  if (f.verdict !== 'fine' || seen >= all || !SINGLE.has(f.code)) return f
-  const confidence = Math.floor(20 * f.confidence * (0.5 + (0.5 * seen) / all) + 1e-9) / 20
-  const frames = `${seen} ${seen === 1 ? 'frame' : 'frames'}`
-  const where = sampled
-    ? `on the ${frames} looked at; --all reads every one`
-    : `on the ${frames} that could be read`
+  const few = FEW.has(f.code)
+  const own = few ? f.frames.length : seen
+  if (f.verdict !== 'fine' || own >= all || !(few || SINGLE.has(f.code))) return f
+  const confidence = Math.floor(20 * f.confidence * (0.5 + (0.5 * own) / all) + 1e-9) / 20
+  const how = few ? 'measured for it' : sampled ? 'looked at; --all reads every one' : 'that could be read'
   return {
     ...f,
     confidence,
-    sentence: `${f.sentence.replace(/\.$/, '')} ${where}.`,
-    numbers: { ...f.numbers, framesLookedAt: seen, framesInAll: all },
+    sentence: `${f.sentence.replace(/\.$/, '')} on the ${own} ${own === 1 ? 'frame' : 'frames'} ${how}.`,
+    numbers: { ...f.numbers, framesLookedAt: own, framesInAll: all },
   }
 }
