@@ -88,6 +88,16 @@ describe('one picture that is named', () => {
     await expect(openSource(join(at, 'p.####.png'))).rejects.toMatchObject({ code: 'media.mixed-size' })
   })
 
+  it('is told from one other as from several', async () => {
+    const at = await shelf('pair', ['k_01.png', 'k_02.png'])
+    const said = async (path: string) => (await openSource(path)).info.findings.map((f) => f.detail.what)
+    expect(await said(join(at, 'k_01.png'))).toEqual([
+      'This one picture is read, not the other one whose name differs only in the number',
+    ])
+    await shelf('pair', ['k_03.png'])
+    expect((await said(join(at, 'k_01.png')))[0]).toContain('none of the 2 whose names differ')
+  })
+
   it('is asked for alone only by its own name', async () => {
     const at = await shelf('asked', ['a.1.png', 'a.2.png'])
     for (const path of [at, join(at, 'a.#.png')])
