@@ -24,7 +24,7 @@ export function bitsFinding(codes: Codes): Finding {
   if (used < LEAST_CODES)
     return cannotTell(
       CODE,
-      `Only ${used} different codes are used: too few to tell their depth.`,
+      `Only ${used} different ${used === 1 ? 'code is' : 'codes are'} used: too few to tell their depth.`,
       METHOD,
       codes.frames,
       numbers,
@@ -34,7 +34,7 @@ export function bitsFinding(codes: Codes): Finding {
     return {
       ...base,
       verdict: 'fault',
-      sentence: `Only ${k} of its ${bits} bits are used: it was made from a ${k}-bit picture.`,
+      sentence: `Only ${k} of its ${bits} bits are used: it was made from ${k === 8 || k === 11 ? 'an' : 'a'} ${k}-bit picture.`,
       remedy:
         'Ask for the original with all its bits; in this one grade gently, and look for bands in skies and smoke.',
       confidence: 0.95,
