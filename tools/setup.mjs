@@ -22,6 +22,12 @@ export const root = fileURLToPath(new URL('..', import.meta.url))
 /** Where worlds and trials are compiled to, together with the sources that they use. */
 export const worldsBuild = join(root, 'dist', 'worlds-build')
 
+/** No runtime, no objects; relaxed SIMD stays off, since its results differ between machines. */
+const ASSEMBLY = [
+  ...['--runtime', 'stub', '--importMemory', '--sharedMemory'],
+  ...['--initialMemory', '1', '--maximumMemory', '65536'],
+  ...['--enable', 'simd', '--enable', 'threads', '--optimizeLevel', '3', '--noAssert'],
+]
 const LEAST_NODE = [20, 19]
 
 /** A failure that is told in one or two sentences, without a stack. */
@@ -36,8 +42,33 @@ export function install() {
 /** The program alone. */
 export function build() {
   install()
+  assemble()
   compile('the program', ['-b'], ['src', 'tsconfig.json', 'tsconfig.base.json'], join(root, 'dist', '.stamp'))
   chmodSync(join(root, 'dist', 'cli', 'main.js'), 0o755)
+}
+
+/** The pixel kernels: AssemblyScript to WebAssembly, into the one source file that nobody writes. */
+function assemble() {
+  const kernels = join(root, 'src', 'kernels')
+  const sources = files(kernels).filter((f) => /[\\/](simd|assembly)\.ts$/.test(f))
+  const state = fingerprint([...sources.map((f) => relative(root, f)), 'package-lock.json'])
+  const out = join(kernels, 'wasm', 'bytes.ts')
+  const stamp = join(root, 'dist', '.stamp-kernels')
+  if (existsSync(out) && existsSync(stamp) && readFileSync(stamp, 'utf8') === state) return
+  console.error('setup: assembling the kernels…')
+  const wasm = join(root, 'dist', 'kernels.wasm')
+  mkdirSync(dirname(wasm), { recursive: true })
+  const asc = join(root, 'node_modules', 'assemblyscript', 'bin', 'asc.js')
+  const run = spawnSync(process.execPath, [asc, 'src/kernels/wasm/assembly.ts', '-o', wasm, ...ASSEMBLY], {
+    cwd: root,
+    encoding: 'utf8',
+  })
+  if (run.status !== 0) throw new SetupError(`The kernels do not assemble.\n${run.stdout}${run.stderr}`)
+  writeFileSync(
+    out,
+    `/** Made by the build from \`assembly.ts\`. */\nexport const wasm = new Uint8Array([${readFileSync(wasm).join()}])\n`,
+  )
+  writeFileSync(stamp, state)
 }
 
 /** Everything that demo, test, worlds and trials need; quick when nothing is stale. */

@@ -3,14 +3,26 @@
  * Nothing outside the touched mask leaves with another value than it came with.
  */
 import { type FloatImage, intersect, isEmpty, type NativeFrame, type Region, union } from '../core/index.js'
-import { applyCurve, type Coding, type CurveTables, patch, patchRegion, unpack } from '../kernels/index.js'
+import {
+  applyCurve,
+  type Coding,
+  type CurveTables,
+  copyImage,
+  cover,
+  holdToPeak,
+  newBytes,
+  newFloats,
+  patch,
+  patchRegion,
+  unpack,
+} from '../kernels/index.js'
 import { type Delivery, nullRender } from './display/deliver.js'
 import type { Layer } from './element.js'
 import { applyCast, type SurfaceMask } from './light/cast/apply.js'
 import { halfOf, type Step } from './order.js'
 import { plateVariance, topUp } from './sensor/grain/apply.js'
 import type { GrainModel } from './sensor/grain/model.js'
-import { type Replaced, replaceNotFinite } from './source/finite.js'
+import { NOTHING, type Replaced, replaceNotFinite } from './source/finite.js'
 
 export interface CastSettings {
   readonly masks: readonly SurfaceMask[]
@@ -39,8 +51,6 @@ export interface Composed {
   readonly replaced: Replaced
 }
 
-const NOTHING: Replaced = { nan: 0, infinite: 0 }
-
 /** One frame of the shot. `layers` hold at most one picture an id; `number` is the shot's frame, for the grain. */
 export function composeFrame(
   plate: NativeFrame,
@@ -53,40 +63,28 @@ export function composeFrame(
   const region = workRegion(layers, s, bad)
   if (isEmpty(region)) return { frame: base, touched: region, replaced: NOTHING }
   const before = unpack(plate, s.delivery.from, region)
-  const touched = new Uint8Array(region.width * region.height)
+  const touched = newBytes(region.width * region.height)
   const replaced = bad === undefined ? NOTHING : replaceNotFinite(before, touched)
-  const light: FloatImage = { region, data: before.data.slice() }
+  const light = copyImage(before)
   applyCurve(light, s.decode)
   if (s.delivery.from.curve !== s.delivery.to.curve) {
     before.data.set(light.data)
     applyCurve(before, s.encode)
   }
-  const keep = new Float32Array(touched.length).fill(1)
+  const keep = newFloats(touched.length).fill(1)
   const variance = plateVariance(s.grain, light)
   castAll(light, variance, touched, layers, s)
   for (const step of s.steps) {
     const layer = layers.find((l) => l.id === step.id)
-    if (layer !== undefined) layOver(light, variance, keep, touched, layer, step)
+    if (layer === undefined) continue
+    const image = step.part === 'whole' ? layer.image : halfOf(layer.image)
+    cover({ light, variance, keep, touched }, image, layer.variance)
   }
   if (s.grain !== undefined) topUp(light, variance, touched, s.grain, number)
   applyCurve(light, s.encode)
   if (!s.delivery.layout.float) holdToPeak(light, before, touched)
   patch(base, before, light, keep, touched, s.delivery.to as Coding)
   return { frame: base, touched: maskRegion(touched, region), replaced }
-}
-
-/**
- * In place: touched code values held to 0 … 1 per channel, as a camera clips, or to the plate's own where that goes further.
- * Y′CbCr would clip each plane for itself and turn a bright flame to lemon.
- */
-function holdToPeak(code: FloatImage, before: FloatImage, touched: Uint8Array): void {
-  for (let p = 0; p < touched.length; p++) {
-    if (touched[p] === 0) continue
-    for (let i = 4 * p; i < 4 * p + 3; i++) {
-      const own = before.data[i] as number
-      code.data[i] = Math.min(Math.max(code.data[i] as number, Math.min(own, 0)), Math.max(own, 1))
-    }
-  }
 }
 
 /** Everything that can be touched, with the margin that the delivery's chroma needs. */
@@ -128,36 +126,6 @@ function markShare(touched: Uint8Array, region: Region, mask: SurfaceMask): void
   }
 }
 
-function layOver(
-  light: FloatImage,
-  variance: Float32Array,
-  keep: Float32Array,
-  touched: Uint8Array,
-  layer: Layer,
-  step: Step,
-): void {
-  const image = step.part === 'whole' ? layer.image : halfOf(layer.image)
-  const r = intersect(image.region, light.region)
-  const { data } = image
-  for (let y = r.y; y < r.y + r.height; y++) {
-    let i = 4 * ((y - image.region.y) * image.region.width + r.x - image.region.x)
-    let p = (y - light.region.y) * light.region.width + r.x - light.region.x
-    for (let x = 0; x < r.width; x++, i += 4, p++) {
-      const a = data[i + 3] as number
-      if (a === 0 && data[i] === 0 && data[i + 1] === 0 && data[i + 2] === 0) continue
-      touched[p] = 1
-      const left = 1 - a
-      keep[p] = (keep[p] as number) * left
-      for (let c = 0; c < 3; c++) {
-        light.data[4 * p + c] = (light.data[4 * p + c] as number) * left + (data[i + c] as number)
-        const own = a > 0 ? a * a : 1
-        variance[3 * p + c] =
-          (variance[3 * p + c] as number) * left * left + (layer.variance[c] as number) * own
-      }
-    }
-  }
-}
-
 /** Smallest region holding every NaN and infinity of a float plate; undefined when there is none. */
 function badRegion(plate: NativeFrame): Region | undefined {
   let x0 = plate.width
@@ -182,19 +150,18 @@ function badRegion(plate: NativeFrame): Region | undefined {
 }
 
 function maskRegion(mask: Uint8Array, region: Region): Region {
-  let x0 = region.width
-  let y0 = region.height
+  const { width } = region
+  let x0 = width
   let x1 = -1
-  let y1 = -1
-  for (let p = 0; p < mask.length; p++) {
-    if (mask[p] === 0) continue
-    const x = p % region.width
-    const y = (p - x) / region.width
-    x0 = Math.min(x0, x)
-    y0 = Math.min(y0, y)
-    x1 = Math.max(x1, x)
-    y1 = Math.max(y1, y)
+  for (let from = 0; from < mask.length; from += width) {
+    const row = mask.subarray(from, from + width)
+    const first = row.indexOf(1)
+    if (first < 0) continue
+    x0 = Math.min(x0, first)
+    x1 = Math.max(x1, row.lastIndexOf(1))
   }
+  const y0 = Math.floor(mask.indexOf(1) / width)
+  const y1 = Math.floor(mask.lastIndexOf(1) / width)
   if (x1 < 0) return { x: 0, y: 0, width: 0, height: 0 }
   return { x: region.x + x0, y: region.y + y0, width: x1 - x0 + 1, height: y1 - y0 + 1 }
 }

@@ -2,7 +2,6 @@
 import type { BlueOfGreen } from '../colour/index.js'
 import {
   EMPTY,
-  emptyImage,
   type FloatImage,
   grow,
   intersect,
@@ -16,9 +15,12 @@ import {
   applyMatrix,
   type Coding,
   type CurveTable,
+  copyImage,
   discBlur,
+  newImage,
   placedRegion,
   resample,
+  type ThreeTables,
   unpack,
 } from '../kernels/index.js'
 import { applyHaze } from './air/haze/model.js'
@@ -28,7 +30,7 @@ import type { Points } from './light/match/model.js'
 import type { PlaceMap } from './place/raster/model.js'
 import { type AlphaKind, coverFromLight, toPremultiplied } from './source/alpha/apply.js'
 import { rebuildCores } from './source/ceiling/apply.js'
-import { type Replaced, replaceNotFinite } from './source/finite.js'
+import { NOTHING, type Replaced, replaceNotFinite } from './source/finite.js'
 import { removeFloor } from './source/floor/apply.js'
 
 /** Everything that an element's way needs, as numbers: made once a shot, the same in every thread. */
@@ -49,7 +51,12 @@ export interface ElementSettings {
   readonly floorNoise: Rgb
   /** `luminance` where the element keeps its own colour. */
   readonly match:
-    | { readonly from: Points; readonly to: Points; readonly luminance: Rgb | undefined }
+    | {
+        readonly from: Points
+        readonly to: Points
+        readonly tables: ThreeTables
+        readonly luminance: Rgb | undefined
+      }
     | undefined
   readonly emissionGain: Rgb
   readonly transmittance: Rgb
@@ -79,7 +86,7 @@ export function sourceLight(
   clean: boolean,
 ): { image: FloatImage; replaced: Replaced } {
   const image = unpack(frame, s.coding, { x: 0, y: 0, width: frame.width, height: frame.height })
-  const replaced = replaceNotFinite(image)
+  const replaced = frame.layout.float ? replaceNotFinite(image) : NOTHING
   toPremultiplied(image, s.alpha, s.decode)
   if (clean && s.ceiling !== undefined) rebuildCores(image, s.ceiling.level, s.ceiling.planck, s.ceiling.rise)
   if (s.toPlate !== undefined) applyMatrix(image, s.toPlate)
@@ -113,12 +120,12 @@ export function plainLayer(light: FloatImage, s: ElementSettings, map: PlaceMap,
 
 function place(light: FloatImage, map: PlaceMap, bounds: Region): FloatImage {
   const region = intersect(placedRegion(light.region.width, light.region.height, map), bounds)
-  return isEmpty(region) ? emptyImage(EMPTY) : resample(light, map, region)
+  return isEmpty(region) ? newImage(EMPTY) : resample(light, map, region)
 }
 
 /** Light link, in place: the emitting share by exposure and temperature, the rest by its match. Gives the emission. */
 function shine(image: FloatImage, s: ElementSettings): Emission | undefined {
-  const emitted = s.emits > 0 ? { region: image.region, data: image.data.slice() } : undefined
+  const emitted = s.emits > 0 ? copyImage(image) : undefined
   if (emitted !== undefined) {
     applyGain(emitted, [
       s.emissionGain[0] * s.emits,
@@ -130,7 +137,7 @@ function shine(image: FloatImage, s: ElementSettings): Emission | undefined {
   if (rest === 0) image.data.fill(0)
   else {
     if (rest < 1) for (let i = 0; i < image.data.length; i++) image.data[i] = (image.data[i] as number) * rest
-    if (s.match !== undefined) applyMatch(image, s.match.from, s.match.to, s.match.luminance)
+    if (s.match !== undefined) applyMatch(image, s.match.tables, s.match.luminance)
   }
   if (emitted === undefined) return undefined
   return addEmission(image, emitted)
@@ -177,7 +184,7 @@ function matchSlope(s: ElementSettings): Rgb {
 function cut(image: FloatImage, frame: Region): FloatImage {
   const r = intersect(image.region, frame)
   if (r.width === image.region.width && r.height === image.region.height) return image
-  const out = emptyImage(r)
+  const out = newImage(r)
   for (let y = 0; y < r.height; y++) {
     const from = 4 * ((y + r.y - image.region.y) * image.region.width + r.x - image.region.x)
     out.data.set(image.data.subarray(from, from + 4 * r.width), 4 * y * r.width)

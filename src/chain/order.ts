@@ -8,6 +8,7 @@
  * Source: Beer–Lambert, [porter1984].
  */
 import type { FloatImage } from '../core/index.js'
+import { newImage } from '../kernels/index.js'
 
 export interface Depth {
   readonly id: string
@@ -38,11 +39,12 @@ export function depthOrder(elements: readonly Depth[]): Step[] {
 
 /** Half of a medium's depth, as a new picture. */
 export function halfOf(image: FloatImage): FloatImage {
-  const data = new Float32Array(image.data.length)
+  const half = newImage(image.region)
+  const { data } = half
   for (let i = 0; i < data.length; i += 4) {
     const left = Math.sqrt(Math.max(1 - (image.data[i + 3] as number), 0))
     for (let c = 0; c < 3; c++) data[i + c] = (image.data[i + c] as number) / (1 + left)
     data[i + 3] = 1 - left
   }
-  return { region: image.region, data }
+  return half
 }

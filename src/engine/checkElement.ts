@@ -4,7 +4,7 @@ import { applyHaze } from '../chain/air/haze/model.js'
 import type { Comparison } from '../chain/compare.js'
 import { compareEdges, type EdgeLook, lookAtEdges } from '../chain/lens/defocus/compare.js'
 import { type CastLook, compareCast, lookAtCast } from '../chain/light/cast/compare.js'
-import { applyMatch } from '../chain/light/match/apply.js'
+import { applyMatch, matchTables } from '../chain/light/match/apply.js'
 import { compareMatch, lookAtMatch, type MatchLook } from '../chain/light/match/compare.js'
 import { asGreys, CHECK_ENDS } from '../chain/light/match/measure.js'
 import type { Points } from '../chain/light/match/model.js'
@@ -141,9 +141,10 @@ async function expectedPoints(
   if (target === undefined || fitted === undefined || colours === undefined) return undefined
   const kept = keptColour(e, c.sources.plate.info)
   const from = kept === undefined ? fitted : asGreys(fitted, kept)
+  const match = matchTables(from, target.points)
   const look = (v: Rgb, t: Rgb): Rgb => {
     const image = { region: { x: 0, y: 0, width: 1, height: 1 }, data: Float32Array.from([...v, 1]) }
-    applyMatch(image, from, target.points, kept)
+    applyMatch(image, match, kept)
     applyHaze(image, t, air.airlightColour)
     return [image.data[0] as number, image.data[1] as number, image.data[2] as number]
   }

@@ -4,6 +4,7 @@ import { type ElementSettings, type Layer, plainLayer, sourceLight, treatedLayer
 import { applyHoldout } from '../chain/place/holdout/apply.js'
 import { type Placement, placeAt } from '../chain/place/raster/model.js'
 import type { NativeFrame } from '../core/index.js'
+import { duringFrame } from '../kernels/index.js'
 import type { Plan } from './plan.js'
 import { composeSettings, elementSettings, placementOf } from './settings.js'
 
@@ -68,8 +69,10 @@ export class FrameMaker {
   }
 
   make(input: FrameInput): FrameOutput {
-    const { layers, bad } = this.layers(input)
-    return { number: input.number, bad, ...this.compose(input, layers) }
+    return duringFrame(() => {
+      const { layers, bad } = this.layers(input)
+      return { number: input.number, bad, ...this.compose(input, layers) }
+    })
   }
 
   /** The frame with these layers in it. */

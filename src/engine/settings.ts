@@ -5,6 +5,7 @@ import type { ElementSettings } from '../chain/element.js'
 import { surfaceMask } from '../chain/light/cast/apply.js'
 import type { Surface } from '../chain/light/cast/model.js'
 import { emissionGain } from '../chain/light/emission/model.js'
+import { matchTables } from '../chain/light/match/apply.js'
 import { depthOrder } from '../chain/order.js'
 import { elementParams } from '../chain/params.js'
 import { type Placement, scaleFromSize } from '../chain/place/raster/model.js'
@@ -107,7 +108,8 @@ function matchOf(e: ShotElement, plate: Picture): ElementSettings['match'] {
     middle: rgb(e, `light.${whose}Middle`),
     white: rgb(e, `light.${whose}White`),
   })
-  return { from: points('element'), to: points('plate'), luminance: keptColour(e, plate) }
+  const [from, to] = [points('element'), points('plate')]
+  return { from, to, tables: matchTables(from, to), luminance: keptColour(e, plate) }
 }
 
 /** Surfaces whose own light was measured: without it nothing says how much they rise. */

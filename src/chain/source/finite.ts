@@ -14,6 +14,9 @@ export interface Replaced {
   readonly infinite: number
 }
 
+/** What is found in samples that can hold no such values. */
+export const NOTHING: Replaced = { nan: 0, infinite: 0 }
+
 /** In place. `mark`, when given, gets 1 at every pixel that was changed. */
 export function replaceNotFinite(image: FloatImage, mark?: Uint8Array): Replaced {
   const d = image.data

@@ -9,13 +9,14 @@ const STEP = 1 / 2048
 const END = 5
 
 /** Quantiles at i/4096, i = 0…4096; the ends at half a piece's probability. */
-export const normalQuantiles: Float64Array = quantiles()
+export const normalQuantiles: Float32Array = Float32Array.from(quantiles())
 
-/** A normal number from a hash of 0 … 2³² − 1. */
+/** A normal number, in single precision, from a hash of 0 … 2³² − 1. */
 export function normalOf(hash: number): number {
   const i = hash >>> 20
   const low = normalQuantiles[i]
-  return low + (normalQuantiles[i + 1] - low) * (hash & 0xfffff) * 2 ** -20
+  const rise = Math.fround(normalQuantiles[i + 1] - low)
+  return Math.fround(low + Math.fround(rise * ((hash & 0xfffff) * 2 ** -20)))
 }
 
 function quantiles(): Float64Array {

@@ -14,6 +14,8 @@
  * up) and held to the sample type's range; super-whites stay. Without a finite base or before nothing is given
  * back; what is still NaN then becomes 0.
  *
+ * Arithmetic is in single precision.
+ *
  * Source: ARCHITECTURE rule 1; common practice.
  * @throws Problem `kernels.patch-margin` when touched pixels lie so near the region's edge that samples outside it
  * would change: take the region from `patchRegion`.
@@ -28,11 +30,14 @@ import {
   Problem,
   type Region,
 } from '../../core/index.js'
-import { type CodeScale, codeScale } from './codes.js'
+import { at } from '../wasm/images.js'
+import { duringScratch, takeBytes, words } from '../wasm/memory.js'
+import { simd } from '../wasm/module.js'
+import { type Carried, carried, carryBack } from './carry.js'
+import { codeScale } from './codes.js'
 import { type Coding, weightsOf } from './coding.js'
 import { chromaRegion } from './pack.js'
-import { patchChroma } from './patch-chroma.js'
-import { settle } from './settle.js'
+import { patchChroma } from './patchChroma.js'
 
 /** The region that a patch needs for touched pixels inside `touched`: grown by the chroma footprint and aligned. */
 export function patchRegion(
@@ -55,48 +60,91 @@ export function patch(
   touched: Uint8Array,
   coding: Coding,
 ): void {
-  const { layout } = base
-  const chroma = chromaRegion(before.region, layout, base.width, base.height)
+  const chroma = chromaRegion(before.region, base.layout, base.width, base.height)
   checkMargin(base, before.region, touched)
-  const scale = (plane: number) => codeScale(layout, coding.range, plane)
-  if (layout.family === 'rgb') {
-    for (let p = 0; p < 3; p++) patchPlane(base, p, p, [1], before, after, keep, touched, scale(p))
-  } else {
-    const { kr, kb } = weightsOf(coding)
-    patchPlane(base, 0, 0, [kr, 1 - kr - kb, kb], before, after, keep, touched, scale(0))
-    patchChroma(base, chroma, before, after, keep, touched, coding)
-  }
-  if (layout.alpha) patchPlane(base, 3, 3, [1], before, after, keep, touched, scale(3))
+  const busy = busyRows(touched, before.region)
+  at(before.data, false, (b) =>
+    at(after.data, false, (a) =>
+      at(keep, false, (k) =>
+        at(touched, false, (t) =>
+          duringScratch(() => {
+            const pictures: Pictures = {
+              region: before.region,
+              busy,
+              before: b,
+              after: a,
+              keep: k,
+              touched: t,
+            }
+            patchPlanes(base, pictures, chroma, coding)
+          }),
+        ),
+      ),
+    ),
+  )
 }
 
-/** A full-size plane; its value is the weighted sum of the picture's channels from `channel` on. */
+/** Addresses of what a patch is made from. */
+export interface Pictures {
+  readonly region: Region
+  /** Rows that hold a touched pixel. */
+  readonly busy: Uint8Array
+  readonly before: number
+  readonly after: number
+  readonly keep: number
+  readonly touched: number
+}
+
+function patchPlanes(base: NativeFrame, p: Pictures, chroma: Region, coding: Coding): void {
+  const { layout } = base
+  const rgba = (channel: number) => (src: number, out: number) =>
+    simd.channelRow(src + 4 * channel, p.region.width, out)
+  if (layout.family === 'rgb') for (let c = 0; c < 3; c++) patchPlane(base, c, rgba(c), p, coding)
+  else {
+    const { kr, kb } = weightsOf(coding)
+    const k = words(Float32Array.of(kr, 1 - kr - kb, kb, 1 / (2 * (1 - kb)), 1 / (2 * (1 - kr))))
+    patchPlane(base, 0, (src, out) => simd.lumaRow(src, p.region.width, k, out), p, coding)
+    patchChroma(base, chroma, p, coding, k)
+  }
+  if (layout.alpha) patchPlane(base, 3, rgba(3), p, coding)
+}
+
+/** A full-size plane; `values` makes a row of its nominal values from a row of the picture. */
 function patchPlane(
   base: NativeFrame,
   plane: number,
-  channel: number,
-  weights: readonly number[],
-  before: FloatImage,
-  after: FloatImage,
-  keep: Float32Array,
-  touched: Uint8Array,
-  { offset, scale, top }: CodeScale,
+  values: (src: number, out: number) => void,
+  p: Pictures,
+  coding: Coding,
 ): void {
-  const { x, y, width, height } = before.region
-  const { data } = base.planes[plane]
-  const [w0, w1 = 0, w2 = 0] = weights
-  const single = weights.length === 1
-  for (let j = 0; j < height; j++) {
-    let o = (y + j) * base.width + x
-    for (let i = j * width; i < (j + 1) * width; i++, o++) {
-      if (touched[i] === 0) continue
-      const c = 4 * i + channel
-      const a = single ? after.data[c] : w0 * after.data[c] + w1 * after.data[c + 1] + w2 * after.data[c + 2]
-      const b = single
-        ? before.data[c]
-        : w0 * before.data[c] + w1 * before.data[c + 1] + w2 * before.data[c + 2]
-      data[o] = settle(data[o], offset + scale * a, offset + scale * b, keep[i], top)
+  const { x, y, width, height } = p.region
+  const line = () => takeBytes(4 * width + 64)
+  duringScratch(() => {
+    const samples: Carried = carried(base.planes[plane], y, height)
+    const codes = scaleWords(base, coding, plane)
+    const [after, before] = [line(), line()]
+    for (let j = 0; j < height; j++) {
+      if (p.busy[j] === 0) continue
+      const i = j * width
+      values(p.after + 16 * i, after)
+      values(p.before + 16 * i, before)
+      const to = samples.start + samples.line * j + (x << samples.type)
+      simd.settleRow(to, samples.type, after, before, p.keep + 4 * i, p.touched + i, 0, width, codes)
     }
-  }
+    carryBack(samples, base.planes[plane], y, height)
+  })
+}
+
+/** Offset, scale and top of a plane's codes, for `settleRow`. */
+export function scaleWords(base: NativeFrame, coding: Coding, plane: number): number {
+  const { offset, scale, top } = codeScale(base.layout, coding.range, plane)
+  return words(Float32Array.of(offset, scale, top))
+}
+
+function busyRows(touched: Uint8Array, { width, height }: Region): Uint8Array {
+  const rows = new Uint8Array(height)
+  for (let y = 0; y < height; y++) rows[y] = touched.subarray(y * width, (y + 1) * width).includes(1) ? 1 : 0
+  return rows
 }
 
 /** Farthest pixel under a chroma sample's filter from any other pixel under it (centred: 2·step of them). */

@@ -6,103 +6,113 @@
  * Nothing is clipped: super-whites and sub-blacks come out beyond 0…1. Chroma goes to the luma sites by linear
  * interpolation from where the siting says it sits (`taps.ts`). A pixel depends on the frame alone, so any region
  * equals the same part of the whole, bit for bit. Float R, G, B pass untouched.
+ * Arithmetic is in single precision.
  *
  * Source: [bt601], [bt709], [bt2020] (non-constant luminance).
  * @throws Problem `kernels.region-outside`, `kernels.no-matrix`
  */
-import { emptyImage, type FloatImage, type NativeFrame, type Region, type Samples } from '../../core/index.js'
+import type { FloatImage, NativeFrame, Region } from '../../core/index.js'
+import { at, rawImage } from '../wasm/images.js'
+import { duringScratch, takeBytes, words } from '../wasm/memory.js'
+import { simd } from '../wasm/module.js'
+import { carried, type SampleType } from './carry.js'
 import { codeScale } from './codes.js'
 import { type Coding, checkInside, weightsOf } from './coding.js'
-import { chromaAxes, LUMA, tapsBetween } from './taps.js'
+import { type Axis, chromaAxes, LUMA, tapsBetween } from './taps.js'
 
 export function unpack(frame: NativeFrame, coding: Coding, region: Region): FloatImage {
   checkInside(region, frame.width, frame.height)
-  const image = emptyImage(region)
-  if (frame.layout.family === 'rgb') {
-    for (let p = 0; p < 3; p++) unpackPlane(frame, coding, image, p)
-  } else unpackYuv(frame, coding, image)
-  if (frame.layout.alpha) unpackPlane(frame, coding, image, 3)
-  else for (let i = 3; i < image.data.length; i += 4) image.data[i] = 1
+  const image = rawImage(region)
+  at(image.data, true, (out) => {
+    duringScratch(() => {
+      const { family, alpha } = frame.layout
+      if (family === 'rgb') for (let p = 0; p < 3; p++) unpackPlane(frame, coding, region, p, out)
+      else unpackYuv(frame, coding, region, out)
+      if (alpha) unpackPlane(frame, coding, region, 3, out)
+      else if (family === 'rgb') simd.opaque(out, region.width * region.height)
+    })
+  })
   return image
 }
 
-/** A full-size plane into its channel of the picture. */
-function unpackPlane(frame: NativeFrame, coding: Coding, image: FloatImage, channel: number): void {
-  const { x, y, width, height } = image.region
-  const { data } = frame.planes[channel]
+/** A full-size plane into its channel of the picture at `out`. */
+function unpackPlane(frame: NativeFrame, coding: Coding, region: Region, channel: number, out: number): void {
+  const { x, y, width, height } = region
+  const rows = carried(frame.planes[channel], y, height)
   const { offset, scale } = codeScale(frame.layout, coding.range, channel)
-  const row = new Float64Array(width)
   for (let j = 0; j < height; j++) {
-    load(data, (y + j) * frame.width + x, width, row)
-    for (let i = 0, o = 4 * j * width + channel; i < width; i++, o += 4)
-      image.data[o] = (row[i] - offset) / scale
+    const to = out + 4 * (4 * j * width + channel)
+    simd.planeRow(rows.start + rows.line * j + (x << rows.type), rows.type, width, offset, scale, to)
   }
 }
 
-function load(data: Samples, start: number, count: number, row: Float64Array): void {
-  for (let i = 0; i < count; i++) row[i] = data[start + i]
+function unpackYuv(frame: NativeFrame, coding: Coding, { x, y, width, height }: Region, out: number): void {
+  const chromaPlane = frame.planes[1]
+  const axes = chromaAxes(frame.layout, coding.siting)
+  const down = tapsBetween(axes.y, LUMA, y, height, 0, chromaPlane.height)
+  const top = down.index[0]
+  const chromaRows = down.index[2 * height - 1] - top + 1
+  const luma = carried(frame.planes[0], y, height)
+  const cb = carried(chromaPlane, top, chromaRows)
+  const cr = carried(frame.planes[2], top, chromaRows)
+  const across = acrossRow(axes.x, x, width, chromaPlane.width)
+  const wide = 4 * (width + 8)
+  const cbRow = takeBytes(wide)
+  const crRow = takeBytes(wide)
+  const k = constants(frame, coding)
+  for (let j = 0; j < height; j++) {
+    const from = (down.index[2 * j] - top) * cb.line
+    const to = (down.index[2 * j + 1] - top) * cb.line
+    const w = down.weight[2 * j + 1]
+    across(cb.start + from, cb.start + to, cb.type, w, cbRow)
+    across(cr.start + from, cr.start + to, cr.type, w, crRow)
+    const line = luma.start + luma.line * j + (x << luma.type)
+    simd.yuvRow(line, luma.type, cbRow, crRow, width, k, out + 16 * width * j)
+  }
 }
 
-function unpackYuv(frame: NativeFrame, coding: Coding, image: FloatImage): void {
-  const { x, y, width, height } = image.region
+/** Addresses of two chroma rows to one row of chroma at luma sites. */
+type Across = (row0: number, row1: number, type: SampleType, w: number, out: number) => void
+
+function acrossRow(axis: Axis, x: number, width: number, chromaWidth: number): Across {
+  const taps = tapsBetween(axis, LUMA, x, width, 0, chromaWidth)
+  const first = taps.index[0]
+  const used = taps.index[2 * width - 1] - first + 1
+  // A sample before and some behind repeat the ends: the frame's edges mirror.
+  const line = takeBytes(4 * (used + 8))
+  const row = line + 16
+  const mix = (row0: number, row1: number, type: SampleType, w: number) =>
+    simd.mixRows(row0 + (first << type), row1 + (first << type), type, w, used, row)
+  if (axis.step === 1) {
+    return (row0, row1, type, w, out) =>
+      simd.mixRows(row0 + (first << type), row1 + (first << type), type, w, used, out)
+  }
+  if (axis.step === 2 && x % 2 === 0) {
+    const even = -axis.shift / 2
+    const back = -Math.floor(even)
+    const own = x / 2 - first
+    return (row0, row1, type, w, out) => {
+      mix(row0, row1, type, w)
+      simd.repeatEnds(row, used)
+      simd.betweenTwo(row + 4 * own, back, even + back, (1 - axis.shift) / 2, (width + 1) >> 1, out)
+    }
+  }
+  const index = words(Int32Array.from(taps.index, (i) => i - first))
+  const weight = words(Float32Array.from(taps.weight))
+  return (row0, row1, type, w, out) => {
+    mix(row0, row1, type, w)
+    simd.between(row, index, weight, width, out)
+  }
+}
+
+/** Luma offset and scale, chroma offset, red of Cr, green of Cb, green of Cr, blue of Cb. */
+function constants(frame: NativeFrame, coding: Coding): number {
   const { kr, kb } = weightsOf(coding)
   const kg = 1 - kr - kb
   const luma = codeScale(frame.layout, coding.range, 0)
   const chroma = codeScale(frame.layout, coding.range, 1)
-  const { data: lumaData } = frame.planes[0]
-  const { data: cbData, width: chromaWidth, height: chromaHeight } = frame.planes[1]
-  const { data: crData } = frame.planes[2]
-  const axes = chromaAxes(frame.layout, coding.siting)
-  const across = tapsBetween(axes.x, LUMA, x, width, 0, chromaWidth)
-  const down = tapsBetween(axes.y, LUMA, y, height, 0, chromaHeight)
-  const first = across.index[0]
-  const used = across.index[2 * width - 1] - first + 1
-  const lumaRow = new Float64Array(width)
-  const above = new Float64Array(used)
-  const cbRow = new Float64Array(used)
-  const crRow = new Float64Array(used)
-  const gainY = 1 / luma.scale
-  const redCr = (2 * (1 - kr)) / chroma.scale
-  const blueCb = (2 * (1 - kb)) / chroma.scale
-  const greenCr = (-kr / kg) * redCr
-  const greenCb = (-kb / kg) * blueCb
-  const { index, weight } = across
-  const { data } = image
-  for (let j = 0; j < height; j++) {
-    const at0 = down.index[2 * j] * chromaWidth + first
-    const at1 = down.index[2 * j + 1] * chromaWidth + first
-    const below = down.weight[2 * j + 1]
-    load(lumaData, (y + j) * frame.width + x, width, lumaRow)
-    blend(cbData, at0, at1, below, above, cbRow)
-    blend(crData, at0, at1, below, above, crRow)
-    for (let i = 0, t = 0, o = 4 * j * width; i < width; i++, t += 2, o += 4) {
-      const a = index[t] - first
-      const b = index[t + 1] - first
-      const w = weight[t + 1]
-      const v = (lumaRow[i] - luma.offset) * gainY
-      const cb = cbRow[a] + (cbRow[b] - cbRow[a]) * w - chroma.offset
-      const cr = crRow[a] + (crRow[b] - crRow[a]) * w - chroma.offset
-      data[o] = v + redCr * cr
-      data[o + 1] = v + greenCr * cr + greenCb * cb
-      data[o + 2] = v + blueCb * cb
-    }
-  }
-}
-
-/** Two chroma rows mixed: (1 − w)·row0 + w·row1. */
-function blend(
-  data: Samples,
-  at0: number,
-  at1: number,
-  w: number,
-  above: Float64Array,
-  out: Float64Array,
-): void {
-  load(data, at0, out.length, above)
-  if (w === 0) {
-    out.set(above)
-    return
-  }
-  load(data, at1, out.length, out)
-  for (let i = 0; i < out.length; i++) out[i] = above[i] + (out[i] - above[i]) * w
+  const red = 2 * (1 - kr)
+  const blue = 2 * (1 - kb)
+  const of = [red, (-kb * blue) / kg, (-kr * red) / kg, blue].map((v) => v / chroma.scale)
+  return words(Float32Array.of(luma.offset, luma.scale, chroma.offset, ...of))
 }

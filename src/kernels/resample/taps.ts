@@ -5,7 +5,7 @@ export interface AxisTaps {
   /** First source index of each output pixel, and how many follow (0: it sees nothing of the source). */
   readonly first: Int32Array
   readonly count: Int32Array
-  readonly weight: Float64Array
+  readonly weight: Float32Array
   /** Source indices that are used at all: low ≤ i < high. */
   readonly low: number
   readonly high: number
@@ -40,7 +40,7 @@ export function axisTaps(
   const n = Math.ceil(2 * support) + 1
   const first = new Int32Array(size)
   const count = new Int32Array(size)
-  const weight = new Float64Array(n * size)
+  const weight = new Float32Array(n * size)
   const all = new Float64Array(n)
   let low = sourceSize
   let high = 0

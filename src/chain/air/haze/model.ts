@@ -9,6 +9,7 @@
  * 2 % threshold: AMS Glossary of Meteorology.
  */
 import type { FloatImage, Rgb } from '../../../core/index.js'
+import { applyVeil } from '../../../kernels/index.js'
 
 /** ln 50: the 2 % contrast threshold of visibility. */
 const LN_50 = Math.log(50)
@@ -26,13 +27,7 @@ export function transmittance(visibilityM: number, distanceM: number): number {
 /** In place on premultiplied light. */
 export function applyHaze(image: FloatImage, t: Rgb, airlight: Rgb): void {
   if (t.every((v) => v === 1)) return
-  const d = image.data
-  for (let i = 0; i < d.length; i += 4) {
-    const a = d[i + 3] as number
-    d[i] = (d[i] as number) * t[0] + airlight[0] * (1 - t[0]) * a
-    d[i + 1] = (d[i + 1] as number) * t[1] + airlight[1] * (1 - t[1]) * a
-    d[i + 2] = (d[i + 2] as number) * t[2] + airlight[2] * (1 - t[2]) * a
-  }
+  applyVeil(image, t, [airlight[0] * (1 - t[0]), airlight[1] * (1 - t[1]), airlight[2] * (1 - t[2])])
 }
 
 /** What a hazed value was before the air: (I − A(1 − t)) / t. */

@@ -20,7 +20,7 @@ export function surfaceMask(surface: Surface): SurfaceMask {
 }
 
 /**
- * In place: multiplies the plate's light where the surface answers; `variance` (RGB per pixel of the same region) follows
+ * In place: multiplies the plate's light where the surface answers; `variance` (four values a pixel, R, G, B and one unused) follows
  * the square of the factor.
  */
 export function applyCast(
@@ -46,7 +46,7 @@ export function applyCast(
       for (let c = 0; c < 3; c++) {
         const k = 1 + at * (peak[c] as number)
         plate.data[4 * i + c] = (plate.data[4 * i + c] as number) * k
-        variance[3 * i + c] = (variance[3 * i + c] as number) * k * k
+        variance[4 * i + c] = (variance[4 * i + c] as number) * k * k
       }
     }
   }

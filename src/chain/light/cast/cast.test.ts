@@ -32,7 +32,7 @@ function thrown(surface: Surface, e: Emission, factor = 1): Rgb {
   for (let i = 0; i < image.data.length; i++)
     image.data[i] = i % 4 === 3 ? 1 : (surface.mean[i % 4] as number)
   const before = image.data.slice()
-  applyCast(image, new Float32Array(3 * SIZE * SIZE), surfaceMask(surface), e, METRES, factor)
+  applyCast(image, new Float32Array(4 * SIZE * SIZE), surfaceMask(surface), e, METRES, factor)
   const sum: [number, number, number] = [0, 0, 0]
   for (let i = 0; i < before.length; i += 4)
     for (const c of [0, 1, 2] as const) sum[c] += (image.data[i + c] as number) - (before[i + c] as number)
@@ -90,12 +90,12 @@ describe('cast light', () => {
     image.data.fill(0.3)
     const stain = 4 * (200 * SIZE + 190)
     image.data[stain] = 0.15
-    const variance = new Float32Array(3 * SIZE * SIZE).fill(1e-4)
+    const variance = new Float32Array(4 * SIZE * SIZE).fill(1e-4)
     applyCast(image, variance, surfaceMask(wall), lamp, METRES, 1)
     const k = (image.data[stain] as number) / 0.15
     expect(k).toBeGreaterThan(1.5)
     expect((image.data[4 * (200 * SIZE + 209)] as number) / 0.3).toBeCloseTo(k, 5)
-    expect((variance[3 * (200 * SIZE + 190)] as number) / 1e-4 / (k * k)).toBeCloseTo(1, 5)
+    expect((variance[4 * (200 * SIZE + 190)] as number) / 1e-4 / (k * k)).toBeCloseTo(1, 5)
   })
 
   it('leaves what lies outside the polygon alone', () => {

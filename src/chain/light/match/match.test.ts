@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { emptyImage, type Rgb, uniform } from '../../../core/index.js'
-import { applyMatch } from './apply.js'
+import { applyMatch, matchTables } from './apply.js'
 import { coveredCells, plateCells, pointsOf } from './measure.js'
 import { channelMatch } from './model.js'
 
@@ -55,7 +55,7 @@ describe('black, middle and white', () => {
       white: [0.4, 0.38, 0.3] as Rgb,
     }
     if (from === undefined) throw new Error('nothing measured')
-    applyMatch(image, from, to)
+    applyMatch(image, matchTables(from, to))
     const after = pointsOf([coveredCells(image, 0.5)])
     for (const which of ['black', 'middle', 'white'] as const) {
       for (const c of [0, 1, 2] as const) expect(after?.[which][c]).toBeCloseTo(to[which][c], 3)

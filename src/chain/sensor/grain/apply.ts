@@ -1,24 +1,26 @@
 import type { FloatImage } from '../../../core/index.js'
-import { grainField } from '../../../kernels/index.js'
+import {
+  curveTable,
+  newFloats,
+  topUp as topUpBy,
+  type VarianceTables,
+  varianceOf,
+} from '../../../kernels/index.js'
 import { type GrainModel, varianceAt } from './model.js'
 
 /** One field for every shot: the same on every run, new in every frame. */
 const SEED = 0x9717
 
-/** Variance of the plate's own grain at each pixel of a linear picture: RGB per pixel. */
+const made = new WeakMap<GrainModel, VarianceTables>()
+
+/** Variance of the plate's own grain at each pixel of a linear picture: four values a pixel, R, G, B and one unused. */
 export function plateVariance(model: GrainModel | undefined, plate: FloatImage): Float32Array {
-  const pixels = plate.region.width * plate.region.height
-  const v = new Float32Array(3 * pixels)
-  if (model === undefined) return v
-  for (let i = 0; i < pixels; i++) {
-    for (let c = 0; c < 3; c++) v[3 * i + c] = varianceAt(model, c, plate.data[4 * i + c] as number)
-  }
-  return v
+  return model === undefined ? newFloats(plate.data.length).fill(0) : varianceOf(plate, tablesOf(model))
 }
 
 /**
- * In place: adds what is missing between `variance` (what is left of all grain, RGB per pixel) and the level's norm.
- * Pixels that nothing touched are left alone.
+ * In place: adds what is missing between `variance` (what is left of all grain, as above) and the level's norm. Pixels that
+ * nothing touched are left alone.
  */
 export function topUp(
   image: FloatImage,
@@ -27,14 +29,15 @@ export function topUp(
   model: GrainModel,
   frame: number,
 ): void {
-  const field = grainField(SEED, frame, image.region, model.taps, model.mix)
-  const d = image.data
-  for (let i = 0; i < touched.length; i++) {
-    if (touched[i] === 0) continue
-    for (let c = 0; c < 3; c++) {
-      const level = d[4 * i + c] as number
-      const missing = varianceAt(model, c, level) - (variance[3 * i + c] as number)
-      if (missing > 0) d[4 * i + c] = level + Math.sqrt(missing) * (field[4 * i + c] as number)
-    }
-  }
+  const { taps, mix } = model
+  topUpBy(image, variance, touched, tablesOf(model), { seed: SEED, frame, taps, mix })
+}
+
+function tablesOf(model: GrainModel): VarianceTables {
+  const known = made.get(model)
+  if (known !== undefined) return known
+  const table = (c: number) => curveTable((level) => varianceAt(model, c, level))
+  const tables = [table(0), table(1), table(2)] as const
+  made.set(model, tables)
+  return tables
 }

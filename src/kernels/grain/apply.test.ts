@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest'
 import type { Region, Rgb } from '../../core/index.js'
+import { grainField } from './apply.js'
+import type { GrainTaps } from './factor.js'
 import { normalOf, normalQuantiles } from './normal.js'
-import { type GrainTaps, grainField } from './scalar.js'
 import { tapsFor } from './taps.js'
 
 const frame: Region = { x: 0, y: 0, width: 400, height: 300 }

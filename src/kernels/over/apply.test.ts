@@ -1,7 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { emptyImage, type FloatImage } from '../../core/index.js'
-import { add, over } from './scalar.js'
+import { add, over } from './apply.js'
 
 const one = (...v: number[]): FloatImage => ({
   region: { x: 0, y: 0, width: 1, height: 1 },

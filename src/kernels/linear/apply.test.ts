@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { applyGain, applyMatrix } from './scalar.js'
+import { applyGain, applyMatrix } from './apply.js'
 
 const image = (...v: number[]) => ({
   region: { x: 3, y: 4, width: v.length / 4, height: 1 },

@@ -2,7 +2,8 @@ import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { type Curve, curves } from '../../colour/index.js'
 import type { FloatImage } from '../../core/index.js'
-import { applyCurve, type CurveTable, curveTable } from './scalar.js'
+import { applyCurve } from './apply.js'
+import { type CurveTable, curveTable } from './table.js'
 
 function through(table: CurveTable, values: readonly number[]): number[] {
   const image: FloatImage = {

@@ -1,7 +1,8 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { emptyImage, type FloatImage, type Region, uniform } from '../../core/index.js'
-import { type Placement, placedRegion, resample } from './scalar.js'
+import { resample } from './apply.js'
+import { type Placement, placedRegion } from './place.js'
 
 function random(region: Region): FloatImage {
   const image = emptyImage(region)

@@ -1,7 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { emptyImage, type FloatImage, type Region, uniform } from '../../core/index.js'
-import { discBlur } from './scalar.js'
+import { discBlur } from './apply.js'
 
 function random(region: Region, seed = 1): FloatImage {
   const image = emptyImage(region)

@@ -1,0 +1,47 @@
+/**
+ * A layer laid over the plate's light, with the books that grain needs:
+ *
+ *   C = (1 − α)·C + S     keep = keep·(1 − α)     σ² = (1 − α)²·σ² + α²·σ²own, σ²own whole where α = 0
+ *
+ *   S, α  premultiplied light and coverage of the layer     keep  how much of the pixel is still the plate's
+ *   σ²    variance of all grain in the pixel                 σ²own  variance of the layer's own grain, where α is 1
+ *
+ * A pixel of the layer that is all 0 touches nothing. Alpha of the plate stays. Arithmetic is in single precision.
+ *
+ * Source: [porter1984]; variances of independent noises add.
+ */
+import { type FloatImage, intersect, type Rgb } from '../../core/index.js'
+import { at } from '../wasm/images.js'
+import { duringScratch, words } from '../wasm/memory.js'
+import { simd } from '../wasm/module.js'
+
+/** The plate under its layers; one value a pixel of the region, but four of `variance` (R, G, B and one unused). */
+export interface Ground {
+  readonly light: FloatImage
+  readonly variance: Float32Array
+  readonly keep: Float32Array
+  readonly touched: Uint8Array
+}
+
+/** Changes the ground in place, where both regions meet; `own` is σ²own a channel. */
+export function cover({ light, variance, keep, touched }: Ground, layer: FloatImage, own: Rgb): void {
+  const r = intersect(layer.region, light.region)
+  at(layer.data, false, (src) => {
+    at(light.data, true, (dst) => {
+      at(variance, true, (v) => {
+        at(keep, true, (k) => {
+          at(touched, true, (t) => {
+            duringScratch(() => {
+              const grain = words(Float32Array.of(...own, 0))
+              for (let y = r.y; y < r.y + r.height; y++) {
+                const i = (y - layer.region.y) * layer.region.width + r.x - layer.region.x
+                const p = (y - light.region.y) * light.region.width + r.x - light.region.x
+                simd.coverRow(dst + 16 * p, src + 16 * i, v + 16 * p, k + 4 * p, t + p, r.width, grain)
+              }
+            })
+          })
+        })
+      })
+    })
+  })
+}

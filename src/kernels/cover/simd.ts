@@ -1,0 +1,31 @@
+// AssemblyScript: the SIMD twin of `scalar.ts`.
+
+/** One row; `own`: variance of the layer's own grain, four floats. */
+export function coverRow(
+  dst: usize,
+  src: usize,
+  variance: usize,
+  keep: usize,
+  touched: usize,
+  pixels: i32,
+  own: usize,
+): void {
+  const one = f32x4.splat(1)
+  const grain = v128.load(own)
+  const alpha = i32x4(0, 0, 0, -1)
+  for (let i = 0; i < pixels; i++, dst += 16, src += 16, variance += 16, keep += 4, touched++) {
+    const s = v128.load(src)
+    // NaN is not 0, so a layer that holds one is seen.
+    if (!v128.any_true(f32x4.ne(s, f32x4.splat(0)))) continue
+    store<u8>(touched, 1)
+    const a = v128.shuffle<i32>(s, s, 3, 3, 3, 3)
+    const left = f32x4.sub(one, a)
+    store<f32>(keep, load<f32>(keep) * f32x4.extract_lane(left, 0))
+    const light = f32x4.add(f32x4.mul(v128.load(dst), left), s)
+    v128.store(dst, v128.bitselect(v128.load(dst), light, alpha))
+    // Light that is only added brings its grain whole.
+    const share = v128.bitselect(f32x4.mul(a, a), one, f32x4.gt(a, f32x4.splat(0)))
+    const kept = f32x4.mul(f32x4.mul(v128.load(variance), left), left)
+    v128.store(variance, f32x4.add(kept, f32x4.mul(grain, share)))
+  }
+}

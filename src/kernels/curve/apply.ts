@@ -1,0 +1,30 @@
+import type { FloatImage } from '../../core/index.js'
+import { at } from '../wasm/images.js'
+import { duringScratch, keepBytes, memory, words } from '../wasm/memory.js'
+import { answerOutside, simd } from '../wasm/module.js'
+import { type CurveTable, type CurveTables, threeOf } from './table.js'
+
+const kept = new WeakMap<CurveTable, number>()
+
+/** Puts R, G and B through their table, in place; alpha stays. NaN stays NaN, infinities keep their sign and size. */
+export function applyCurve({ data }: FloatImage, tables: CurveTables): void {
+  const three = threeOf(tables)
+  const [r, g, b] = three.map(tableAddress) as [number, number, number]
+  answerOutside((channel, x) => three[channel].fn(x))
+  at(data, true, (address) =>
+    duringScratch(() => {
+      const atZero = words(Float32Array.from(three, (t) => t.atZero))
+      simd.curve(address, data.length >> 2, r, g, b, atZero)
+    }),
+  )
+}
+
+/** Where the table stands in the kernels' memory, for the life of the thread. */
+export function tableAddress(table: CurveTable): number {
+  const known = kept.get(table)
+  if (known !== undefined) return known
+  const address = keepBytes(table.values.byteLength)
+  new Float32Array(memory.buffer, address, table.values.length).set(table.values)
+  kept.set(table, address)
+  return address
+}

@@ -1,0 +1,42 @@
+import fc from 'fast-check'
+import { expect, it } from 'vitest'
+import { emptyImage, uniform } from '../../core/index.js'
+import { discBlur } from './apply.js'
+import { discBlur as plain } from './scalar.js'
+
+it('a disc by SIMD and in plain TypeScript gives the same bits: any size and radius, NaN, infinity, dark and bright', () => {
+  const odd = [
+    Number.NaN,
+    Number.POSITIVE_INFINITY,
+    Number.NEGATIVE_INFINITY,
+    1e6,
+    -65504,
+    491,
+    7.99999,
+    1e-7,
+  ]
+  fc.assert(
+    fc.property(
+      fc.integer({ min: 1, max: 40 }),
+      fc.integer({ min: 1, max: 12 }),
+      fc.double({ min: 0.3, max: 19, noNaN: true }),
+      fc.constantFrom(0, 3, 1000),
+      (width, height, radius, rare) => {
+        const src = emptyImage({ x: -3, y: 5, width, height })
+        for (let i = 0; i < src.data.length; i++) {
+          const v = uniform(9, width, i, 0, 0)
+          src.data[i] = rare > 0 && i % (7 * rare) === 5 ? odd[i % odd.length] : v < 0.3 ? 0 : 4 * v - 1
+        }
+        const ours = discBlur(src, radius)
+        const twin = plain(src, radius)
+        expect(ours.region).toEqual(twin.region)
+        for (let i = 0; i < twin.data.length; i++) {
+          if (ours.data[i] !== twin.data[i]) {
+            expect({ i, value: ours.data[i] }).toEqual({ i, value: twin.data[i] })
+          }
+        }
+      },
+    ),
+    { numRuns: 150 },
+  )
+})

@@ -1,0 +1,127 @@
+// AssemblyScript: the SIMD twin of `scalar.ts` and `topUpScalar.ts`. Hash and constants are those of `core/random.ts`.
+import { threeTables } from '../curve/simd'
+
+// @ts-ignore: decorator
+@inline
+function mixed(v: v128): v128 {
+  let h = v128.xor(v, i32x4.shr_u(v, 16))
+  h = i32x4.mul(h, i32x4.splat(0x85ebca6b))
+  h = v128.xor(h, i32x4.shr_u(h, 13))
+  h = i32x4.mul(h, i32x4.splat(0xc2b2ae35))
+  return v128.xor(h, i32x4.shr_u(h, 16))
+}
+
+/** Four normal numbers: the quantile table's piece by the hash's upper 12 bits, the place in it by the lower 20. */
+// @ts-ignore: decorator
+@inline
+function normal(hash: v128, quantiles: usize): v128 {
+  const at = v128.and(i32x4.shr_u(hash, 18), i32x4.splat(0x3ffc))
+  let a = v128.load64_zero(quantiles + <usize>i32x4.extract_lane(at, 0))
+  a = v128.load64_lane(quantiles + <usize>i32x4.extract_lane(at, 1), a, 1)
+  let b = v128.load64_zero(quantiles + <usize>i32x4.extract_lane(at, 2))
+  b = v128.load64_lane(quantiles + <usize>i32x4.extract_lane(at, 3), b, 1)
+  const low = v128.shuffle<i32>(a, b, 0, 2, 4, 6)
+  const high = v128.shuffle<i32>(a, b, 1, 3, 5, 7)
+  const place = f32x4.mul(
+    f32x4.convert_i32x4_s(v128.and(hash, i32x4.splat(0xfffff))),
+    f32x4.splat(<f32>9.5367431640625e-7),
+  )
+  return f32x4.add(low, f32x4.mul(f32x4.sub(high, low), place))
+}
+
+/** White rows of the three channels; `count` is rounded up to fours, so the rows need room for that. */
+export function whiteRow(columns: usize, y: i32, count: i32, quantiles: usize, r: usize, g: usize, b: usize): void {
+  const row = i32x4.splat((y + 0x165667b1) * 0x27d4eb2f)
+  const red = i32x4.splat(0x2545f491 * 0x9e3779b1)
+  const green = i32x4.splat((1 + 0x2545f491) * 0x9e3779b1)
+  const blue = i32x4.splat((2 + 0x2545f491) * 0x9e3779b1)
+  for (let i: usize = 0, n = <usize>count << 2; i < n; i += 16) {
+    const pixel = mixed(v128.xor(v128.load(columns + i), row))
+    v128.store(r + i, normal(mixed(v128.xor(pixel, red)), quantiles))
+    v128.store(g + i, normal(mixed(v128.xor(pixel, green)), quantiles))
+    v128.store(b + i, normal(mixed(v128.xor(pixel, blue)), quantiles))
+  }
+}
+
+/** Symmetric filter along a row: `taps` from the middle outwards, `half` of them beside it. */
+export function filterAcross(row: usize, taps: usize, half: i32, count: i32, out: usize): void {
+  for (let i: usize = 0, n = <usize>count << 2; i < n; i += 16) {
+    let sum = f32x4.mul(v128.load32_splat(taps), v128.load(row + i))
+    for (let k: usize = 1; k <= <usize>half; k++) {
+      const pair = f32x4.add(v128.load(row + i - (k << 2)), v128.load(row + i + (k << 2)))
+      sum = f32x4.add(sum, f32x4.mul(v128.load32_splat(taps + (k << 2)), pair))
+    }
+    v128.store(out + i, sum)
+  }
+}
+
+/** The same down: `rows` holds the addresses of 2·half + 1 rows from the uppermost on. */
+export function filterDown(rows: usize, taps: usize, half: i32, count: i32, out: usize): void {
+  const middle = rows + (<usize>half << 2)
+  for (let i: usize = 0, n = <usize>count << 2; i < n; i += 16) {
+    let sum = f32x4.mul(v128.load32_splat(taps), v128.load(<usize>load<u32>(middle) + i))
+    for (let k: usize = 1; k <= <usize>half; k++) {
+      const above = v128.load(<usize>load<u32>(middle - (k << 2)) + i)
+      const below = v128.load(<usize>load<u32>(middle + (k << 2)) + i)
+      sum = f32x4.add(sum, f32x4.mul(v128.load32_splat(taps + (k << 2)), f32x4.add(above, below)))
+    }
+    v128.store(out + i, sum)
+  }
+}
+
+/** `factor`: the six numbers of the lower triangle. R, G, B and 0 a pixel at `out`, which needs room for fours. */
+export function mixRow(r: usize, g: usize, b: usize, factor: usize, count: i32, out: usize): void {
+  const zero = f32x4.splat(0)
+  const l10 = v128.load32_splat(factor, 4)
+  const l11 = v128.load32_splat(factor, 8)
+  const l20 = v128.load32_splat(factor, 12)
+  const l21 = v128.load32_splat(factor, 16)
+  const l22 = v128.load32_splat(factor, 20)
+  for (let i: usize = 0, n = <usize>count << 2; i < n; i += 16, out += 64) {
+    const n0 = v128.load(r + i)
+    const n1 = v128.load(g + i)
+    const n2 = v128.load(b + i)
+    const green = f32x4.add(f32x4.mul(l10, n0), f32x4.mul(l11, n1))
+    const blue = f32x4.add(f32x4.add(f32x4.mul(l20, n0), f32x4.mul(l21, n1)), f32x4.mul(l22, n2))
+    const rg0 = v128.shuffle<i32>(n0, green, 0, 4, 1, 5)
+    const rg1 = v128.shuffle<i32>(n0, green, 2, 6, 3, 7)
+    const b0 = v128.shuffle<i32>(blue, zero, 0, 4, 1, 5)
+    const b1 = v128.shuffle<i32>(blue, zero, 2, 6, 3, 7)
+    v128.store(out, v128.shuffle<i64>(rg0, b0, 0, 2))
+    v128.store(out, v128.shuffle<i64>(rg0, b0, 1, 3), 16)
+    v128.store(out, v128.shuffle<i64>(rg1, b1, 0, 2), 32)
+    v128.store(out, v128.shuffle<i64>(rg1, b1, 1, 3), 48)
+  }
+}
+
+/** Variance of each pixel's level; the fourth value is 0. */
+export function varianceRow(src: usize, pixels: i32, red: usize, green: usize, blue: usize, out: usize): void {
+  const colour = i32x4(-1, -1, -1, 0)
+  const end = src + (<usize>pixels << 4)
+  for (; src < end; src += 16, out += 16) {
+    v128.store(out, v128.and(threeTables(v128.load(src), red, green, blue), colour))
+  }
+}
+
+/** What is missing of the level's variance, added as `field` to the pixels that are touched. */
+export function topUpRow(
+  dst: usize,
+  variance: usize,
+  field: usize,
+  touched: usize,
+  pixels: i32,
+  red: usize,
+  green: usize,
+  blue: usize,
+): void {
+  const zero = f32x4.splat(0)
+  const colour = i32x4(-1, -1, -1, 0)
+  for (let i = 0; i < pixels; i++, dst += 16, variance += 16, field += 16, touched++) {
+    if (load<u8>(touched) === 0) continue
+    const level = v128.load(dst)
+    const missing = f32x4.sub(threeTables(level, red, green, blue), v128.load(variance))
+    const some = v128.and(f32x4.gt(missing, zero), colour)
+    const grain = f32x4.mul(f32x4.sqrt(f32x4.max(missing, zero)), v128.load(field))
+    v128.store(dst, v128.bitselect(f32x4.add(level, grain), level, some))
+  }
+}

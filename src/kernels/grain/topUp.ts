@@ -1,0 +1,58 @@
+/**
+ * Grain's books in bulk: the variance that a level should have, and what is missing of it added as grain.
+ *
+ *   missing = σ²(level) − σ²     level + √missing · field     where touched and missing > 0
+ *
+ * σ²(level) by one table a channel. Four values a pixel of variance: R, G, B and one unused. Single precision.
+ */
+import type { FloatImage, Rgb } from '../../core/index.js'
+import { tableAddress } from '../curve/apply.js'
+import type { CurveTable } from '../curve/table.js'
+import { at } from '../wasm/images.js'
+import { newFloats } from '../wasm/memory.js'
+import { simd } from '../wasm/module.js'
+import { grainRows } from './apply.js'
+import type { GrainTaps } from './factor.js'
+
+/** Variance by level, a channel. */
+export type VarianceTables = readonly [CurveTable, CurveTable, CurveTable]
+
+/** A field of grain: see `grainField`. */
+export interface Field {
+  readonly seed: number
+  readonly frame: number
+  readonly taps: readonly [GrainTaps, GrainTaps, GrainTaps]
+  readonly mix: Rgb
+}
+
+/** Variance of each pixel's level. */
+export function varianceOf({ data }: FloatImage, tables: VarianceTables): Float32Array {
+  const out = newFloats(data.length)
+  const [r, g, b] = tables.map(tableAddress) as [number, number, number]
+  at(data, false, (from) => {
+    at(out, true, (to) => simd.varianceRow(from, data.length >> 2, r, g, b, to))
+  })
+  return out
+}
+
+/** In place. */
+export function topUp(
+  { region, data }: FloatImage,
+  variance: Float32Array,
+  touched: Uint8Array,
+  tables: VarianceTables,
+  { seed, frame, taps, mix }: Field,
+): void {
+  const [r, g, b] = tables.map(tableAddress) as [number, number, number]
+  const { width } = region
+  at(data, true, (light) => {
+    at(variance, false, (v) => {
+      at(touched, false, (t) => {
+        grainRows(seed, frame, region, taps, mix, (field, y) => {
+          const p = y * width
+          simd.topUpRow(light + 16 * p, v + 16 * p, field, t + p, width, r, g, b)
+        })
+      })
+    })
+  })
+}

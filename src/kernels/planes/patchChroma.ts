@@ -1,0 +1,112 @@
+/** The chroma half of `patch.ts`: both planes row by row, from rows filtered across and kept in a small ring. */
+import type { NativeFrame, Region } from '../../core/index.js'
+import { duringScratch, takeBytes, words, zeroBytes } from '../wasm/memory.js'
+import { simd } from '../wasm/module.js'
+import { carried, carryBack } from './carry.js'
+import type { Coding } from './coding.js'
+import { type Pictures, scaleWords } from './patch.js'
+import { type Axis, chromaAxes, LUMA, type Taps, tapsBetween } from './taps.js'
+
+/** Lines of a picture row at the chroma sites: Cb and Cr of both pictures, `keep`, and more than 0 where touched. */
+const LINES = 6
+const [CB_AFTER, CR_AFTER, CB_BEFORE, CR_BEFORE, KEEP, TOUCHED] = [0, 1, 2, 3, 4, 5] as const
+
+/** `k`: the weights of luma and chroma as `chromaRow` takes them. */
+export function patchChroma(base: NativeFrame, region: Region, p: Pictures, coding: Coding, k: number): void {
+  const { y, height } = p.region
+  const axes = chromaAxes(base.layout, coding.siting)
+  const down = tapsBetween(LUMA, axes.y, region.y, region.height, y, height)
+  duringScratch(() => {
+    const planes = [1, 2].map((i) => carried(base.planes[i], region.y, region.height))
+    const codes = [1, 2].map((i) => scaleWords(base, coding, i))
+    const line = 4 * (region.width + 4)
+    const fill = rowMaker(axes.x, region, p, k, line)
+    const ring = Array.from({ length: down.n + 1 }, () => ({ y: -1, start: takeBytes(LINES * line) }))
+    const fetch = (row: number): number => {
+      const slot = ring[row % ring.length]
+      if (slot.y !== row) fill(row, slot.start)
+      slot.y = row
+      return slot.start
+    }
+    const sum = takeBytes(LINES * line)
+    for (let j = 0; j < region.height; j++) {
+      if (!anyBusy(p.busy, down, j)) continue
+      zeroBytes(sum, LINES * line)
+      for (let t = j * down.n; t < (j + 1) * down.n; t++) {
+        if (down.weight[t] !== 0) simd.addRow(sum, fetch(down.index[t]), down.weight[t], (LINES * line) >> 2)
+      }
+      const at = (l: number) => sum + l * line
+      for (const [i, [after, before]] of PAIRS.entries()) {
+        const { start, line: stride, type } = planes[i]
+        const to = start + stride * j + (region.x << type)
+        const [keep, mask] = [at(KEEP), at(TOUCHED)]
+        simd.settleRow(to, type, at(after), at(before), keep, mask, 2, region.width, codes[i])
+      }
+    }
+    planes.forEach((c, i) => {
+      carryBack(c, base.planes[i + 1], region.y, region.height)
+    })
+  })
+}
+
+const PAIRS = [
+  [CB_AFTER, CB_BEFORE],
+  [CR_AFTER, CR_BEFORE],
+] as const
+
+/** Makes the lines of one picture row, each filtered across to the chroma sites. */
+function rowMaker(axis: Axis, region: Region, p: Pictures, k: number, line: number) {
+  const { x, width } = p.region
+  const across = filterOf(axis, region, x, width)
+  const rows = [0, 1].map(() => across.room())
+  return (row: number, out: number): void => {
+    const i = row * width
+    const to = (l: number) => out + l * line
+    const pair = (picture: number, cb: number, cr: number) => {
+      simd.chromaRow(picture + 16 * i, width, k, rows[0], rows[1])
+      across.filter(rows[0], to(cb))
+      across.filter(rows[1], to(cr))
+    }
+    pair(p.after, CB_AFTER, CR_AFTER)
+    pair(p.before, CB_BEFORE, CR_BEFORE)
+    simd.floatRow(p.keep + 4 * i, 2, width, rows[0])
+    across.filter(rows[0], to(KEEP))
+    simd.floatRow(p.touched + i, 0, width, rows[0])
+    across.filter(rows[0], to(TOUCHED))
+  }
+}
+
+interface Filter {
+  /** A row of pixels with the room that `filter` needs around it. */
+  room(): number
+  filter(row: number, out: number): void
+}
+
+function filterOf(axis: Axis, region: Region, x: number, width: number): Filter {
+  const taps = tapsBetween(LUMA, axis, region.x, region.width, x, width)
+  const count = region.width
+  // The ends of the picture row are repeated, mirrored, as far as the filter looks.
+  const room = () => takeBytes(4 * (width + 16)) + 16
+  if (taps.n === 4) {
+    const start = Math.floor(axis.shift - 2) + 1
+    const weights = [0, 1, 2, 3].map((i) => Math.max(0, 1 - Math.abs(start + i - axis.shift) / 2) / 2)
+    const w = words(Float32Array.from(weights))
+    return {
+      room,
+      filter(row, out) {
+        simd.mirrorEnds(row, width)
+        simd.filterHalf(row + 4 * start, w, count, out)
+      },
+    }
+  }
+  const index = words(taps.index)
+  const weight = words(Float32Array.from(taps.weight))
+  return { room, filter: (row, out) => simd.filterTaps(row, index, weight, taps.n, count, out) }
+}
+
+function anyBusy(busy: Uint8Array, down: Taps, j: number): boolean {
+  for (let t = j * down.n; t < (j + 1) * down.n; t++) {
+    if (down.weight[t] !== 0 && busy[down.index[t]] !== 0) return true
+  }
+  return false
+}

@@ -1,0 +1,12 @@
+import type { FloatImage } from '../../core/index.js'
+
+/** `peak.ts` in plain TypeScript: what `simd.ts` must equal to the bit. */
+export function holdToPeak({ data }: FloatImage, before: FloatImage, touched: Uint8Array): void {
+  for (let p = 0; p < touched.length; p++) {
+    if (touched[p] === 0) continue
+    for (let i = 4 * p; i < 4 * p + 3; i++) {
+      const own = before.data[i]
+      data[i] = Math.min(Math.max(data[i], Math.min(own, 0)), Math.max(own, 1))
+    }
+  }
+}

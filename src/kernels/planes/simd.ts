@@ -1,0 +1,297 @@
+// AssemblyScript: the SIMD twin of `scalar.ts`, `patchScalar.ts` and `peakScalar.ts`, row by row. Sample types: 0 bytes, 1 words of 16 bits, 2 floats.
+
+/** Four samples as floats. */
+// @ts-ignore: decorator
+@inline
+function four(src: usize, type: i32): v128 {
+  if (type === 0) return f32x4.convert_i32x4_u(i32x4.extend_low_i16x8_u(i16x8.extend_low_i8x16_u(v128.load32_zero(src))))
+  if (type === 1) return f32x4.convert_i32x4_u(v128.load_ext<u16>(src))
+  return v128.load(src)
+}
+
+// @ts-ignore: decorator
+@inline
+function sample(src: usize, type: i32): f32 {
+  if (type === 0) return <f32>load<u8>(src)
+  if (type === 1) return <f32>load<u16>(src)
+  return load<f32>(src)
+}
+
+// @ts-ignore: decorator
+@inline
+function shift(type: i32): usize {
+  return <usize>type
+}
+
+/** Two rows mixed, out = a + (b − a)·w; row `a` alone where w is 0. */
+export function mixRows(a: usize, b: usize, type: i32, w: f32, count: i32, out: usize): void {
+  const by = f32x4.splat(w)
+  const step: usize = 4 << shift(type)
+  const one: usize = 1 << shift(type)
+  let i = 0
+  if (w === 0) {
+    for (; i + 4 <= count; i += 4, a += step, out += 16) v128.store(out, four(a, type))
+    for (; i < count; i++, a += one, out += 4) store<f32>(out, sample(a, type))
+    return
+  }
+  for (; i + 4 <= count; i += 4, a += step, b += step, out += 16) {
+    const v = four(a, type)
+    v128.store(out, f32x4.add(v, f32x4.mul(f32x4.sub(four(b, type), v), by)))
+  }
+  for (; i < count; i++, a += one, b += one, out += 4) {
+    const v = sample(a, type)
+    store<f32>(out, v + (sample(b, type) - v) * w)
+  }
+}
+
+/** A row between samples: out[i] = a + (b − a)·w with a, b = row[index[2i]], row[index[2i + 1]], w = weight[2i + 1]. */
+export function between(row: usize, index: usize, weight: usize, count: i32, out: usize): void {
+  for (let i = 0; i < count; i++, index += 8, weight += 8, out += 4) {
+    const a = load<f32>(row + (<usize>load<i32>(index) << 2))
+    const b = load<f32>(row + (<usize>load<i32>(index, 4) << 2))
+    store<f32>(out, a + (b - a) * load<f32>(weight, 4))
+  }
+}
+
+/**
+ * The same for two sites a sample: pairs i = 0 … of out[2i], out[2i + 1] from samples i, i + 1 (+ `back` for the first
+ * of the two), with one weight each.
+ */
+export function betweenTwo(row: usize, back: i32, w0: f32, w1: f32, pairs: i32, out: usize): void {
+  const even = f32x4.splat(w0)
+  const odd = f32x4.splat(w1)
+  const before = <usize>(back << 2)
+  let i = 0
+  for (; i + 4 <= pairs; i += 4, row += 16, out += 32) {
+    const a = v128.load(row)
+    const b = v128.load(row, 4)
+    const e0 = v128.load(row - before)
+    const e1 = v128.load(row - before, 4)
+    const e = f32x4.add(e0, f32x4.mul(f32x4.sub(e1, e0), even))
+    const o = f32x4.add(a, f32x4.mul(f32x4.sub(b, a), odd))
+    v128.store(out, v128.shuffle<i32>(e, o, 0, 4, 1, 5))
+    v128.store(out, v128.shuffle<i32>(e, o, 2, 6, 3, 7), 16)
+  }
+  for (; i < pairs; i++, row += 4, out += 8) {
+    const e0 = load<f32>(row - before)
+    const e1 = load<f32>(row - before, 4)
+    const a = load<f32>(row)
+    store<f32>(out, e0 + (e1 - e0) * w0)
+    store<f32>(out, a + (load<f32>(row, 4) - a) * w1, 4)
+  }
+}
+
+/** `k`: luma offset and scale, chroma offset, then red of Cr, green of Cb, green of Cr, blue of Cb. */
+export function yuvRow(luma: usize, type: i32, cb: usize, cr: usize, count: i32, k: usize, out: usize): void {
+  const lumaOffset = load<f32>(k)
+  const lumaScale = load<f32>(k, 4)
+  const offset = load<f32>(k, 8)
+  const redCr = load<f32>(k, 12)
+  const greenCb = load<f32>(k, 16)
+  const greenCr = load<f32>(k, 20)
+  const blueCb = load<f32>(k, 24)
+  const one = f32x4.splat(1)
+  const step: usize = 4 << shift(type)
+  let i = 0
+  for (; i + 4 <= count; i += 4, luma += step, cb += 16, cr += 16, out += 64) {
+    const y = f32x4.div(f32x4.sub(four(luma, type), f32x4.splat(lumaOffset)), f32x4.splat(lumaScale))
+    const u = f32x4.sub(v128.load(cb), f32x4.splat(offset))
+    const v = f32x4.sub(v128.load(cr), f32x4.splat(offset))
+    const r = f32x4.add(y, f32x4.mul(f32x4.splat(redCr), v))
+    const g = f32x4.add(f32x4.add(y, f32x4.mul(f32x4.splat(greenCr), v)), f32x4.mul(f32x4.splat(greenCb), u))
+    const b = f32x4.add(y, f32x4.mul(f32x4.splat(blueCb), u))
+    const rg0 = v128.shuffle<i32>(r, g, 0, 4, 1, 5)
+    const rg1 = v128.shuffle<i32>(r, g, 2, 6, 3, 7)
+    const ba0 = v128.shuffle<i32>(b, one, 0, 4, 1, 5)
+    const ba1 = v128.shuffle<i32>(b, one, 2, 6, 3, 7)
+    v128.store(out, v128.shuffle<i64>(rg0, ba0, 0, 2))
+    v128.store(out, v128.shuffle<i64>(rg0, ba0, 1, 3), 16)
+    v128.store(out, v128.shuffle<i64>(rg1, ba1, 0, 2), 32)
+    v128.store(out, v128.shuffle<i64>(rg1, ba1, 1, 3), 48)
+  }
+  for (; i < count; i++, luma += <usize>(1 << type), cb += 4, cr += 4, out += 16) {
+    const y = (sample(luma, type) - lumaOffset) / lumaScale
+    const u = load<f32>(cb) - offset
+    const v = load<f32>(cr) - offset
+    store<f32>(out, y + redCr * v)
+    store<f32>(out, y + greenCr * v + greenCb * u, 4)
+    store<f32>(out, y + blueCb * u, 8)
+    store<f32>(out, 1, 12)
+  }
+}
+
+/** A full-size plane into one channel of the picture (`out` at that channel): (sample − offset) / scale; floats as they are. */
+export function planeRow(src: usize, type: i32, count: i32, offset: f32, scale: f32, out: usize): void {
+  const one = <usize>(1 << type)
+  if (type === 2) {
+    for (let i = 0; i < count; i++, src += 4, out += 16) store<f32>(out, load<f32>(src))
+    return
+  }
+  for (let i = 0; i < count; i++, src += one, out += 16) store<f32>(out, (sample(src, type) - offset) / scale)
+}
+
+/** Alpha of every pixel 1. */
+export function opaque(out: usize, pixels: i32): void {
+  for (let i = 0; i < pixels; i++, out += 16) store<f32>(out, 1, 12)
+}
+
+/** The ends of a row once more on both sides. */
+export function repeatEnds(row: usize, count: i32): void {
+  store<f32>(row - 4, load<f32>(row))
+  const end = row + (<usize>count << 2)
+  const last = load<f32>(end - 4)
+  store<f32>(end, last)
+  store<f32>(end, last, 4)
+}
+
+/** Four RGBA pixels as one channel each. */
+// @ts-ignore: decorator
+@inline
+function channelOf(src: usize, channel: i32): v128 {
+  const a = v128.load(src)
+  const b = v128.load(src, 16)
+  const c = v128.load(src, 32)
+  const d = v128.load(src, 48)
+  if (channel === 0) {
+    return v128.shuffle<i64>(v128.shuffle<i32>(a, b, 0, 4, 0, 4), v128.shuffle<i32>(c, d, 0, 4, 0, 4), 0, 2)
+  }
+  if (channel === 1) {
+    return v128.shuffle<i64>(v128.shuffle<i32>(a, b, 1, 5, 1, 5), v128.shuffle<i32>(c, d, 1, 5, 1, 5), 0, 2)
+  }
+  return v128.shuffle<i64>(v128.shuffle<i32>(a, b, 2, 6, 2, 6), v128.shuffle<i32>(c, d, 2, 6, 2, 6), 0, 2)
+}
+
+/** Y′ of a row; `k`: Kr, Kg, Kb, then 1/(2(1 − Kb)) and 1/(2(1 − Kr)). The picture has room for fours, as has `out`. */
+export function lumaRow(src: usize, pixels: i32, k: usize, out: usize): void {
+  for (let i = 0; i < pixels; i += 4, src += 64, out += 16) {
+    const r = f32x4.mul(v128.load32_splat(k), channelOf(src, 0))
+    const g = f32x4.mul(v128.load32_splat(k, 4), channelOf(src, 1))
+    const b = f32x4.mul(v128.load32_splat(k, 8), channelOf(src, 2))
+    v128.store(out, f32x4.add(f32x4.add(r, g), b))
+  }
+}
+
+/** Cb and Cr of a row at every pixel. */
+export function chromaRow(src: usize, pixels: i32, k: usize, cb: usize, cr: usize): void {
+  for (let i = 0; i < pixels; i += 4, src += 64, cb += 16, cr += 16) {
+    const red = channelOf(src, 0)
+    const blue = channelOf(src, 2)
+    const r = f32x4.mul(v128.load32_splat(k), red)
+    const g = f32x4.mul(v128.load32_splat(k, 4), channelOf(src, 1))
+    const y = f32x4.add(f32x4.add(r, g), f32x4.mul(v128.load32_splat(k, 8), blue))
+    v128.store(cb, f32x4.mul(f32x4.sub(blue, y), v128.load32_splat(k, 12)))
+    v128.store(cr, f32x4.mul(f32x4.sub(red, y), v128.load32_splat(k, 16)))
+  }
+}
+
+/** One channel of a row of pixels. */
+export function channelRow(src: usize, pixels: i32, out: usize): void {
+  for (let i = 0; i < pixels; i++, src += 16, out += 4) store<f32>(out, load<f32>(src))
+}
+
+/** Samples of any type as floats. */
+export function floatRow(src: usize, type: i32, count: i32, out: usize): void {
+  for (let i = 0; i < count; i++, src += <usize>(1 << type), out += 4) store<f32>(out, sample(src, type))
+}
+
+/** `n` taps a site: Σ weight·row[index]; a sample of weight 0 is not looked at. */
+export function filterTaps(row: usize, index: usize, weight: usize, n: i32, count: i32, out: usize): void {
+  for (let i = 0; i < count; i++, out += 4) {
+    let sum: f32 = 0
+    for (let k = 0; k < n; k++, index += 4, weight += 4) {
+      const w = load<f32>(weight)
+      if (w !== 0) sum += w * load<f32>(row + (<usize>load<i32>(index) << 2))
+    }
+    store<f32>(out, sum)
+  }
+}
+
+/** The same for sites two samples apart whose four taps start at `row` and have the same weights at every site. */
+export function filterHalf(row: usize, w: usize, count: i32, out: usize): void {
+  const w0 = v128.load32_splat(w)
+  const w1 = v128.load32_splat(w, 4)
+  const w2 = v128.load32_splat(w, 8)
+  const w3 = v128.load32_splat(w, 12)
+  const four = load<f32>(w, 12) !== 0
+  const zero = f32x4.splat(0)
+  for (let i = 0; i < count; i += 4, row += 32, out += 16) {
+    const a = v128.load(row)
+    const b = v128.load(row, 16)
+    const c = v128.load(row, 8)
+    const d = v128.load(row, 24)
+    let sum = f32x4.add(zero, f32x4.mul(w0, v128.shuffle<i32>(a, b, 0, 2, 4, 6)))
+    sum = f32x4.add(sum, f32x4.mul(w1, v128.shuffle<i32>(a, b, 1, 3, 5, 7)))
+    sum = f32x4.add(sum, f32x4.mul(w2, v128.shuffle<i32>(c, d, 0, 2, 4, 6)))
+    if (four) sum = f32x4.add(sum, f32x4.mul(w3, v128.shuffle<i32>(c, d, 1, 3, 5, 7)))
+    v128.store(out, sum)
+  }
+}
+
+/** sum += w·row; `count` is rounded up to fours. */
+export function addRow(sum: usize, row: usize, w: f32, count: i32): void {
+  const by = f32x4.splat(w)
+  for (let i: usize = 0, n = <usize>count << 2; i < n; i += 16) {
+    v128.store(sum + i, f32x4.add(v128.load(sum + i), f32x4.mul(by, v128.load(row + i))))
+  }
+}
+
+/**
+ * New samples where `mask` is not 0 (bytes, type 0, or floats, type 2): see `settle` in `patchScalar.ts`. `k`: offset, scale and top of the
+ * codes; top is infinite for floats.
+ */
+export function settleRow(
+  base: usize,
+  type: i32,
+  after: usize,
+  before: usize,
+  keep: usize,
+  mask: usize,
+  maskType: i32,
+  count: i32,
+  k: usize,
+): void {
+  const offset = load<f32>(k)
+  const scale = load<f32>(k, 4)
+  const top = load<f32>(k, 8)
+  const one = <usize>(1 << type)
+  for (let i = 0; i < count; i++, base += one, after += 4, before += 4, keep += 4, mask += <usize>(1 << maskType)) {
+    if (sample(mask, maskType) === 0) continue
+    const b = sample(base, type)
+    const new_ = offset + scale * load<f32>(after)
+    const old = offset + scale * load<f32>(before)
+    const part = load<f32>(keep)
+    if (part === 1 && new_ === old && b === b) continue
+    const lost = part * (b - old)
+    const value = lost - lost === 0 ? new_ + lost : new_
+    if (type === 2) store<f32>(base, value === value ? value : 0)
+    else {
+      const code = value === value ? min<f32>(max<f32>(floor<f32>(value + 0.5), 0), top) : 0
+      if (type === 0) store<u8>(base, <u8>code)
+      else store<u16>(base, <u16>code)
+    }
+  }
+}
+
+/** Three samples beyond both ends of a row, mirrored with the end's own sample twice; short rows repeat their end. */
+export function mirrorEnds(row: usize, count: i32): void {
+  const end = row + (<usize>count << 2)
+  for (let i = 0; i < 3; i++) {
+    const k = <usize>min(i, count - 1) << 2
+    store<f32>(row - (<usize>(i + 1) << 2), load<f32>(row + k))
+    store<f32>(end + (<usize>i << 2), load<f32>(end - 4 - k))
+  }
+}
+
+/** Touched colour held to 0…1, or to the plate's own where that goes further. */
+export function peakRow(code: usize, own: usize, touched: usize, pixels: i32): void {
+  const zero = f32x4.splat(0)
+  const one = f32x4.splat(1)
+  const alpha = i32x4(0, 0, 0, -1)
+  for (let i = 0; i < pixels; i++, code += 16, own += 16, touched++) {
+    if (load<u8>(touched) === 0) continue
+    const v = v128.load(code)
+    const before = v128.load(own)
+    const held = f32x4.min(f32x4.max(v, f32x4.min(before, zero)), f32x4.max(before, one))
+    v128.store(code, v128.bitselect(v, held, alpha))
+  }
+}

@@ -1,0 +1,10 @@
+// AssemblyScript: everything that the module exports.
+export * from '../cover/simd'
+export { curve } from '../curve/simd'
+export * from '../disc/simd'
+export * from '../grain/simd'
+export * from '../linear/simd'
+export * from '../over/simd'
+export * from '../planes/simd'
+export * from '../resample/simd'
+export * from '../straight/simd'

@@ -1,0 +1,39 @@
+import type { FloatImage, Region } from '../../core/index.js'
+import { addressOf, duringScratch, memory, newFloats, takeBytes } from './memory.js'
+
+/** A picture of which every value is about to be written. */
+export function rawImage(region: Region): FloatImage {
+  return { region, data: newFloats(4 * region.width * region.height) }
+}
+
+/** A transparent black picture; where it lives: see `duringFrame`. */
+export function newImage(region: Region): FloatImage {
+  const image = rawImage(region)
+  image.data.fill(0)
+  return image
+}
+
+export function copyImage({ region, data }: FloatImage): FloatImage {
+  const copy = rawImage(region)
+  copy.data.set(data)
+  return copy
+}
+
+/**
+ * Runs `work` on the address of `data`, which is carried into the kernels' memory and back where it does not live there.
+ *
+ * @param changes whether the work writes to it
+ */
+export function at<T>(data: Float32Array | Uint8Array, changes: boolean, work: (address: number) => T): T {
+  const own = addressOf(data)
+  if (own !== undefined) return work(own)
+  return duringScratch(() => {
+    const start = takeBytes(data.byteLength)
+    const here = new Uint8Array(data.buffer, data.byteOffset, data.byteLength)
+    const there = new Uint8Array(memory.buffer, start, data.byteLength)
+    there.set(here)
+    const result = work(start)
+    if (changes) here.set(there)
+    return result
+  })
+}

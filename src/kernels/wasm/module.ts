@@ -1,0 +1,128 @@
+import { wasm } from './bytes.js'
+import { memory } from './memory.js'
+
+/** What `assembly.ts` exports; addresses are byte offsets into `memory`. */
+interface Exports {
+  curve(data: number, pixels: number, red: number, green: number, blue: number, atZero: number): void
+  matrix(data: number, pixels: number, columns: number): void
+  veil(data: number, pixels: number, scale: number, offset: number): void
+  gain(data: number, pixels: number, r: number, g: number, b: number): void
+  over(dst: number, src: number, pixels: number): void
+  add(dst: number, src: number, pixels: number): void
+  mixRows(a: number, b: number, type: number, w: number, count: number, out: number): void
+  between(row: number, index: number, weight: number, count: number, out: number): void
+  betweenTwo(row: number, back: number, w0: number, w1: number, pairs: number, out: number): void
+  yuvRow(luma: number, type: number, cb: number, cr: number, count: number, k: number, out: number): void
+  planeRow(src: number, type: number, count: number, offset: number, scale: number, out: number): void
+  coverRow(
+    dst: number,
+    src: number,
+    variance: number,
+    keep: number,
+    touched: number,
+    pixels: number,
+    own: number,
+  ): void
+  varianceRow(src: number, pixels: number, red: number, green: number, blue: number, out: number): void
+  topUpRow(
+    dst: number,
+    variance: number,
+    field: number,
+    touched: number,
+    pixels: number,
+    red: number,
+    green: number,
+    blue: number,
+  ): void
+  discLoad(
+    src: number,
+    width: number,
+    pad: number,
+    row: number,
+    low: number,
+    high: number,
+    span: number,
+  ): void
+  discRow(
+    row: number,
+    low: number,
+    high: number,
+    bright: number,
+    first: number,
+    count: number,
+    full: number,
+    weight: number,
+    edge: number,
+    edges: number,
+    above: number,
+    below: number,
+  ): void
+  resampleAcross(
+    src: number,
+    first: number,
+    count: number,
+    weight: number,
+    n: number,
+    pixels: number,
+    out: number,
+  ): void
+  resampleDown(src: number, stride: number, weight: number, count: number, pixels: number, out: number): void
+  whiteRow(
+    columns: number,
+    y: number,
+    count: number,
+    quantiles: number,
+    r: number,
+    g: number,
+    b: number,
+  ): void
+  filterAcross(row: number, taps: number, half: number, count: number, out: number): void
+  filterDown(rows: number, taps: number, half: number, count: number, out: number): void
+  mixRow(r: number, g: number, b: number, factor: number, count: number, out: number): void
+  opaque(out: number, pixels: number): void
+  straightRow(
+    data: number,
+    pixels: number,
+    red: number,
+    green: number,
+    blue: number,
+    luminance: number,
+    richest: number,
+  ): void
+  peakRow(code: number, own: number, touched: number, pixels: number): void
+  repeatEnds(row: number, count: number): void
+  mirrorEnds(row: number, count: number): void
+  lumaRow(src: number, pixels: number, k: number, out: number): void
+  chromaRow(src: number, pixels: number, k: number, cb: number, cr: number): void
+  channelRow(src: number, pixels: number, out: number): void
+  floatRow(src: number, type: number, count: number, out: number): void
+  filterTaps(row: number, index: number, weight: number, n: number, count: number, out: number): void
+  filterHalf(row: number, weights: number, count: number, out: number): void
+  addRow(sum: number, row: number, w: number, count: number): void
+  settleRow(
+    base: number,
+    type: number,
+    after: number,
+    before: number,
+    keep: number,
+    mask: number,
+    maskType: number,
+    count: number,
+    k: number,
+  ): void
+}
+
+type Outside = (channel: 0 | 1 | 2, x: number) => number
+
+let outside: Outside = (_channel, x) => x
+
+/** What a curve's kernel asks where its tables end. */
+export function answerOutside(fn: Outside): void {
+  outside = fn
+}
+
+const imports = { env: { memory, abort() {} }, platefit: { outside: (channel: 0 | 1 | 2, x: number) => outside(channel, x) } }
+
+/** The kernels of this thread. */
+export const simd = new WebAssembly.Instance(new WebAssembly.Module(wasm), imports)
+  .exports as unknown as Exports
