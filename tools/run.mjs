@@ -1,4 +1,4 @@
-/** `node tools/run.mjs setup|check|test|demo|worlds|trials|diagnosis [arguments]`: gets the clone ready, then does the work. */
+/** `node tools/run.mjs setup|check|test|demo|worlds|trials|diagnosis|bench [arguments]`: gets the clone ready, then does the work. */
 import { spawnSync } from 'node:child_process'
 import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
@@ -13,6 +13,7 @@ const works = {
   demo: (args) => node(join(worldsBuild, 'test', 'worlds', 'demo.js'), args),
   worlds: (args) => node(join(worldsBuild, 'test', 'worlds', 'main.js'), args),
   trials,
+  bench: (args) => node(join(worldsBuild, 'test', 'bench', 'main.js'), args),
   diagnosis: (args) => node(join(worldsBuild, 'test', 'diagnosis', 'main.js'), args),
 }
 

@@ -74,7 +74,7 @@ function assemble() {
 /** Everything that demo, test, worlds and trials need; quick when nothing is stale. */
 export function setup() {
   build()
-  for (const room of ['worlds', 'trials', 'diagnosis']) {
+  for (const room of ['worlds', 'trials', 'diagnosis', 'bench']) {
     const project = join('test', room)
     const own = existsSync(join(root, project)) ? files(join(root, project)) : []
     if (!own.some((f) => f.endsWith('.ts'))) continue

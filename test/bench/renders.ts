@@ -7,10 +7,35 @@ import { frameInputs } from '../../src/engine/inputs.js'
 import { closeShot, openShot } from '../../src/engine/sources.js'
 import { createWriter } from '../../src/media/index.js'
 import type { Scene } from './scene.js'
-import { timed } from './timing.js'
+import { middleOf, type Row, round, type Timed, timed } from './timing.js'
 
-/** Wall and processor time in ms of one render, first frame to finished file. */
-export async function timeRender(scene: Scene, workers: number): Promise<Timed> {
+/** `pairs` turns of render and floor; the first warms up and does not count. */
+export async function renderRow(
+  name: string,
+  scene: Scene,
+  workers: number,
+  pairs: number,
+): Promise<Row & { readonly cpu_ratio: number }> {
+  const [ours, floor]: [Timed[], Timed[]] = [[], []]
+  for (let i = 0; i <= pairs; i++) {
+    const [render, codecs] = [await timeRender(scene, workers), await timeFloor(scene)]
+    if (i > 0) ours.push(render)
+    if (i > 0) floor.push(codecs)
+  }
+  const wall = (t: readonly Timed[]) => middleOf(t.map((x) => x.wall / scene.frames))
+  const cpu = (t: readonly Timed[]) => middleOf(t.map((x) => x.cpu / scene.frames))
+  return {
+    name,
+    size: scene.size,
+    ours_ms: round(wall(ours)),
+    other: 'codec-floor',
+    other_ms: round(wall(floor)),
+    ratio: round(wall(ours) / wall(floor)),
+    cpu_ratio: round(cpu(ours) / cpu(floor)),
+  }
+}
+
+async function timeRender(scene: Scene, workers: number): Promise<Timed> {
   const { shot } = await loadShot(scene.shot)
   const out = join(scene.folder, 'out.mov')
   const time = await timed(async () => {
@@ -20,13 +45,12 @@ export async function timeRender(scene: Scene, workers: number): Promise<Timed> 
   return time
 }
 
-export async function timeFloor(scene: Scene): Promise<Timed> {
+async function timeFloor(scene: Scene): Promise<Timed> {
   const { shot } = await loadShot(scene.shot)
   const out = join(scene.folder, 'floor.mov')
   const time = await timed(async () => {
     const sources = await openShot(shot, dirname(scene.shot))
-    const { info } = sources.plate
-    const { width, height, rate, encoding } = info
+    const { width, height, rate, encoding } = sources.plate.info
     const writer = await createWriter(out, { format: 'prores-422-hq', width, height, rate, encoding })
     const numbers = Array.from({ length: scene.frames }, (_, i) => i)
     for await (const input of frameInputs(shot, sources, numbers)) await writer.write(input.plate)
@@ -35,9 +59,4 @@ export async function timeFloor(scene: Scene): Promise<Timed> {
   })
   await rm(out)
   return time
-}
-
-export interface Timed {
-  readonly wall: number
-  readonly cpu: number
 }

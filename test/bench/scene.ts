@@ -13,6 +13,8 @@ export interface Scene {
   readonly folder: string
   readonly shot: string
   readonly frames: number
+  /** `1920x1080`. */
+  readonly size: string
 }
 
 const PAINTED = 8
@@ -74,7 +76,7 @@ export async function makeScene(
   }
   const path = join(folder, 'bench.shot.json')
   await writeFile(path, JSON.stringify(shot))
-  return { folder, shot: path, frames }
+  return { folder, shot: path, frames, size: `${width}x${height}` }
 }
 
 type Painter = (frame: NativeFrame, number: number) => void

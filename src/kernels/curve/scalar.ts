@@ -1,6 +1,16 @@
 /** The curve's tables on a picture in plain TypeScript: what `simd.ts` must equal to the bit. */
 import type { FloatImage } from '../../core/index.js'
-import { CELL_BITS, CELLS, type CurveTable, type CurveTables, HIGH, LOW, PART, PART_MASK, threeOf } from './table.js'
+import {
+  CELL_BITS,
+  CELLS,
+  type CurveTable,
+  type CurveTables,
+  HIGH,
+  LOW,
+  PART,
+  PART_MASK,
+  threeOf,
+} from './table.js'
 
 /** See `apply.ts`. */
 export function applyCurve(image: FloatImage, tables: CurveTables): void {

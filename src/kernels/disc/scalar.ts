@@ -22,12 +22,15 @@ export function discBlur(src: FloatImage, radius: number): FloatImage {
       const { row, low, high, any } = load(src, y, c, pad)
       if (!any) continue
       for (let k = 0; k <= reach; k++) {
+        const kernel = disc.rows[k]
+        const above = (y + by - k) * out.region.width
+        const below = (y + by + k) * out.region.width
         for (let x = 0; x < out.region.width; x++) {
-          const terms = termsAt(x + pad - by, disc.rows[k], weight, row, low, high)
-          for (const t of terms) {
-            for (const to of k === 0 ? [y + by] : [y + by - k, y + by + k]) {
-              out.data[4 * (to * out.region.width + x) + c] += t
-            }
+          const at = x + pad - by
+          for (let e = kernel.full < 0 ? 0 : 1; e < Math.max(kernel.edge.length, 2); e++) {
+            const term = termAt(at, e, kernel, weight, row, low, high)
+            out.data[4 * (above + x) + c] += term
+            if (k > 0) out.data[4 * (below + x) + c] += term
           }
         }
       }
@@ -57,24 +60,27 @@ function load(src: FloatImage, y: number, c: number, pad: number) {
   return { row, low, high, any }
 }
 
-/** What one kernel row gives a pixel: the run with the first two edges, then each further edge. */
-function termsAt(
+/** What one kernel row gives a pixel: the run with its first two edges (e = 1), then each further edge. */
+function termAt(
   at: number,
+  e: number,
   { full, edge }: DiscRow,
   weight: number,
   row: Float32Array,
   low: Int32Array,
   high: Int32Array,
-): number[] {
-  const pair = (e: number) => fround(row[at + full + 1 + e] + row[at - full - 1 - e])
-  const share = (e: number) => fround(fround(edge[e]) * pair(e))
-  if (full < 0) {
-    return edge.map((w, e) => (e === 0 ? fround(fround(w) * row[at]) : share(e)))
+): number {
+  if (e >= edge.length && (full < 0 || e > 1)) return 0
+  if (full < 0 && e === 0) return fround(fround(edge[0]) * row[at])
+  const share = (k: number) => {
+    const pair = fround(row[at + full + 1 + k] + row[at - full - 1 - k])
+    return fround(fround(edge[k]) * pair)
   }
+  if (full < 0 || e > 1) return share(e)
   const l = fround(fround((low[at + full + 1] - low[at - full]) | 0) * STEP)
   const h = fround(((high[at + full + 1] - high[at - full]) | 0) * 8)
   let sum = fround(weight * fround(l + h))
   if (edge.length > 0) sum = fround(sum + share(0))
   if (edge.length > 1) sum = fround(sum + share(1))
-  return [sum, ...edge.slice(2).map((_, i) => share(i + 2))]
+  return sum
 }

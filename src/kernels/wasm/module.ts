@@ -121,7 +121,10 @@ export function answerOutside(fn: Outside): void {
   outside = fn
 }
 
-const imports = { env: { memory, abort() {} }, platefit: { outside: (channel: 0 | 1 | 2, x: number) => outside(channel, x) } }
+const imports = {
+  env: { memory, abort() {} },
+  platefit: { outside: (channel: 0 | 1 | 2, x: number) => outside(channel, x) },
+}
 
 /** The kernels of this thread. */
 export const simd = new WebAssembly.Instance(new WebAssembly.Module(wasm), imports)

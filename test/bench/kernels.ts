@@ -1,0 +1,130 @@
+/** Every kernel against its plain twin, one thread each, on a 1080p picture in the kernels' memory. */
+import { curveOf } from '../../src/colour/index.js'
+import { allocateFrame, emptyImage, type FloatImage, type Region } from '../../src/core/index.js'
+import { cover as plainCover } from '../../src/kernels/cover/scalar.js'
+import { applyCurve as plainCurve } from '../../src/kernels/curve/scalar.js'
+import { discBlur as plainDisc } from '../../src/kernels/disc/scalar.js'
+import { grainRows } from '../../src/kernels/grain/apply.js'
+import { grainField as plainGrain } from '../../src/kernels/grain/scalar.js'
+import * as ours from '../../src/kernels/index.js'
+import { applyMatrix as plainMatrix } from '../../src/kernels/linear/scalar.js'
+import { over as plainOver } from '../../src/kernels/over/scalar.js'
+import { patch as plainPatch } from '../../src/kernels/planes/patchScalar.js'
+import { unpack as plainUnpack } from '../../src/kernels/planes/scalar.js'
+import { resample as plainResample } from '../../src/kernels/resample/scalar.js'
+import { straightCurves as plainStraight } from '../../src/kernels/straight/scalar.js'
+import { interleaved, type Row } from './timing.js'
+
+const WIDTH = 1920
+const HEIGHT = 1080
+const region: Region = { x: 0, y: 0, width: WIDTH, height: HEIGHT }
+const TAPS = { x: [0.1, 0.4, 1, 0.4, 0.1], y: [0.1, 0.4, 1, 0.4, 0.1] }
+const FIELD = [TAPS, TAPS, TAPS] as const
+const MATRIX = [0.5, 0.3, 0.2, 0.2, 0.6, 0.2, 0.1, 0.1, 0.8]
+const MAP = { scaleX: 0.97, scaleY: 0.97, originX: 11.3, originY: 7.7 }
+const CODING = { range: 'limited', matrix: 'bt709', siting: 'left' } as const
+
+interface Pair {
+  readonly name: string
+  readonly ours: () => void
+  readonly twin: () => void
+}
+
+export function kernelRows(rounds: number): Row[] {
+  return ours.duringFrame(() =>
+    pairs(ours.copyImage(noisy())).map((p) =>
+      interleaved(p.name, `${WIDTH}x${HEIGHT}`, p.ours, 'scalar', p.twin, rounds),
+    ),
+  )
+}
+
+function noisy(): FloatImage {
+  const image = emptyImage(region)
+  let state = 1
+  for (let i = 0; i < image.data.length; i++) {
+    state = (Math.imul(state, 1664525) + 1013904223) >>> 0
+    image.data[i] = (state / 2 ** 32) * (i % 4 === 3 ? 1 : 0.9)
+  }
+  return image
+}
+
+/** `resident` lives in the kernels' memory while a frame is open; twins work on arrays of their own. */
+function pairs(resident: FloatImage): Pair[] {
+  const plain = noisy()
+  const decode = ours.curveTable(curveOf('bt709').decode)
+  const three = [decode, decode, decode] as const
+  const layer = ours.copyImage(resident)
+  const frame = allocateFrame(
+    { family: 'yuv', bits: 10, float: false, subX: 1, subY: 0, alpha: false },
+    WIDTH,
+    HEIGHT,
+  )
+  frame.planes.forEach(({ data }) => {
+    for (let i = 0; i < data.length; i++) data[i] = 64 + ((i * 7919) % 800)
+  })
+  const pixels = WIDTH * HEIGHT
+  const ground = (light: FloatImage) => ({
+    light,
+    variance: ours.newFloats(4 * pixels).fill(1e-4),
+    keep: ours.newFloats(pixels).fill(1),
+    touched: ours.newBytes(pixels).fill(1),
+  })
+  const [under, plainUnder] = [ground(resident), ground(plain)]
+  const before = ours.copyImage(resident)
+  return [
+    pair(
+      'unpack',
+      () => ours.unpack(frame, CODING, region),
+      () => plainUnpack(frame, CODING, region),
+    ),
+    pair(
+      'curve',
+      () => ours.applyCurve(resident, decode),
+      () => plainCurve(plain, decode),
+    ),
+    pair(
+      'matrix',
+      () => ours.applyMatrix(resident, MATRIX),
+      () => plainMatrix(plain, MATRIX),
+    ),
+    pair(
+      'over',
+      () => ours.over(resident, layer),
+      () => plainOver(plain, layer),
+    ),
+    pair(
+      'cover',
+      () => ours.cover(under, layer, [0, 0, 0]),
+      () => plainCover(plainUnder, layer, [0, 0, 0]),
+    ),
+    pair(
+      'straight-curves',
+      () => ours.straightCurves(resident, three),
+      () => plainStraight(plain, three),
+    ),
+    pair(
+      'resample',
+      () => ours.resample(resident, MAP, region),
+      () => plainResample(plain, MAP, region),
+    ),
+    pair(
+      'disc-6',
+      () => ours.discBlur(resident, 6),
+      () => plainDisc(plain, 6),
+    ),
+    pair(
+      'grain',
+      () => grainRows(1, 2, region, FIELD, [0.3, 0.2, 0.3], () => {}),
+      () => plainGrain(1, 2, region, FIELD, [0.3, 0.2, 0.3]),
+    ),
+    pair(
+      'patch',
+      () => ours.patch(frame, before, resident, under.keep, under.touched, CODING),
+      () => plainPatch(frame, before, resident, under.keep, under.touched, CODING),
+    ),
+  ]
+}
+
+function pair(name: string, fast: () => void, twin: () => void): Pair {
+  return { name, ours: () => ours.duringScratch(fast), twin }
+}
