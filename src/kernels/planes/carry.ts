@@ -1,6 +1,8 @@
-/** Rows of a frame's own samples in the kernels' memory. */
-import type { Plane } from '../../core/index.js'
+/** A frame's own samples, and all that a patch is made from, in the kernels' memory. */
+import type { NativeFrame, Plane, Region } from '../../core/index.js'
 import { memory, words } from '../wasm/memory.js'
+import { codeScale } from './codes.js'
+import type { Coding } from './coding.js'
 
 /** 0 bytes, 1 words of 16 bits, 2 floats: log2 of the bytes a sample. */
 export type SampleType = 0 | 1 | 2
@@ -22,4 +24,21 @@ export function carried({ data, width }: Plane, y: number, rows: number): Carrie
 export function carryBack({ start, line }: Carried, { data }: Plane, y: number, rows: number): void {
   const plane = new Uint8Array(data.buffer, data.byteOffset, data.byteLength)
   plane.set(new Uint8Array(memory.buffer, start, line * rows), line * y)
+}
+
+/** Addresses of what a patch is made from. */
+export interface Pictures {
+  readonly region: Region
+  /** Rows that hold a touched pixel. */
+  readonly busy: Uint8Array
+  readonly before: number
+  readonly after: number
+  readonly keep: number
+  readonly touched: number
+}
+
+/** Offset, scale and top of a plane's codes, for `settleRow`. */
+export function scaleWords(base: NativeFrame, coding: Coding, plane: number): number {
+  const { offset, scale, top } = codeScale(base.layout, coding.range, plane)
+  return words(Float32Array.of(offset, scale, top))
 }

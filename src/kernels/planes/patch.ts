@@ -33,8 +33,7 @@ import {
 import { at } from '../wasm/images.js'
 import { duringScratch, takeBytes, words } from '../wasm/memory.js'
 import { simd } from '../wasm/module.js'
-import { type Carried, carried, carryBack } from './carry.js'
-import { codeScale } from './codes.js'
+import { type Carried, carried, carryBack, type Pictures, scaleWords } from './carry.js'
 import { type Coding, weightsOf } from './coding.js'
 import { chromaRegion } from './pack.js'
 import { patchChroma } from './patchChroma.js'
@@ -84,17 +83,6 @@ export function patch(
   )
 }
 
-/** Addresses of what a patch is made from. */
-export interface Pictures {
-  readonly region: Region
-  /** Rows that hold a touched pixel. */
-  readonly busy: Uint8Array
-  readonly before: number
-  readonly after: number
-  readonly keep: number
-  readonly touched: number
-}
-
 function patchPlanes(base: NativeFrame, p: Pictures, chroma: Region, coding: Coding): void {
   const { layout } = base
   const rgba = (channel: number) => (src: number, out: number) =>
@@ -133,12 +121,6 @@ function patchPlane(
     }
     carryBack(samples, base.planes[plane], y, height)
   })
-}
-
-/** Offset, scale and top of a plane's codes, for `settleRow`. */
-export function scaleWords(base: NativeFrame, coding: Coding, plane: number): number {
-  const { offset, scale, top } = codeScale(base.layout, coding.range, plane)
-  return words(Float32Array.of(offset, scale, top))
 }
 
 function busyRows(touched: Uint8Array, { width, height }: Region): Uint8Array {

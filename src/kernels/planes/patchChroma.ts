@@ -2,9 +2,8 @@
 import type { NativeFrame, Region } from '../../core/index.js'
 import { duringScratch, takeBytes, words, zeroBytes } from '../wasm/memory.js'
 import { simd } from '../wasm/module.js'
-import { carried, carryBack } from './carry.js'
+import { carried, carryBack, type Pictures, scaleWords } from './carry.js'
 import type { Coding } from './coding.js'
-import { type Pictures, scaleWords } from './patch.js'
 import { type Axis, chromaAxes, LUMA, type Taps, tapsBetween } from './taps.js'
 
 /** Lines of a picture row at the chroma sites: Cb and Cr of both pictures, `keep`, and more than 0 where touched. */
