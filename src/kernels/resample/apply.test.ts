@@ -57,7 +57,8 @@ describe('resample', () => {
         const out = resample(src, map, { x, y, width: 2, height: 2 })
         for (let o = 0; o < 16; o += 4) {
           plain(src, map, x + ((o / 4) % 2), y + Math.floor(o / 8)).forEach((s, c) => {
-            expect(Math.abs(out.data[o + c] - s)).toBeLessThan(2e-7)
+            // Two passes of up to 28 taps in single precision: 2·28·2⁻²⁴·Σ|w·v|, which is below 0.8.
+            expect(Math.abs(out.data[o + c] - s)).toBeLessThan(2.7e-6)
           })
         }
       }),
