@@ -49,7 +49,7 @@ const layouts = fc.oneof(
 describe('unpacking by SIMD and in plain TypeScript', () => {
   it('gives the same bits for every layout, size, siting, range, matrix and region', () => {
     const sizes = fc.integer({ min: 1, max: 37 })
-    const part = fc.double({ min: 0, max: 1, noNaN: true })
+    const part = fc.double({ min: 0, max: 0.999, noNaN: true })
     fc.assert(
       fc.property(
         layouts,
