@@ -1,5 +1,4 @@
 /** A grading decision of the artist's over the page's pictures: on the plate's code values, before the view. */
-import { readFile } from 'node:fs/promises'
 import { basename } from 'node:path'
 import {
   applyCdl,
@@ -10,6 +9,7 @@ import {
   readCdl,
 } from '../colour/index.js'
 import { type ColourEncoding, type FloatImage, Problem } from '../core/index.js'
+import { readLook } from './readLook.js'
 import type { View } from './view.js'
 
 export interface Grade {
@@ -50,19 +50,12 @@ export function gradedView(view: View, plate: ColourEncoding, { name, values }: 
  */
 export async function readGrade(file: string, id?: string): Promise<Grade> {
   const name = basename(file)
-  let text: string
-  try {
-    text = await readFile(file, 'utf8')
-  } catch (e) {
-    throw new Problem({
-      code: 'report.grade-unreadable',
-      what: 'The grading decision cannot be read',
-      where: file,
-      expected: 'a .cc, .ccc or .cdl file',
-      received: e instanceof Error ? e.message : String(e),
-      remedy: 'Give another file with --grade, or leave --grade out.',
-    })
-  }
+  const text = await readLook(file, {
+    code: 'report.grade-unreadable',
+    what: 'The grading decision',
+    expected: 'a .cc, .ccc or .cdl file',
+    option: '--grade',
+  })
   const all = cdlCorrections(readCdl(text, name))
   const [only, ...more] = id === undefined ? all : all.filter((c) => c.id === id)
   if (only !== undefined && more.length === 0) {

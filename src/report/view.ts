@@ -1,5 +1,4 @@
 /** How the page's pictures are seen: by the viewing transform, or through a table of the artist's. */
-import { readFile } from 'node:fs/promises'
 import { basename } from 'node:path'
 import {
   type CubeTable,
@@ -12,7 +11,8 @@ import {
   viewing,
   viewingWords,
 } from '../colour/index.js'
-import { type ColourEncoding, type FloatImage, Problem, type Rgb } from '../core/index.js'
+import type { ColourEncoding, FloatImage, Rgb } from '../core/index.js'
+import { readLook } from './readLook.js'
 import type { Push } from './types.js'
 
 /** A look-up table, and the name that the page gives it. */
@@ -55,18 +55,11 @@ export function plateView(plate: ColourEncoding, through?: ViewTable): View {
  */
 export async function readViewTable(file: string): Promise<ViewTable> {
   const name = basename(file)
-  let text: string
-  try {
-    text = await readFile(file, 'utf8')
-  } catch (e) {
-    throw new Problem({
-      code: 'report.view-unreadable',
-      what: 'The viewing table cannot be read',
-      where: file,
-      expected: 'a .cube file',
-      received: e instanceof Error ? e.message : String(e),
-      remedy: 'Give another file with --view, or leave --view out.',
-    })
-  }
+  const text = await readLook(file, {
+    code: 'report.view-unreadable',
+    what: 'The viewing table',
+    expected: 'a .cube file',
+    option: '--view',
+  })
   return { name, table: readCube(text, name) }
 }

@@ -58,7 +58,6 @@ function one(at: usize, values: usize, atZero: f32, channel: i32): void {
 }
 
 /** Entries of three tables at the colour in `word`, as `curve` reads one; magnitudes beyond the tables count as their ends. */
-// @ts-ignore: decorator
 @inline
 export function threeTables(word: v128, red: usize, green: usize, blue: usize): v128 {
   const cell = i32x4.sub(v128.and(word, i32x4.splat(0x7fffffff)), i32x4.splat(LOW))

@@ -110,7 +110,6 @@ export function discRow(
   }
 }
 
-// @ts-ignore: decorator
 @inline
 function put(v: v128, above: usize, below: usize, i: usize): void {
   v128.store(above + i, f32x4.add(v128.load(above + i), v))

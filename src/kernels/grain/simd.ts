@@ -1,7 +1,6 @@
 // AssemblyScript: the SIMD twin of `scalar.ts` and `topUpScalar.ts`. Hash and constants are those of `core/random.ts`.
 import { threeTables } from '../curve/simd'
 
-// @ts-ignore: decorator
 @inline
 function mixed(v: v128): v128 {
   let h = v128.xor(v, i32x4.shr_u(v, 16))
@@ -12,7 +11,6 @@ function mixed(v: v128): v128 {
 }
 
 /** Four normal numbers: the quantile table's piece by the hash's upper 12 bits, the place in it by the lower 20. */
-// @ts-ignore: decorator
 @inline
 function normal(hash: v128, quantiles: usize): v128 {
   const at = v128.and(i32x4.shr_u(hash, 18), i32x4.splat(0x3ffc))

@@ -1,7 +1,6 @@
 // AssemblyScript: the SIMD twin of `scalar.ts`, `patchScalar.ts` and `peakScalar.ts`, row by row. Sample types: 0 bytes, 1 words of 16 bits, 2 floats.
 
 /** Four samples as floats. */
-// @ts-ignore: decorator
 @inline
 function four(src: usize, type: i32): v128 {
   if (type === 0) return f32x4.convert_i32x4_u(i32x4.extend_low_i16x8_u(i16x8.extend_low_i8x16_u(v128.load32_zero(src))))
@@ -9,7 +8,6 @@ function four(src: usize, type: i32): v128 {
   return v128.load(src)
 }
 
-// @ts-ignore: decorator
 @inline
 function sample(src: usize, type: i32): f32 {
   if (type === 0) return <f32>load<u8>(src)
@@ -17,7 +15,6 @@ function sample(src: usize, type: i32): f32 {
   return load<f32>(src)
 }
 
-// @ts-ignore: decorator
 @inline
 function shift(type: i32): usize {
   return <usize>type
@@ -145,7 +142,6 @@ export function repeatEnds(row: usize, count: i32): void {
 }
 
 /** Four RGBA pixels as one channel each. */
-// @ts-ignore: decorator
 @inline
 function channelOf(src: usize, channel: i32): v128 {
   const a = v128.load(src)
@@ -257,12 +253,12 @@ export function settleRow(
   for (let i = 0; i < count; i++, base += one, after += 4, before += 4, keep += 4, mask += <usize>(1 << maskType)) {
     if (sample(mask, maskType) === 0) continue
     const b = sample(base, type)
-    const new_ = offset + scale * load<f32>(after)
+    const now = offset + scale * load<f32>(after)
     const old = offset + scale * load<f32>(before)
     const part = load<f32>(keep)
-    if (part === 1 && new_ === old && b === b) continue
+    if (part === 1 && now === old && b === b) continue
     const lost = part * (b - old)
-    const value = lost - lost === 0 ? new_ + lost : new_
+    const value = lost - lost === 0 ? now + lost : now
     if (type === 2) store<f32>(base, value === value ? value : 0)
     else {
       const code = value === value ? min<f32>(max<f32>(floor<f32>(value + 0.5), 0), top) : 0

@@ -60,7 +60,6 @@ export function resampleDown(src: usize, stride: usize, weight: usize, count: i3
   }
 }
 
-// @ts-ignore: decorator
 @inline
 function alphaHeld(v: v128): v128 {
   const held = f32x4.min(f32x4.max(v, f32x4.splat(0)), f32x4.splat(1))
