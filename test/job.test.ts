@@ -129,8 +129,9 @@ it('Ctrl-C ends with 130 and leaves nothing under a final name', async () => {
   )
   expect(ended.code).toBe(130)
   expect(ended.err).toContain('Stopped')
+  // Whole frames may stay in a hidden folder for the next call (`resume.test.ts`).
   const left = await readdir(out, { recursive: true }).catch(() => [])
-  expect(left).toEqual([])
+  expect(left.filter((f) => !f.startsWith('.'))).toEqual([])
   expect((await readdir(folder)).filter((f) => f.includes('stopped') && f !== 'stopped')).toEqual([])
 })
 

@@ -110,6 +110,7 @@ function work(p: Command, run: Run): void {
         .default('result'),
     )
     .option('--frames <range>', 'frames of the shot, 0-based, both ends included', frames)
+    .option('--fresh', 'start over; else a render that was broken off goes on from its whole parts')
     .addHelpText(
       'after',
       '\nExample:\n  platefit render shore.shot.json --out fx/shore.####.exr --format exr-half --frames 0-23',

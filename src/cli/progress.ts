@@ -15,7 +15,8 @@ export class ProgressLine {
 
   readonly show = (p: Progress): void => {
     const now = Date.now()
-    if (!this.#to.isTTY || (now - this.#last < PAUSE_MS && p.done < p.total)) return
+    const often = now - this.#last < PAUSE_MS && p.done < p.total && p.stopping !== true
+    if (!this.#to.isTTY || often) return
     this.#last = now
     this.#shown = true
     this.#to.write(`\r${progressText(p).slice(0, (this.#to.columns || 80) - 1)}\x1b[K`)
@@ -32,6 +33,7 @@ export class ProgressLine {
 export function progressText(p: Progress): string {
   const what = p.stage === 'suit' ? 'elements' : 'frames'
   const parts = [p.stage.padEnd(7), ...(p.item === undefined ? [] : [p.item]), `${p.done}/${p.total} ${what}`]
+  if (p.stopping === true) return [...parts, 'stopping'].join('  ')
   if (p.framesPerSecond > 0) parts.push(`${p.framesPerSecond.toFixed(1)} ${what}/s`)
   if (Number.isFinite(p.secondsLeft) && p.done > 0 && p.done < p.total)
     parts.push(`${clock(p.secondsLeft)} left`)

@@ -57,8 +57,9 @@ export async function execute(args: readonly string[], work: (run: Run) => Promi
     line.clear()
     if (stoppedBy !== undefined) {
       exit = STOPS[stoppedBy]
-      const detail = { code: 'cli.stopped', what: 'Stopped; nothing unfinished was left under a final name' }
-      await told(detail, json)
+      const what = 'Stopped; nothing unfinished was left under a final name'
+      const said = e instanceof Problem && e.code === 'engine.stopped'
+      await told(said ? e.detail : { code: 'cli.stopped', what }, json)
     } else {
       const failure = failureOf(e)
       exit = failure.exit

@@ -1,12 +1,21 @@
 import type { Job, Progress } from './types.js'
 
-/** Reports progress of a stage through the job, and stops the work when the job is cancelled. */
-export function tracker(job: Job, stage: Progress['stage'], total: number): (done: number) => void {
+/**
+ * Reports progress of a stage through the job, and stops the work when the job is cancelled.
+ *
+ * @param before how much of `total` was done already: it says nothing of the speed
+ */
+export function tracker(
+  job: Job,
+  stage: Progress['stage'],
+  total: number,
+  before = 0,
+): (done: number) => void {
   const start = performance.now()
   return (done) => {
     job.signal?.throwIfAborted()
     const seconds = (performance.now() - start) / 1000
-    const framesPerSecond = done / Math.max(seconds, 1e-6)
+    const framesPerSecond = (done - before) / Math.max(seconds, 1e-6)
     job.onProgress?.({
       stage,
       done,
@@ -15,4 +24,20 @@ export function tracker(job: Job, stage: Progress['stage'], total: number): (don
       secondsLeft: (total - done) / Math.max(framesPerSecond, 1e-6),
     })
   }
+}
+
+/**
+ * A job whose caller hears at the moment of cancelling that the work stops (`stopping`), and no progress after that.
+ * Call `end` when the work is over.
+ */
+export function acknowledging(job: Job, first: Progress): { job: Job; end: () => void } {
+  const { signal, onProgress } = job
+  let last = first
+  const stopping = () => onProgress?.({ ...last, stopping: true })
+  signal?.addEventListener('abort', stopping, { once: true })
+  const told = (p: Progress) => {
+    last = p
+    if (signal?.aborted !== true) onProgress?.(p)
+  }
+  return { job: { ...job, onProgress: told }, end: () => signal?.removeEventListener('abort', stopping) }
 }

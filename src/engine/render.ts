@@ -9,16 +9,19 @@ import { frameInputs } from './inputs.js'
 import { threadsFor } from './memory.js'
 import { makePlan, type Plan, type ShotSources, shotRange } from './plan.js'
 import { Pool } from './pool.js'
-import { tracker } from './progress.js'
+import { acknowledging, tracker } from './progress.js'
+import { renderKey } from './renderKey.js'
 import { closeShot, openShot } from './sources.js'
 import type { FrameRecord, Job, RenderOptions, RenderResult } from './types.js'
 
 /**
  * Renders a shot to a file or a sequence. The bytes depend on the document and the sources alone, not on the number of
- * workers. Nothing stands under the final name unless all of it does.
+ * workers. Nothing stands under the final name unless all of it does. A call that was killed or cancelled leaves its whole
+ * parts in a hidden folder beside the output; the next one that asks for the same goes on from there, to the same bytes.
+ * After a failure nothing is left.
  *
  * @param folder what the document's relative paths are relative to
- * @throws Problem for wrong input (exit 2) or failed work (exit 3); the signal's reason when cancelled
+ * @throws Problem for wrong input (exit 2) or failed work (exit 3); `engine.stopped` when cancelled
  */
 export async function renderShot(
   shot: Shot,
@@ -32,13 +35,17 @@ export async function renderShot(
     const numbers = frameNumbers(shot, sources, options)
     const plan = makePlan(shot, sources, options)
     const threads = threadsFor(plan, job, availableParallelism())
-    const writer = await createWriter(options.out, deliverySpec(plan, sources, options, numbers))
+    const spec = deliverySpec(plan, sources, options, numbers)
+    const key = await renderKey(plan, sources, numbers, options, spec)
+    const { fresh = false } = options
+    const writer = await createWriter(options.out, spec, { key, count: numbers.length, fresh })
     const outputs = await run(plan, sources, numbers, writer, threads, job)
     return {
       out: options.out,
       format: options.format,
       variant: plan.variant,
       frames: outputs.map((o) => o.record),
+      resumed: writer.kept.length,
       findings: [
         ...deliveryFindings(options.format, sources.plate.info.encoding, options.out),
         ...writer.findings,
@@ -62,25 +69,30 @@ async function run(
   numbers: readonly number[],
   writer: Writer,
   threads: number,
-  job: Job,
+  asked: Job,
 ): Promise<Made[]> {
+  const made = [...(writer.kept as readonly Made[])]
+  const idle = { done: made.length, total: numbers.length, framesPerSecond: 0, secondsLeft: 0 }
+  const { job, end } = acknowledging(asked, { stage: 'render', ...idle })
   const pool = new Pool<FrameInput, FrameOutput>('worker.js', plan, threads)
-  const made: Made[] = []
   const queue: Promise<FrameOutput>[] = []
-  const tick = tracker(job, 'render', numbers.length)
+  const tick = tracker(job, 'render', numbers.length, made.length)
   const takeOne = async () => {
     const output = await (queue.shift() as Promise<FrameOutput>)
     const { number, replaced, bad, touched, frame } = output
-    await writer.write(frame)
-    made.push({
+    const one: Made = {
       record: { frame: number, sha256: digest(frame), touched },
       output: { number, replaced, bad },
-    })
+    }
+    await writer.write(frame, one)
+    made.push(one)
     tick(made.length)
   }
   try {
-    tick(0)
-    for await (const input of frameInputs(plan.shot, sources, numbers, plan.variant !== 'null')) {
+    tick(made.length)
+    const left = numbers.slice(made.length)
+    for await (const input of frameInputs(plan.shot, sources, left, plan.variant !== 'null')) {
+      job.signal?.throwIfAborted()
       if (queue.length > threads) await takeOne()
       const { done } = await pool.submit(input)
       done.catch(() => {})
@@ -90,11 +102,24 @@ async function run(
     await writer.finish()
     return made
   } catch (error) {
-    await writer.abort()
-    throw error
+    if (job.signal?.aborted !== true) {
+      await writer.abort()
+      throw error
+    }
+    throw stopped(await writer.keep(), numbers.length)
   } finally {
+    end()
     await pool.close()
   }
+}
+
+function stopped(kept: number, total: number): Problem {
+  const none = { what: 'Stopped; nothing unfinished was left under a final name' }
+  const some = {
+    what: `Stopped; ${kept} of ${total} frames are whole and kept, nothing unfinished was left under a final name`,
+    remedy: 'The same call goes on after them; --fresh starts over.',
+  }
+  return new Problem({ code: 'engine.stopped', ...(kept === 0 ? none : some), exit: 3 })
 }
 
 function frameNumbers(shot: Shot, sources: ShotSources, options: RenderOptions): number[] {

@@ -19,6 +19,8 @@ export interface Progress {
   readonly secondsLeft: number
   /** Which of several files: `smoke.mov (2 of 5)`. */
   readonly item?: string
+  /** The job was cancelled: no more progress comes, and the work ends within one frame more. */
+  readonly stopping?: true
 }
 
 /**
@@ -36,6 +38,8 @@ export interface RenderOptions {
   readonly frames?: { readonly first: number; readonly count: number }
   /** False leaves out the grain top-up (for scoring against noise-free pictures). */
   readonly grain?: boolean
+  /** True starts over where an earlier call was stopped; else it goes on from its whole parts. */
+  readonly fresh?: boolean
 }
 
 export interface RenderResult {
@@ -43,6 +47,8 @@ export interface RenderResult {
   readonly format: DeliveryFormat
   readonly variant: Variant
   readonly frames: readonly FrameRecord[]
+  /** How many of them were taken over from a call that was killed or stopped. */
+  readonly resumed: number
   readonly findings: readonly Problem[]
   readonly seconds: number
 }

@@ -1,3 +1,5 @@
+export { sourceIdentity } from './read/identity.js'
+export { codecVersions } from './read/library.js'
 export { isNote } from './read/notes.js'
 export { seriesOf } from './read/numbered.js'
 export { openSource } from './read/open.js'

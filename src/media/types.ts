@@ -141,14 +141,31 @@ export interface DeliverySpec {
   readonly audioFrom?: { readonly path: string; readonly startSeconds: number; readonly seconds: number }
 }
 
+/** How a delivery can be taken up again after it was broken off. */
+export interface WriteOptions {
+  /** Says everything that the bytes depend on: whole parts under the same key are kept, those of others removed. Absent: a new one every time. */
+  readonly key?: string
+  /** Frames that will be written. Sequences whose numbers do not meet can then be written under one name at once. */
+  readonly count?: number
+  /** Removes what an earlier writer left. */
+  readonly fresh?: boolean
+}
+
 /** Takes frames of one layout and size; nothing stands under the final name before `finish` has returned. */
 export interface Writer {
   readonly layout: PixelLayout
   /** What a person should know of the file so far: padding, missing tags, sound left out, samples no format holds. */
   readonly findings: readonly Problem[]
-  /** The frame must not change until this has resolved. */
-  write(frame: NativeFrame): Promise<void>
+  /** Notes of the frames that an earlier writer of the same key left whole, in order: the next frame is the one after them. */
+  readonly kept: readonly unknown[]
+  /** The frame must not change until this has resolved. The note (plain JSON) comes back in `kept` when the work is taken up again. */
+  write(frame: NativeFrame, note?: unknown): Promise<void>
   finish(): Promise<void>
   /** Removes everything written so far. Safe to call at any time, also after a failure. */
   abort(): Promise<void>
+  /**
+   * Ends, and leaves whole parts (segments of movies, files of sequences) to the next writer of the same key.
+   * @returns how many frames those hold; with none everything is removed
+   */
+  keep(): Promise<number>
 }

@@ -11,15 +11,21 @@ export interface RenderArguments {
   readonly format: DeliveryFormat
   readonly variant: Variant
   readonly frames?: { readonly first: number; readonly count: number }
+  readonly fresh?: boolean
 }
 
 /** Renders the shot; what the sources held that was strange is listed. */
 export async function render(path: string, o: RenderArguments, job: Job): Promise<Outcome> {
   const { shot, folder } = await loadShot(path)
-  const { format, variant, frames } = o
-  const options = { out: resolve(o.out), format, variant, ...(frames === undefined ? {} : { frames }) }
+  const { format, variant, frames, fresh = false } = o
+  const options = { out: resolve(o.out), format, variant, fresh, ...(frames === undefined ? {} : { frames }) }
   const result = await renderShot(shot, folder, options, job)
-  const notes = findingsText(result.findings)
-  const done = `${o.out}: ${counted(result.frames.length, 'frame')}, ${variant}, ${format}, ${result.seconds.toFixed(1)} s`
-  return { text: notes === '' ? done : `${done}\n${notes}`, json: result }
+  const lines = [
+    `${o.out}: ${counted(result.frames.length, 'frame')}, ${variant}, ${format}, ${result.seconds.toFixed(1)} s`,
+    result.resumed === 0
+      ? ''
+      : `${counted(result.resumed, 'frame')} of them taken over from a render that was broken off; --fresh starts over`,
+    findingsText(result.findings),
+  ]
+  return { text: lines.filter((line) => line !== '').join('\n'), json: result }
 }

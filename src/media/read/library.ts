@@ -1,6 +1,6 @@
 /** The codec library, told to be silent: what goes wrong reaches the caller as a Problem, not as lines on a terminal. */
 import { AV_LOG_QUIET, AVERROR_EOF } from 'node-av/constants'
-import { FFmpegError, Log } from 'node-av/lib'
+import { FFmpegError, getFFmpegInfo, Log } from 'node-av/lib'
 
 let silent = false
 
@@ -9,6 +9,12 @@ export function quiet(): void {
   if (silent) return
   Log.setLevel(AV_LOG_QUIET)
   silent = true
+}
+
+/** Which codecs these are: other versions may give other bytes. */
+export function codecVersions(): string {
+  const { version, configuration, libraries } = getFFmpegInfo()
+  return JSON.stringify([version, configuration, libraries])
 }
 
 /** The library's words for an error code. */

@@ -13,7 +13,7 @@ import {
 } from '../../core/index.js'
 import type { DeliveryFormat, DeliverySpec } from '../types.js'
 
-/** A movie codec: every frame by itself (`intra`), or closed groups of `SEGMENT` frames. */
+/** A movie codec: every frame by itself (`intra`), or closed groups of `segment` frames. */
 export interface MovieCodec {
   readonly kind: 'movie'
   readonly encoder: 'prores_aw' | 'prores_ks' | 'dnxhd' | 'libx264'
@@ -27,6 +27,8 @@ export interface MovieCodec {
   /** Number for encoders that take their profile from the context. */
   readonly profile?: number
   readonly intra: boolean
+  /** Frames in a part that is kept when the work is broken off. */
+  readonly segment: number
   readonly smallest: { readonly width: number; readonly height: number }
 }
 
@@ -56,6 +58,7 @@ const deliveries: Readonly<Record<DeliveryFormat, Delivery>> = {
       options: {},
       profile: 3,
       intra: true,
+      segment: 12,
       smallest: ANY,
     },
   },
@@ -67,6 +70,7 @@ const deliveries: Readonly<Record<DeliveryFormat, Delivery>> = {
       pixelFormat: 'yuva444p10le',
       options: { profile: '4444', alpha_bits: 16 },
       intra: true,
+      segment: 12,
       smallest: ANY,
     },
   },
@@ -78,6 +82,7 @@ const deliveries: Readonly<Record<DeliveryFormat, Delivery>> = {
       pixelFormat: 'yuv422p10le',
       options: { profile: 'dnxhr_hqx' },
       intra: true,
+      segment: 12,
       smallest: { width: 256, height: 120 },
     },
   },
@@ -89,6 +94,7 @@ const deliveries: Readonly<Record<DeliveryFormat, Delivery>> = {
       pixelFormat: 'yuv420p',
       options: { preset: 'veryfast', crf: 16, bf: 0, 'x264-params': 'cpu-independent=1' },
       intra: false,
+      segment: 48,
       smallest: ANY,
     },
   },

@@ -3,7 +3,7 @@
  *
  * Intra codecs get a fresh encoder for every frame: DNxHR's search for a quantiser starts where the frame before
  * ended, and its threads each carry such a start. Frames are encoded side by side instead, one thread each. H.264 gets a
- * fresh encoder for every closed group of `SEGMENT` frames and a fixed number of threads, which its output depends on.
+ * fresh encoder for every closed group of frames and a fixed number of threads, which its output depends on.
  */
 import { AV_CODEC_FLAG_BITEXACT, AV_CODEC_FLAG_GLOBAL_HEADER } from 'node-av/constants'
 import { avGetPixFmtFromName, Codec, CodecContext, type Frame, Packet, Rational } from 'node-av/lib'
@@ -15,8 +15,6 @@ import { must } from './failure.js'
 import type { Raster } from './frame.js'
 import type { CodeTags } from './tags.js'
 
-/** Frames in a closed group of H.264. */
-export const SEGMENT = 48
 const H264_THREADS = 4
 
 export interface EncoderSetup {
@@ -57,7 +55,7 @@ export function openEncoder({ codec, spec, size, tags }: EncoderSetup): CodecCon
     context.threadCount = codec.intra ? 1 : H264_THREADS
     context.setFlags(AV_CODEC_FLAG_BITEXACT, AV_CODEC_FLAG_GLOBAL_HEADER)
     if (codec.profile !== undefined) context.profile = codec.profile as typeof context.profile
-    if (!codec.intra) context.gopSize = SEGMENT
+    if (!codec.intra) context.gopSize = codec.segment
     for (const [name, value] of Object.entries(codec.options)) {
       must(context.setOption(name, value), `Setting ${name} of ${codec.encoder}`)
     }
@@ -121,7 +119,7 @@ function tagColourVolume(packet: Packet, matrix: MatrixName): void {
   const bytes = packet.data
   if (bytes === null || matrix === 'bt709') return
   bytes[0x2c] = ((bytes[0x2c] as number) & ~6) | ((matrix === 'bt2020' ? 1 : 3) << 1)
-  packet.data = bytes
+  replaceData(packet, bytes)
 }
 
 /**
@@ -135,7 +133,14 @@ export function dropSettings(packet: Packet): void {
   for (let at = bytes.indexOf(UNIT); at >= 0; at = bytes.indexOf(UNIT, at + 3)) begins.push(at)
   const units = begins.map((from, i) => bytes.subarray(from, begins[i + 1] ?? bytes.length))
   const kept = units.filter((unit) => ((unit[3] as number) & 31) !== 6)
-  if (kept.length < units.length) packet.data = Buffer.concat(kept)
+  if (kept.length < units.length) replaceData(packet, Buffer.concat(kept))
+}
+
+/** Setting the bytes clears times and flags, the mark of a key frame among them. */
+function replaceData(packet: Packet, bytes: Buffer): void {
+  const { pts, dts, duration, flags } = packet
+  packet.data = bytes
+  Object.assign(packet, { pts, dts, duration, flags })
 }
 
 const UNIT = Buffer.from([0, 0, 1])

@@ -5,7 +5,7 @@ import { Problem } from '../../core/index.js'
 import { findPictures } from '../read/sequenceName.js'
 import type { DeliverySpec } from '../types.js'
 import type { MovieCodec, SequenceCodec } from './delivery.js'
-import { sequenceName } from './staging.js'
+import { sequenceName } from './naming.js'
 
 /** @throws Problem `media.output-is-input` when writing `path` would replace a file of `spec.inputs` or its sound's */
 export async function refuseInputs(

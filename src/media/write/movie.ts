@@ -1,50 +1,61 @@
-/** Movies: frames into packets, packets in order into one file with the plate's sound. */
+/** Movies: frames into packets, packets into parts on disk, and at the end all of them into one file with the plate's sound. */
+import { rm, stat } from 'node:fs/promises'
 import { availableParallelism } from 'node:os'
-import { extname } from 'node:path'
+import { basename, dirname, extname, resolve } from 'node:path'
 import type { CodecContext, Packet } from 'node-av/lib'
 import { type NativeFrame, type PixelLayout, Problem } from '../../core/index.js'
 import { quiet } from '../read/library.js'
-import type { DeliverySpec } from '../types.js'
+import type { DeliverySpec, WriteOptions } from '../types.js'
 import { AudioCopy } from './audio.js'
 import { deliveryLayout, type MovieCodec } from './delivery.js'
-import {
-  dropSettings,
-  type EncoderSetup,
-  encodeAlone,
-  openEncoder,
-  push,
-  SEGMENT,
-  tagFrame,
-} from './encoder.js'
-import { CodecFailure } from './failure.js'
+import { dropSettings, type EncoderSetup, encodeAlone, openEncoder, push, tagFrame } from './encoder.js'
+import { CodecFailure, cannotWrite } from './failure.js'
 import { encoderFrame } from './frame.js'
 import { checkTimecode, Mux } from './mux.js'
-import { Staging } from './staging.js'
+import { keptParts, PartWriter, packetsOf } from './parts.js'
 import { codeTags, tagFindings } from './tags.js'
 import type { Work } from './work.js'
+import { flushToDisk, WorkFolder } from './workFolder.js'
+
+/** The file in the making. */
+const MOVIE = 'movie'
 
 export class MovieWork implements Work {
   readonly layout: PixelLayout
   readonly findings: Problem[]
+  readonly kept: readonly unknown[]
+  private readonly path: string
   private readonly setup: EncoderSetup
-  private readonly staging: Staging
+  private readonly work: WorkFolder
   private readonly audio: AudioCopy | undefined
   private readonly mux: Mux
   /** Intra frames in the making, oldest first. */
   private readonly pending: Promise<Packet>[] = []
+  /** Notes of the frames whose packets have not come out yet. */
+  private readonly notes: unknown[] = []
   private group: CodecContext | undefined
-  private taken = 0
-  private written = 0
+  private part: PartWriter | undefined
+  /** The part before, on its way to the disk. */
+  private committing: Promise<void> = Promise.resolve()
+  private taken: number
+  /** Frames whose packets are in parts, the one in the making included. */
+  private packed: number
+  /** Frames in whole parts. */
+  private whole: number
 
   private constructor(
     path: string,
     setup: EncoderSetup,
-    staging: Staging,
+    work: WorkFolder,
+    kept: readonly unknown[],
     opened: { mux: Mux; audio: AudioCopy | undefined; findings: readonly Problem[] },
   ) {
     this.layout = deliveryLayout(setup.spec.format)
+    this.path = path
     this.setup = setup
-    this.staging = staging
+    this.work = work
+    this.kept = kept
+    this.taken = this.packed = this.whole = kept.length
     this.mux = opened.mux
     this.audio = opened.audio
     this.findings = [
@@ -54,84 +65,133 @@ export class MovieWork implements Work {
     ]
   }
 
-  static async open(path: string, spec: DeliverySpec, codec: MovieCodec): Promise<MovieWork> {
+  static async open(
+    path: string,
+    spec: DeliverySpec,
+    codec: MovieCodec,
+    options: WriteOptions,
+  ): Promise<MovieWork> {
     checkTimecode(path, spec)
+    if ((await stat(path).catch(() => undefined))?.isDirectory())
+      throw cannotWrite(path, 'a folder has this name')
     quiet()
     const size = paddedSize(spec)
     const setup = { codec, spec, size, tags: codeTags(spec.encoding) }
     const audio = spec.audioFrom === undefined ? undefined : await AudioCopy.open(spec.audioFrom)
-    let staging: Staging | undefined
+    let work: WorkFolder | undefined
     try {
-      staging = await Staging.movie(path)
-      return new MovieWork(path, setup, staging, await openMux(path, setup, staging, audio))
+      const full = resolve(path)
+      work = await WorkFolder.open({ folder: dirname(full), name: basename(full) }, options)
+      const kept = await keptParts(work, codec.segment, options.count)
+      return new MovieWork(full, setup, work, kept, await openMux(path, setup, work.file(MOVIE), audio))
     } catch (error) {
       await audio?.close()
-      await staging?.discard()
+      await work?.discard()
       throw error
     }
   }
 
-  async write(frame: NativeFrame): Promise<void> {
+  async write(frame: NativeFrame, note: unknown): Promise<void> {
     const index = this.taken++
     const { codec, size, spec, tags } = this.setup
     const input = encoderFrame(frame, codec.pixelFormat, size)
     tagFrame(input, tags, spec, index)
+    this.notes.push(note)
     if (codec.intra) {
       const job = encodeAlone(this.setup, input)
       job.catch(() => undefined) // Seen when its turn comes.
       this.pending.push(job)
-      if (this.pending.length >= Math.min(4, availableParallelism())) await this.writeOldest()
+      if (this.pending.length >= Math.min(4, availableParallelism())) await this.packOldest()
       return
     }
     try {
-      if (index % SEGMENT === 0) await this.closeGroup()
+      if (index % codec.segment === 0) await this.closeGroup()
       this.group ??= openEncoder(this.setup)
-      await this.writeAll(await push(this.group, input))
+      await this.packAll(await push(this.group, input))
     } finally {
       input.free()
     }
   }
 
   async finish(): Promise<void> {
-    while (this.pending.length > 0) await this.writeOldest()
+    while (this.pending.length > 0) await this.packOldest()
     await this.closeGroup()
-    await this.mux.writeSound(this.secondsAt(this.written))
+    await this.closePart()
+    await this.committing
+    let written = 0
+    for await (const packet of packetsOf(this.work, Math.ceil(this.packed / this.setup.codec.segment))) {
+      // Sound lies just before the picture that it belongs to.
+      await this.mux.writeSound(this.secondsAt(written++))
+      await this.mux.writePicture(packet)
+    }
+    await this.mux.writeSound(this.secondsAt(written))
     await this.mux.finish()
     await this.audio?.close()
-    await this.staging.settle()
+    await flushToDisk(this.work.file(MOVIE))
+    await this.work.settle(new Map([[MOVIE, this.path]]))
   }
 
   async abort(): Promise<void> {
+    await this.stop()
+    await this.work.discard()
+  }
+
+  async keep(): Promise<number> {
+    await this.stop()
+    if (this.whole === 0) await this.work.discard()
+    else {
+      await rm(this.work.file(MOVIE), { force: true })
+      await this.work.release()
+    }
+    return this.whole
+  }
+
+  private async stop(): Promise<void> {
     const left = await Promise.allSettled(this.pending.splice(0))
     for (const job of left) if (job.status === 'fulfilled') job.value.free()
     this.group?.freeContext()
     this.group = undefined
+    await this.committing.catch(() => undefined)
+    await this.part?.abandon()
+    this.part = undefined
     await this.mux.close()
     await this.audio?.close()
-    await this.staging.discard()
   }
 
   private secondsAt(frames: number): number {
     return (frames * this.setup.spec.rate.den) / this.setup.spec.rate.num
   }
 
-  private async writeOldest(): Promise<void> {
+  private async packOldest(): Promise<void> {
     const job = this.pending.shift()
     if (job === undefined) return
     const packet = await job
-    packet.pts = BigInt(this.written)
+    packet.pts = BigInt(this.packed)
     packet.dts = packet.pts
-    await this.writeAll([packet])
+    await this.packAll([packet])
   }
 
-  private async writeAll(packets: readonly Packet[]): Promise<void> {
+  private async packAll(packets: readonly Packet[]): Promise<void> {
+    const { intra, segment } = this.setup.codec
     for (const packet of packets) {
-      if (!this.setup.codec.intra) dropSettings(packet)
-      // Sound lies just before the picture that it belongs to.
-      await this.mux.writeSound(this.secondsAt(this.written))
-      await this.mux.writePicture(packet)
-      this.written++
+      if (!intra) dropSettings(packet)
+      this.part ??= await PartWriter.begin(this.work, Math.floor(this.packed / segment))
+      await this.part.add(packet, this.notes.shift())
+      this.packed++
+      if (this.part.frames === segment) await this.closePart()
     }
+  }
+
+  /** Sends a part on its way to the disk; the next one is gathered meanwhile. */
+  private async closePart(): Promise<void> {
+    await this.committing
+    const { part } = this
+    if (part === undefined) return
+    this.part = undefined
+    this.committing = part.commit().then(() => {
+      this.whole += part.frames
+    })
+    this.committing.catch(() => undefined) // Seen when the next part comes.
   }
 
   private async closeGroup(): Promise<void> {
@@ -139,7 +199,7 @@ export class MovieWork implements Work {
     const group = this.group
     this.group = undefined
     try {
-      await this.writeAll(await push(group, null))
+      await this.packAll(await push(group, null))
     } finally {
       group.freeContext()
     }
@@ -167,11 +227,11 @@ function padFindings(path: string, { spec, size }: EncoderSetup): Problem[] {
 }
 
 /** Opens the file with the sound, or without it where the container cannot hold its codec. */
-async function openMux(path: string, setup: EncoderSetup, staging: Staging, audio: AudioCopy | undefined) {
+async function openMux(path: string, setup: EncoderSetup, file: string, audio: AudioCopy | undefined) {
   const container =
     setup.spec.format === 'h264-preview' && extname(path).toLowerCase() !== '.mov' ? 'mp4' : 'mov'
   const encoder = openEncoder(setup)
-  const base = { file: staging.temporary, container, spec: setup.spec, encoder, size: setup.size } as const
+  const base = { file, container, spec: setup.spec, encoder, size: setup.size } as const
   try {
     if (audio === undefined) {
       const findings = setup.spec.audioFrom === undefined ? [] : [noSound(setup.spec.audioFrom.path)]

@@ -59,6 +59,9 @@ it('h264-preview: halves that meet at a segment hold the packets of the whole', 
   const whole = await packets('h264-preview', 0, 60)
   const [a, b] = [await packets('h264-preview', 0, 48), await packets('h264-preview', 48, 60)]
   expect([...a.sums, ...b.sums]).toEqual(whole.sums)
+  // Players seek to marked frames: a group's first is one, and not every frame is.
+  expect([whole.list[0]!.key, whole.list[48]!.key]).toEqual([true, true])
+  expect(whole.list.every((p) => p.key)).toBe(false)
   const [one, two] = [await readFile(whole.path), await readFile((await packets('h264-preview', 0, 60)).path)]
   expect(one.equals(two)).toBe(true)
 })

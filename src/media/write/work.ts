@@ -4,8 +4,10 @@ import type { NativeFrame, PixelLayout, Problem } from '../../core/index.js'
 export interface Work {
   readonly layout: PixelLayout
   readonly findings: readonly Problem[]
+  readonly kept: readonly unknown[]
   /** The frame may be used again once this has returned its promise. */
-  write(frame: NativeFrame): Promise<void>
+  write(frame: NativeFrame, note: unknown): Promise<void>
   finish(): Promise<void>
   abort(): Promise<void>
+  keep(): Promise<number>
 }

@@ -1,6 +1,6 @@
 /** The one way to write pictures: order of calls, checks, and cleaning up after any failure. */
 import { layoutName, type NativeFrame, type PixelLayout, Problem, sameLayout } from '../../core/index.js'
-import type { DeliverySpec, Writer } from '../types.js'
+import type { DeliverySpec, WriteOptions, Writer } from '../types.js'
 import { checkSpec, deliveryCodec } from './delivery.js'
 import { writeProblem } from './failure.js'
 import { refuseInputs } from './inputs.js'
@@ -12,18 +12,24 @@ import type { Work } from './work.js'
  * Begins a delivery. A movie replaces the file of its name at `finish`; a sequence replaces files of the same names.
  *
  * @param path movie file, `name.####.exr`, or a folder for a sequence; missing folders are made
+ * @param options with a key, frames that a killed writer of the same key left whole are `kept`: go on after them
  * @throws Problem `media.cannot-write`, `media.disk-full`, `media.wrong-encoding`, `media.size-not-supported`,
- * `media.bad-timecode`, `media.output-is-input`, `media.wrong-extension`: before any work, with nothing left behind
+ * `media.bad-timecode`, `media.output-is-input`, `media.wrong-extension`, `media.output-busy`: before any work, with
+ * nothing left behind
  */
-export async function createWriter(path: string, spec: DeliverySpec): Promise<Writer> {
+export async function createWriter(
+  path: string,
+  spec: DeliverySpec,
+  options: WriteOptions = {},
+): Promise<Writer> {
   checkSpec(path, spec)
   const codec = deliveryCodec(spec.format)
   await refuseInputs(path, spec, codec)
   try {
     const work =
       codec.kind === 'movie'
-        ? await MovieWork.open(path, spec, codec)
-        : await SequenceWork.open(path, spec, codec)
+        ? await MovieWork.open(path, spec, codec, options)
+        : await SequenceWork.open(path, spec, codec, options)
     return new OrderedWriter(path, spec, work)
   } catch (error) {
     throw await writeProblem(error, path)
@@ -36,7 +42,7 @@ class OrderedWriter implements Writer {
   private readonly spec: DeliverySpec
   private readonly work: Work
   private state: 'open' | 'finished' | 'gone' = 'open'
-  private count = 0
+  private count: number
   /** Calls run one after another, also when the caller does not wait. */
   private last: Promise<unknown> = Promise.resolve()
 
@@ -45,16 +51,21 @@ class OrderedWriter implements Writer {
     this.spec = spec
     this.work = work
     this.layout = work.layout
+    this.count = work.kept.length
   }
 
   get findings(): readonly Problem[] {
     return this.work.findings
   }
 
-  write(frame: NativeFrame): Promise<void> {
+  get kept(): readonly unknown[] {
+    return this.work.kept
+  }
+
+  write(frame: NativeFrame, note?: unknown): Promise<void> {
     return this.inTurn(async () => {
       this.checkFrame(frame)
-      await this.work.write(frame)
+      await this.work.write(frame, note)
       this.count++
     })
   }
@@ -73,6 +84,13 @@ class OrderedWriter implements Writer {
     if (this.state !== 'open') return
     this.state = 'gone'
     await this.work.abort()
+  }
+
+  async keep(): Promise<number> {
+    await this.last
+    if (this.state !== 'open') return 0
+    this.state = 'gone'
+    return this.work.keep()
   }
 
   /** Runs `step` after the calls before it; a failure removes everything. */

@@ -1,0 +1,151 @@
+/**
+ * Finished parts of a movie on disk: the packets of some frames as the encoder gave them, and the caller's note of each
+ * frame. A part stands under its name only when it is whole.
+ *
+ *   packets' bytes one after another | index, JSON in UTF-8 | bytes of the index, 32 bit little-endian | `PART`
+ */
+import { type FileHandle, open, rm } from 'node:fs/promises'
+import { Packet } from 'node-av/lib'
+import type { WorkFolder } from './workFolder.js'
+
+const MARK = Buffer.from('PART')
+
+interface Index {
+  /** Presentation and decoding time and duration in frames, flags of the codec library, bytes. */
+  readonly packets: [pts: number, dts: number, duration: number, flags: number, size: number][]
+  readonly notes: unknown[]
+}
+
+const nameOf = (number: number) => `${String(number).padStart(5, '0')}.part`
+
+/** Gathers one part. Calls must wait for one another. */
+export class PartWriter {
+  readonly #work: WorkFolder
+  readonly #name: string
+  readonly #file: FileHandle
+  readonly #index: Index = { packets: [], notes: [] }
+
+  private constructor(work: WorkFolder, name: string, file: FileHandle) {
+    this.#work = work
+    this.#name = name
+    this.#file = file
+  }
+
+  static async begin(work: WorkFolder, number: number): Promise<PartWriter> {
+    const name = nameOf(number)
+    return new PartWriter(work, name, await open(work.file(`${name}.tmp`), 'w'))
+  }
+
+  get frames(): number {
+    return this.#index.packets.length
+  }
+
+  /** Takes a packet timed in frames. Frees it. */
+  async add(packet: Packet, note: unknown): Promise<void> {
+    try {
+      const bytes = packet.data ?? Buffer.alloc(0)
+      const { pts, dts, duration, flags } = packet
+      this.#index.packets.push([Number(pts), Number(dts), Number(duration), flags, bytes.length])
+      this.#index.notes.push(note ?? null)
+      await this.#file.appendFile(bytes)
+    } finally {
+      packet.free()
+    }
+  }
+
+  async commit(): Promise<void> {
+    const index = Buffer.from(JSON.stringify(this.#index))
+    const length = Buffer.alloc(4)
+    length.writeUInt32LE(index.length)
+    try {
+      await this.#file.appendFile(Buffer.concat([index, length, MARK]))
+      await this.#file.sync()
+    } finally {
+      await this.#file.close()
+    }
+    await this.#work.commit(`${this.#name}.tmp`, this.#name)
+  }
+
+  async abandon(): Promise<void> {
+    await this.#file.close()
+    await rm(this.#work.file(`${this.#name}.tmp`), { force: true })
+  }
+}
+
+/**
+ * Notes of the frames in whole parts of `size` frames each, from the first on. A shorter part counts only as the last one of
+ * `total` frames. Everything else in the folder is removed.
+ */
+export async function keptParts(
+  work: WorkFolder,
+  size: number,
+  total: number | undefined,
+): Promise<unknown[]> {
+  const notes: unknown[] = []
+  const names = new Set<string>()
+  for (let number = 0; ; number++) {
+    const index = await withPart(work.file(nameOf(number)), indexOf).catch(() => undefined)
+    const frames = index?.notes.length ?? 0
+    if (index === undefined || frames === 0 || frames > size) break
+    if (frames < size && notes.length + frames !== total) break
+    notes.push(...index.notes)
+    names.add(nameOf(number))
+    if (frames < size) break
+  }
+  await work.sweep(names)
+  return notes
+}
+
+/** The packets of all parts in order; the caller frees them. One at a time is in memory. */
+export async function* packetsOf(work: WorkFolder, parts: number): AsyncGenerator<Packet, void, undefined> {
+  for (let number = 0; number < parts; number++) {
+    const file = await open(work.file(nameOf(number)), 'r')
+    try {
+      const { packets } = await indexOf(file)
+      let at = 0
+      for (const [pts, dts, duration, flags, size] of packets) {
+        const packet = new Packet()
+        packet.alloc()
+        packet.data = await bytesAt(file, at, size)
+        packet.pts = BigInt(pts)
+        packet.dts = BigInt(dts)
+        packet.duration = BigInt(duration)
+        packet.flags = flags as typeof packet.flags
+        at += size
+        yield packet
+      }
+    } finally {
+      await file.close()
+    }
+  }
+}
+
+async function withPart<T>(path: string, work: (file: FileHandle) => Promise<T>): Promise<T> {
+  const file = await open(path, 'r')
+  try {
+    return await work(file)
+  } finally {
+    await file.close()
+  }
+}
+
+async function indexOf(file: FileHandle): Promise<Index> {
+  const { size } = await file.stat()
+  const tail = await bytesAt(file, size - 8, 8)
+  const length = tail.readUInt32LE(0)
+  const index = JSON.parse((await bytesAt(file, size - 8 - length, length)).toString()) as Index
+  const whole = index.packets.reduce((sum, p) => sum + p[4], length + 8)
+  if (!tail.subarray(4).equals(MARK) || whole !== size || index.notes.length !== index.packets.length)
+    throw new Error('a part is not whole')
+  return index
+}
+
+async function bytesAt(file: FileHandle, at: number, length: number): Promise<Buffer> {
+  const bytes = Buffer.alloc(length)
+  for (let done = 0; done < length; ) {
+    const { bytesRead } = await file.read(bytes, done, length - done, at + done)
+    if (bytesRead === 0) throw new Error('a part is shorter than its index says')
+    done += bytesRead
+  }
+  return bytes
+}
