@@ -64,7 +64,7 @@ it('measure changes nothing; fit writes treatments with evidence and keeps what 
 })
 
 it('render, check and report end well and leave what they promise', async () => {
-  const rendered = await json(...RENDER, 'fx/fx.####.png')
+  const rendered = await json(...RENDER, 'fx/fx.####.png', '--digests')
   expect(rendered.code).toBe(0)
   expect(rendered.said.frames).toHaveLength(4)
   expect(rendered.said.frames[0].sha256).toMatch(/^[0-9a-f]{64}$/)

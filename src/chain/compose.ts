@@ -51,14 +51,18 @@ export interface Composed {
   readonly replaced: Replaced
 }
 
-/** One frame of the shot. `layers` hold at most one picture an id; `number` is the shot's frame, for the grain. */
+/**
+ * One frame of the shot. `layers` hold at most one picture an id; `number` is the shot's frame, for the grain.
+ *
+ * @param base the null render of the plate, which is changed; the plate's own frame where both hold the same samples
+ */
 export function composeFrame(
   plate: NativeFrame,
   layers: readonly Layer[],
   number: number,
   s: ComposeSettings,
+  base = nullRender(plate, s.delivery),
 ): Composed {
-  const base = nullRender(plate, s.delivery)
   const bad = plate.layout.float ? badRegion(plate) : undefined
   const region = workRegion(layers, s, bad)
   if (isEmpty(region)) return { frame: base, touched: region, replaced: NOTHING }

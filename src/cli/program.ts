@@ -111,6 +111,7 @@ function work(p: Command, run: Run): void {
     )
     .option('--frames <range>', 'frames of the shot, 0-based, both ends included', frames)
     .option('--fresh', 'start over; else a render that was broken off goes on from its whole parts')
+    .option('--digests', "tell the SHA-256 of each frame's samples as the encoder gets them (with --json)")
     .addHelpText(
       'after',
       '\nExample:\n  platefit render shore.shot.json --out fx/shore.####.exr --format exr-half --frames 0-23',

@@ -1,5 +1,6 @@
 /** One frame of a shot, from decoded samples to encoder input: the unit of work of a thread. */
 import { type Composed, type ComposeSettings, composeFrame } from '../chain/compose.js'
+import { sameSamples } from '../chain/display/deliver.js'
 import { type ElementSettings, type Layer, plainLayer, sourceLight, treatedLayer } from '../chain/element.js'
 import { applyHoldout } from '../chain/place/holdout/apply.js'
 import { type Placement, placeAt } from '../chain/place/raster/model.js'
@@ -24,6 +25,9 @@ export interface FrameOutput extends Composed {
   /** NaN and infinity found in elements. */
   readonly bad: readonly { readonly id: string; readonly nan: number; readonly infinite: number }[]
 }
+
+/** What comes back from a thread: without a frame where the plate's own was changed. */
+export type FrameMade = Omit<FrameOutput, 'frame'> & { readonly frame?: NativeFrame }
 
 /** A plan made ready for work: tables built, masks drawn. */
 export class FrameMaker {
@@ -68,15 +72,18 @@ export class FrameMaker {
     return { layers, bad }
   }
 
-  make(input: FrameInput): FrameOutput {
+  /** @param inPlace the plate's own samples may be changed, where the delivery holds the same */
+  make(input: FrameInput, inPlace = false): FrameOutput {
     return duringFrame(() => {
       const { layers, bad } = this.layers(input)
-      return { number: input.number, bad, ...this.compose(input, layers) }
+      return { number: input.number, bad, ...this.compose(input, layers, inPlace) }
     })
   }
 
   /** The frame with these layers in it. */
-  compose(input: FrameInput, layers: readonly Layer[]): Composed {
-    return composeFrame(input.plate, layers, input.number, this.#compose)
+  compose(input: FrameInput, layers: readonly Layer[], inPlace = false): Composed {
+    const { delivery } = this.#compose
+    const base = inPlace && sameSamples(input.plate, delivery) ? input.plate : undefined
+    return composeFrame(input.plate, layers, input.number, this.#compose, base)
   }
 }

@@ -3,30 +3,33 @@ import type { NativeFrame } from '../core/index.js'
 import type { Source } from '../media/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
 import type { FrameInput } from './frame.js'
+import type { FrameMemory } from './frameMemory.js'
 import { pictureOf, type ShotSources, shotRange } from './plan.js'
 import { cadenceOf } from './settings.js'
 
 /** A source read forward only, one frame held: asked for the same frame twice it gives the same arrays. */
 class Forward {
   readonly #source: Source
+  readonly #memory: FrameMemory | undefined
   #frames: AsyncGenerator<NativeFrame, void, undefined> | undefined
   #index = -1
   #held: NativeFrame | undefined
 
-  constructor(source: Source) {
+  constructor(source: Source, memory: FrameMemory | undefined) {
     this.#source = source
+    this.#memory = memory
   }
 
   async at(index: number): Promise<NativeFrame | undefined> {
     if (index === this.#index) return this.#held
     if (this.#frames === undefined || index < this.#index) {
       await this.close()
-      this.#frames = this.#source.frames(index)
+      this.#frames = this.#source.frames(index, undefined, this.#memory?.take)
       this.#index = index - 1
     }
     while (this.#index < index) {
       const next = await this.#frames.next()
-      this.#held = next.done === true ? undefined : next.value
+      this.#keep(next.done === true ? undefined : next.value)
       this.#index++
       if (next.done === true) break
     }
@@ -36,23 +39,31 @@ class Forward {
   async close(): Promise<void> {
     await this.#frames?.return()
     this.#frames = undefined
+    this.#keep(undefined)
+  }
+
+  #keep(frame: NativeFrame | undefined): void {
+    if (this.#held !== undefined) this.#memory?.letGo(this.#held)
+    this.#held = frame === undefined ? undefined : (this.#memory?.share(frame) ?? frame)
   }
 }
 
 /**
  * Decoded frames for each of `numbers` (frames of the shot, ascending): the plate and every element that shows then.
- * `withElements` false leaves the elements out (a null render needs none).
+ * `withElements` false leaves the elements out (a null render needs none). With `memory` all frames lie in it; those that
+ * are given are held, and whoever gets them lets them go (`framesOf`).
  */
 export async function* frameInputs(
   shot: Shot,
   sources: ShotSources,
   numbers: Iterable<number>,
   withElements = true,
+  memory?: FrameMemory,
 ): AsyncGenerator<FrameInput, void, undefined> {
   const { first } = shotRange(shot, sources.plate.info.frameCount)
-  const plate = new Forward(sources.plate)
-  const elements = new Map([...sources.elements].map(([id, s]) => [id, new Forward(s)]))
-  const holdouts = new Map([...sources.holdouts].map(([id, s]) => [id, new Forward(s)]))
+  const plate = new Forward(sources.plate, memory)
+  const elements = new Map([...sources.elements].map(([id, s]) => [id, new Forward(s, memory)]))
+  const holdouts = new Map([...sources.holdouts].map(([id, s]) => [id, new Forward(s, memory)]))
   try {
     for (const number of numbers) {
       const frame = await plate.at(first + number)
@@ -62,11 +73,18 @@ export async function* frameInputs(
         const one = await elementAt(e, number, sources, elements, holdouts)
         if (one !== undefined) shown.push(one)
       }
-      yield { number, plate: frame, elements: shown }
+      const input = { number, plate: frame, elements: shown }
+      for (const f of framesOf(input)) memory?.hold(f)
+      yield input
     }
   } finally {
     await Promise.all([plate, ...elements.values(), ...holdouts.values()].map((f) => f.close()))
   }
+}
+
+/** Every frame of an input, the plate first. */
+export function framesOf({ plate, elements }: FrameInput): NativeFrame[] {
+  return [plate, ...elements.flatMap((e) => (e.holdout === undefined ? [e.frame] : [e.frame, e.holdout]))]
 }
 
 async function elementAt(

@@ -6,30 +6,39 @@ export const END = 'end'
 
 type Answer<Output> = { output: Output } | { problem: ProblemDetail } | { defect: string }
 
+interface Asked<Output> {
+  readonly resolve: (o: Output) => void
+  readonly reject: (e: Error) => void
+}
+
 interface Slot<Output> {
   readonly worker: Worker
   readonly gone: Promise<void>
-  settle: { resolve: (o: Output) => void; reject: (e: Error) => void } | undefined
+  /** What it works on, and what it goes on with, oldest first. */
+  readonly asked: Asked<Output>[]
 }
 
 /** Threads run the built worker: under a test runner the sources are TypeScript, which a thread cannot load. */
 const ENGINE = new URL(import.meta.url.endsWith('.ts') ? '../../dist/engine/' : './', import.meta.url)
 
 /**
- * Worker threads that answer one input at a time. At most as many at once as there are threads; the order is the caller's. A
- * thread that dies takes the pool with it: everything asked for then or later fails with the cause.
+ * Worker threads that answer inputs in turn. Each holds at most `depth` of them, so that it need not wait for the next one;
+ * the order of the answers is the caller's. A thread that dies takes the pool with it: everything asked for then or later
+ * fails with the cause.
  */
 export class Pool<Input, Output> {
   readonly #slots: Slot<Output>[]
-  readonly #waiting: { resolve: (slot: Slot<Output>) => void; reject: (e: Error) => void }[] = []
+  readonly #depth: number
+  readonly #waiting: (() => void)[] = []
   #dead: Error | undefined
 
   /** @param entry the thread's file in this room; @param data what every thread is given once */
-  constructor(entry: 'worker.js' | 'suit/worker.js', data: unknown, threads: number) {
+  constructor(entry: 'worker.js' | 'suit/worker.js', data: unknown, threads: number, depth = 1) {
+    this.#depth = depth
     this.#slots = Array.from({ length: threads }, () => {
       const worker = new Worker(new URL(entry, ENGINE), { workerData: data })
       const gone = new Promise<void>((resolve) => worker.once('exit', () => resolve()))
-      const slot: Slot<Output> = { worker, gone, settle: undefined }
+      const slot: Slot<Output> = { worker, gone, asked: [] }
       slot.worker.on('message', (answer: Answer<Output>) => this.#finish(slot, answer))
       slot.worker.on('error', (error) => this.#die(error))
       slot.worker.on('exit', (code) => this.#die(new Error(`a worker thread ended with code ${code}`)))
@@ -37,17 +46,18 @@ export class Pool<Input, Output> {
     })
   }
 
-  /** Waits for a free thread, then resolves to a promise of its answer. */
+  /** Waits for a thread that takes one more, then resolves to a promise of its answer. */
   async submit(input: Input): Promise<{ done: Promise<Output> }> {
-    if (this.#dead !== undefined) throw this.#dead
-    const slot =
-      this.#slots.find((s) => s.settle === undefined) ??
-      (await new Promise<Slot<Output>>((resolve, reject) => this.#waiting.push({ resolve, reject })))
-    const done = new Promise<Output>((resolve, reject) => {
-      slot.settle = { resolve, reject }
-    })
-    slot.worker.postMessage(input)
-    return { done }
+    for (;;) {
+      if (this.#dead !== undefined) throw this.#dead
+      const slot = this.#slots.reduce((a, b) => (b.asked.length < a.asked.length ? b : a))
+      if (slot.asked.length < this.#depth) {
+        const done = new Promise<Output>((resolve, reject) => slot.asked.push({ resolve, reject }))
+        slot.worker.postMessage(input)
+        return { done }
+      }
+      await new Promise<void>((resolve) => this.#waiting.push(resolve))
+    }
   }
 
   /**
@@ -72,19 +82,14 @@ export class Pool<Input, Output> {
   #die(error: Error): void {
     if (this.#dead !== undefined) return
     this.#dead = error
-    for (const slot of this.#slots) slot.settle?.reject(error)
-    for (const { reject } of this.#waiting.splice(0)) reject(error)
+    for (const { asked } of this.#slots) for (const { reject } of asked.splice(0)) reject(error)
+    for (const look of this.#waiting.splice(0)) look()
   }
 
   #finish(slot: Slot<Output>, answer: Answer<Output>): void {
-    const settle = slot.settle
-    slot.settle = undefined
-    if ('output' in answer) settle?.resolve(answer.output)
-    else settle?.reject('problem' in answer ? new Problem(answer.problem) : new Error(answer.defect))
-    const next = this.#waiting.shift()
-    if (next === undefined) return
-    // Claimed at once, so that no other caller takes the slot before the waiting one runs.
-    slot.settle = { resolve: () => {}, reject: () => {} }
-    next.resolve(slot)
+    const asked = slot.asked.shift()
+    if ('output' in answer) asked?.resolve(answer.output)
+    else asked?.reject('problem' in answer ? new Problem(answer.problem) : new Error(answer.defect))
+    this.#waiting.shift()?.()
   }
 }

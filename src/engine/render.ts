@@ -4,8 +4,9 @@ import { type NativeFrame, Problem } from '../core/index.js'
 import { createWriter, type DeliverySpec, deliveryFindings, type Writer } from '../media/index.js'
 import type { Shot } from '../shot/schema.js'
 import { addFrames } from '../timing/timecode.js'
-import type { FrameInput, FrameOutput } from './frame.js'
-import { frameInputs } from './inputs.js'
+import type { FrameInput, FrameMade } from './frame.js'
+import { FrameMemory } from './frameMemory.js'
+import { frameInputs, framesOf } from './inputs.js'
 import { threadsFor } from './memory.js'
 import { makePlan, type Plan, type ShotSources, shotRange } from './plan.js'
 import { Pool } from './pool.js'
@@ -39,7 +40,7 @@ export async function renderShot(
     const key = await renderKey(plan, sources, numbers, options, spec)
     const { fresh = false } = options
     const writer = await createWriter(options.out, spec, { key, count: numbers.length, fresh })
-    const outputs = await run(plan, sources, numbers, writer, threads, job)
+    const outputs = await run(plan, sources, numbers, writer, threads, job, options.digests === true)
     return {
       out: options.out,
       format: options.format,
@@ -61,8 +62,13 @@ export async function renderShot(
   }
 }
 
-type Made = { record: FrameRecord; output: Pick<FrameOutput, 'number' | 'replaced' | 'bad'> }
+type Made = { record: FrameRecord; output: Pick<FrameMade, 'number' | 'replaced' | 'bad'> }
 
+/** Inputs that each thread holds, and frames decoded beyond those. */
+const DEPTH = 2
+const AHEAD = 1
+
+/** Decoding, pixel work and encoding side by side; each waits for the next when it is too far ahead. */
 async function run(
   plan: Plan,
   sources: ShotSources,
@@ -70,33 +76,35 @@ async function run(
   writer: Writer,
   threads: number,
   asked: Job,
+  digests: boolean,
 ): Promise<Made[]> {
   const made = [...(writer.kept as readonly Made[])]
   const idle = { done: made.length, total: numbers.length, framesPerSecond: 0, secondsLeft: 0 }
   const { job, end } = acknowledging(asked, { stage: 'render', ...idle })
-  const pool = new Pool<FrameInput, FrameOutput>('worker.js', plan, threads)
-  const queue: Promise<FrameOutput>[] = []
+  const pool = new Pool<FrameInput, FrameMade>('worker.js', plan, threads, DEPTH)
+  const memory = new FrameMemory()
+  const queue: { input: FrameInput; done: Promise<FrameMade> }[] = []
   const tick = tracker(job, 'render', numbers.length, made.length)
   const takeOne = async () => {
-    const output = await (queue.shift() as Promise<FrameOutput>)
-    const { number, replaced, bad, touched, frame } = output
-    const one: Made = {
-      record: { frame: number, sha256: digest(frame), touched },
-      output: { number, replaced, bad },
-    }
+    const { input, done } = queue.shift() as (typeof queue)[number]
+    const { number, replaced, bad, touched, frame = input.plate } = await done
+    const record = { frame: number, touched, ...(digests ? { sha256: digest(frame) } : {}) }
+    const one: Made = { record, output: { number, replaced, bad } }
     await writer.write(frame, one)
     made.push(one)
+    for (const f of framesOf(input)) memory.letGo(f)
     tick(made.length)
   }
   try {
     tick(made.length)
     const left = numbers.slice(made.length)
-    for await (const input of frameInputs(plan.shot, sources, left, plan.variant !== 'null')) {
+    const inputs = frameInputs(plan.shot, sources, left, plan.variant !== 'null', memory)
+    for await (const input of ahead(inputs, AHEAD)) {
       job.signal?.throwIfAborted()
-      if (queue.length > threads) await takeOne()
+      if (queue.length > DEPTH * threads) await takeOne()
       const { done } = await pool.submit(input)
       done.catch(() => {})
-      queue.push(done)
+      queue.push({ input, done })
     }
     while (queue.length > 0) await takeOne()
     await writer.finish()
@@ -120,6 +128,22 @@ function stopped(kept: number, total: number): Problem {
     remedy: 'The same call goes on after them; --fresh starts over.',
   }
   return new Problem({ code: 'engine.stopped', ...(kept === 0 ? none : some), exit: 3 })
+}
+
+/** The same items; up to `count` more are made while the taker is busy. */
+async function* ahead<T>(items: AsyncGenerator<T, void, undefined>, count: number) {
+  const coming: Promise<IteratorResult<T, void>>[] = []
+  try {
+    for (;;) {
+      while (coming.length <= count) coming.push(items.next())
+      for (const c of coming) c.catch(() => {}) // Seen when its turn comes.
+      const next = await (coming.shift() as (typeof coming)[number])
+      if (next.done === true) return
+      yield next.value
+    }
+  } finally {
+    await items.return()
+  }
 }
 
 function frameNumbers(shot: Shot, sources: ShotSources, options: RenderOptions): number[] {

@@ -22,7 +22,7 @@ export function withResponse(source: Source, shot: Shot): Source {
       encoding: { ...info.encoding, response: t.value },
       encodingEvidence: { ...info.encodingEvidence, curve: t.evidence as Evidence },
     },
-    frames: (first, count) => source.frames(first, count),
+    frames: (first, count, room) => source.frames(first, count, room),
     reach: (first) => source.reach(first),
     close: () => source.close(),
   }

@@ -40,6 +40,8 @@ export interface RenderOptions {
   readonly grain?: boolean
   /** True starts over where an earlier call was stopped; else it goes on from its whole parts. */
   readonly fresh?: boolean
+  /** True adds to each frame's record the digest of what the encoder was given. */
+  readonly digests?: boolean
 }
 
 export interface RenderResult {
@@ -56,8 +58,8 @@ export interface RenderResult {
 /** What the encoder was given for one frame of the shot. */
 export interface FrameRecord {
   readonly frame: number
-  /** SHA-256 of the encoder's input planes. */
-  readonly sha256: string
+  /** SHA-256 of the encoder's input planes, where asked for. */
+  readonly sha256?: string
   /** Smallest region that holds every touched sample; empty when nothing was. */
   readonly touched: Region
 }

@@ -1,16 +1,17 @@
-/** A thread of the pool: gets the plan once, then frames; gives encoder input back. */
+/** A thread of the pool: gets the plan once, then frames; gives encoder input back, or makes it in the plate's own memory. */
 import { parentPort, workerData } from 'node:worker_threads'
 import type { NativeFrame } from '../core/index.js'
 import { Problem } from '../core/index.js'
-import { type FrameInput, FrameMaker } from './frame.js'
+import { type FrameInput, type FrameMade, FrameMaker } from './frame.js'
 import type { Plan } from './plan.js'
 
 const maker = new FrameMaker(workerData as Plan)
 
 parentPort?.on('message', (input: FrameInput) => {
   try {
-    const output = maker.make(input)
-    parentPort?.postMessage({ output }, buffersOf(output.frame))
+    const { frame, ...rest } = maker.make(input, true)
+    const made: FrameMade = frame === input.plate ? rest : { ...rest, frame }
+    parentPort?.postMessage({ output: made }, frame === input.plate ? [] : buffersOf(frame))
   } catch (error) {
     if (error instanceof Problem) parentPort?.postMessage({ problem: error.detail })
     else

@@ -273,3 +273,9 @@ export function memorySize(f: PixelFormat, width: number, height: number, i: num
   const steps = bits ? (width + 7) >> 3 : (width + (1 << p.subX) - 1) >> p.subX
   return { words: steps * p.step, rows: (height + (1 << p.subY) - 1) >> p.subY, bytes: wordBytes[f.word] }
 }
+
+/** Whether its planes are ours, row by row: little-endian, a sample a word, none shifted or shared between components. */
+export function liesAsOurs(f: PixelFormat): boolean {
+  if (f.special !== undefined || f.bigEndian || f.word === 'half' || f.word === 'u32') return false
+  return f.components.every((c) => c.step === 1 && c.shift === 0 && c.offset === 0)
+}

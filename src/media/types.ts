@@ -101,14 +101,19 @@ export interface OpenOptions {
   readonly inspect?: boolean
 }
 
+/** Gives memory for one frame's samples: at least so many bytes, at a multiple of 4 of its buffer. */
+export type FrameRoom = (bytes: number) => Uint8Array
+
 /** An opened file or sequence. Frames stream: memory does not grow with length. */
 export interface Source {
   readonly info: SourceInfo
   /**
    * Frames in order from `first` (0-based, conformed) in the file's own samples. Each frame's arrays are its own (safe to
-   * keep). NaN and infinity are left as they are. Frames that the codec could not decode throw `media.damaged-frame`.
+   * keep or to change). NaN and infinity are left as they are. Frames that the codec could not decode throw
+   * `media.damaged-frame`. `room` is asked for their memory where the codec's samples can be copied as they lie; other
+   * frames come in memory of their own.
    */
-  frames(first?: number, count?: number): AsyncGenerator<NativeFrame, void, undefined>
+  frames(first?: number, count?: number, room?: FrameRoom): AsyncGenerator<NativeFrame, void, undefined>
   /** Frames that the codec must decode to give this one, itself included: 1 where each stands alone. */
   reach(frame: number): number
   close(): Promise<void>

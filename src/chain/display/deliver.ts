@@ -10,6 +10,7 @@ import {
   type FloatImage,
   type NativeFrame,
   type PixelLayout,
+  sameLayout,
 } from '../../core/index.js'
 import { applyCurve, type Coding, type CurveTables, convertFrame, unpack } from '../../kernels/index.js'
 
@@ -20,6 +21,13 @@ export interface Delivery {
   /** Plate code to light and light to the delivery's code; used only where the curves differ. */
   readonly decode: CurveTables
   readonly encode: CurveTables
+}
+
+/** Whether a plate's samples are the delivery's as they stand. */
+export function sameSamples({ layout }: NativeFrame, { from, to, layout: wanted }: Delivery): boolean {
+  if (!sameLayout(layout, wanted) || from.curve !== to.curve) return false
+  const yuv = layout.family === 'yuv'
+  return from.range === to.range && (!yuv || (from.matrix === to.matrix && from.siting === to.siting))
 }
 
 const RGB: Coding = { range: 'full', matrix: 'rgb', siting: 'left' }

@@ -12,13 +12,21 @@ export interface RenderArguments {
   readonly variant: Variant
   readonly frames?: { readonly first: number; readonly count: number }
   readonly fresh?: boolean
+  readonly digests?: boolean
 }
 
 /** Renders the shot; what the sources held that was strange is listed. */
 export async function render(path: string, o: RenderArguments, job: Job): Promise<Outcome> {
   const { shot, folder } = await loadShot(path)
-  const { format, variant, frames, fresh = false } = o
-  const options = { out: resolve(o.out), format, variant, fresh, ...(frames === undefined ? {} : { frames }) }
+  const { format, variant, frames, fresh = false, digests = false } = o
+  const options = {
+    out: resolve(o.out),
+    format,
+    variant,
+    fresh,
+    digests,
+    ...(frames === undefined ? {} : { frames }),
+  }
   const result = await renderShot(shot, folder, options, job)
   const lines = [
     `${o.out}: ${counted(result.frames.length, 'frame')}, ${variant}, ${format}, ${result.seconds.toFixed(1)} s`,

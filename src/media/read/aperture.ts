@@ -48,7 +48,7 @@ export function cropFor(aperture: Aperture, first: Look, where: string): { crop:
   const { crop } = aperture
   const { layout } = first.format
   const { top, bottom, left, right } = crop
-  if (top + bottom + left + right === 0) return { crop: NONE, findings: [] }
+  if (!isCut(crop)) return { crop: NONE, findings: [] }
   if (first.width !== aperture.width || first.height !== aperture.height) return { crop: NONE, findings: [] }
   const received = `top ${top}, bottom ${bottom}, left ${left}, right ${right} of ${first.width}×${first.height}`
   const whole = left % (1 << layout.subX) === 0 && top % (1 << layout.subY) === 0
@@ -84,9 +84,13 @@ export function croppedLook(look: Look, crop: Crop): Look {
   }
 }
 
+export function isCut({ top, bottom, left, right }: Crop): boolean {
+  return top + bottom + left + right > 0
+}
+
 /** The samples inside, none changed. `left` and `top` are whole chroma steps. */
 export function cropFrame(frame: NativeFrame, crop: Crop): NativeFrame {
-  if (crop.top + crop.bottom + crop.left + crop.right === 0) return frame
+  if (!isCut(crop)) return frame
   const width = frame.width - crop.left - crop.right
   const height = frame.height - crop.top - crop.bottom
   const done = new Map<Plane, Plane>()

@@ -3,13 +3,13 @@ import { AV_PKT_DATA_DISPLAYMATRIX, AVMEDIA_TYPE_AUDIO } from 'node-av/constants
 import { avGetCodecName, type FormatContext } from 'node-av/lib'
 import { type NativeFrame, Problem } from '../../core/index.js'
 import { fromAvFrame } from '../avframe.js'
-import type { OpenOptions, Rate, Source, SourceInfo } from '../types.js'
-import { type Crop, cropFor, cropFrame, croppedLook } from './aperture.js'
+import type { FrameRoom, OpenOptions, Rate, Source, SourceInfo } from '../types.js'
+import { type Crop, cropFor, cropFrame, croppedLook, isCut } from './aperture.js'
 import { type Container, isPicture, openContainer } from './container.js'
 import { isDamaged, openDecoder } from './decoder.js'
 import { describe } from './describe.js'
 import { fieldOrderOf, interlaced, type Look, lookAt, ratio, refuseInterlaced, requireAlike } from './look.js'
-import { type Orientation, orientFrame } from './orient.js'
+import { isUpright, type Orientation, orientFrame } from './orient.js'
 import { type Numbered, reach, run } from './run.js'
 import { sampleTable } from './sampleTable.js'
 import { type Scan, scan } from './scan.js'
@@ -108,24 +108,22 @@ class Movie implements Source {
     this.#shape = shape
   }
 
-  async *frames(first = 0, count?: number): AsyncGenerator<NativeFrame, void, undefined> {
+  async *frames(first = 0, count?: number, room?: FrameRoom): AsyncGenerator<NativeFrame, void, undefined> {
     const map = this.#timeline.map
     const end = Math.min(map.length, count === undefined ? map.length : first + count)
     if (first >= end) return
     let session = await this.#resume(map[first] as number)
-    let last: { index: number; frame: NativeFrame } | undefined
+    let again: NativeFrame | undefined
     let whole = false
     try {
       for (let j = first; j < end; j++) {
         const wanted = map[j] as number
-        if (last?.index === wanted) last = { index: wanted, frame: copy(last.frame) }
-        else {
-          const frame = await this.#pull(session, wanted, j)
-          session = { ...session, next: wanted + 1 }
-          last = { index: wanted, frame }
-        }
+        const frame = again ?? (await this.#pull(session, wanted, j, room))
+        session = { ...session, next: wanted + 1 }
+        // Taken before the frame leaves: whoever gets it may change it.
+        again = j + 1 < end && map[j + 1] === wanted ? copy(frame) : undefined
         whole = true
-        yield last.frame
+        yield frame
         whole = false
       }
       whole = true
@@ -161,7 +159,12 @@ class Movie implements Source {
     await other?.frames.return()
   }
 
-  async #pull(session: { frames: AsyncGenerator<Numbered, void, undefined> }, wanted: number, shown: number) {
+  async #pull(
+    session: { frames: AsyncGenerator<Numbered, void, undefined> },
+    wanted: number,
+    shown: number,
+    room: FrameRoom | undefined,
+  ) {
     const where = `${this.info.path}, frame ${shown}`
     for (;;) {
       const got = await session.frames.next()
@@ -172,7 +175,9 @@ class Movie implements Source {
       const { first, crop, orientation, inspect } = this.#shape
       if (!inspect) refuseInterlaced(frame, where)
       requireAlike(lookAt(frame, where), first, where)
-      return orientFrame(cropFrame(fromAvFrame(frame, where), crop), orientation, this.info.layout)
+      const moved = isCut(crop) || !isUpright(orientation)
+      const whole = fromAvFrame(frame, where, moved ? undefined : room)
+      return moved ? orientFrame(cropFrame(whole, crop), orientation, this.info.layout) : whole
     }
   }
 }
