@@ -81,8 +81,8 @@ export function composeFrame(
   for (const step of s.steps) {
     const layer = layers.find((l) => l.id === step.id)
     if (layer === undefined) continue
-    const image = step.part === 'whole' ? layer.image : halfOf(layer.image)
-    cover({ light, variance, keep, touched }, image, layer.variance)
+    const { image, coverage } = step.part === 'whole' ? layer : halfOf(layer)
+    cover({ light, variance, keep, touched }, image, layer.variance, coverage)
   }
   if (s.grain !== undefined) topUp(light, variance, touched, s.grain, number)
   applyCurve(light, s.encode)

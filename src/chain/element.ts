@@ -22,8 +22,12 @@ import {
   resample,
   type ThreeTables,
   unpack,
+  warp,
+  warpedRegion,
+  warpSource,
 } from '../kernels/index.js'
 import { applyHaze } from './air/haze/model.js'
+import type { Bend } from './lens/bend.js'
 import type { Emission, Surface } from './light/cast/model.js'
 import { applyMatch } from './light/match/apply.js'
 import type { Points } from './light/match/model.js'
@@ -62,6 +66,8 @@ export interface ElementSettings {
   readonly transmittance: Rgb
   readonly airlight: Rgb
   readonly blurRadius: number
+  /** What the plate's lens does to it; undefined where that is nothing. */
+  readonly bend: Bend | undefined
   /** Variance of the element's own grain in its file, linear. */
   readonly variance: Rgb
   readonly metresPerPixel: number | undefined
@@ -74,6 +80,8 @@ export interface Layer {
   readonly id: string
   /** Premultiplied linear light; alpha is what covers the plate. */
   readonly image: FloatImage
+  /** What covers red, green and blue of the plate, and green once more, where the lens draws them at different places. */
+  readonly coverage: FloatImage | undefined
   /** Variance of the element's own grain as placed, where alpha is 1. */
   readonly variance: Rgb
   readonly emission: Emission | undefined
@@ -98,8 +106,9 @@ export function sourceLight(
 /** Place, light, air and lens links. `light` is what {@link sourceLight} gave. */
 export function treatedLayer(light: FloatImage, s: ElementSettings, map: PlaceMap, frame: Region): Layer {
   const margin = s.blurRadius > 0 ? Math.ceil(s.blurRadius) + 1 : 0
-  const placed = place(light, map, grow(frame, margin))
-  if (isEmpty(placed.region)) return { id: s.id, image: placed, variance: s.variance, emission: undefined }
+  const seen = s.bend === undefined ? frame : warpSource(s.bend.map, frame)
+  const placed = place(light, map, grow(seen, margin))
+  if (isEmpty(placed.region)) return { ...layerOf(s, placed), variance: s.variance }
   const emission = shine(placed, s)
   applyHaze(placed, s.transmittance, s.airlight)
   const blurred = discBlur(placed, s.blurRadius)
@@ -110,12 +119,30 @@ export function treatedLayer(light: FloatImage, s: ElementSettings, map: PlaceMa
     s.variance[1] * shrink * (gain[1] * s.transmittance[1]) ** 2,
     s.variance[2] * shrink * (gain[2] * s.transmittance[2]) ** 2,
   ]
-  return { id: s.id, image: cut(blurred, frame), variance, emission }
+  return { ...bent(cut(blurred, seen), s, frame), variance, emission: drawn(emission, s.bend) }
+}
+
+function layerOf(s: ElementSettings, image: FloatImage): Layer {
+  return { id: s.id, image, coverage: undefined, variance: [0, 0, 0], emission: undefined }
+}
+
+/** Lens link: as the plate's lens draws it. */
+function bent(image: FloatImage, s: ElementSettings, frame: Region): Layer {
+  if (s.bend === undefined) return layerOf(s, image)
+  const { map } = s.bend
+  return { ...layerOf(s, image), ...warp(image, map, intersect(warpedRegion(map, image.region), frame)) }
+}
+
+/** The emitter's middle lies where the lens draws it; what it gives stays. */
+function drawn(emission: Emission | undefined, bend: Bend | undefined): Emission | undefined {
+  if (emission === undefined || bend === undefined) return emission
+  const [x, y] = bend.drawn(emission.x, emission.y)
+  return { ...emission, x, y }
 }
 
 /** The same files placed and nothing else done: what a plain over or add of them gives. */
 export function plainLayer(light: FloatImage, s: ElementSettings, map: PlaceMap, frame: Region): Layer {
-  return { id: s.id, image: place(light, map, frame), variance: [0, 0, 0], emission: undefined }
+  return layerOf(s, place(light, map, frame))
 }
 
 function place(light: FloatImage, map: PlaceMap, bounds: Region): FloatImage {

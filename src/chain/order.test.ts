@@ -35,9 +35,22 @@ describe('half of a medium', () => {
   // Beer–Lambert: layers multiply; two halves of optical depth make the whole.
   it('laid over itself is the whole', () => {
     const whole = pixel(0.3, 0.2, 0.1, 0.75)
-    const half = halfOf(whole)
+    const { image: half } = halfOf({ image: whole, coverage: undefined })
     const two = pixel(...half.data)
     over(two, half)
     for (let c = 0; c < 4; c++) expect(two.data[c]).toBeCloseTo(whole.data[c] as number, 6)
+  })
+
+  it('laid over itself is the whole in every channel, where each has its own coverage', () => {
+    const whole = { image: pixel(0.3, 0.2, 0.1, 0.5), coverage: pixel(0.75, 0.5, 0, 0.5) }
+    const half = halfOf(whole)
+    const [light, alphas] = [half.image.data, half.coverage?.data ?? []]
+    for (let c = 0; c < 3; c++) {
+      const [l, a, all] = [light[c], alphas[c], whole.coverage.data[c]] as [number, number, number]
+      expect(l + (1 - a) * l).toBeCloseTo(whole.image.data[c] as number, 6)
+      expect(1 - (1 - a) ** 2).toBeCloseTo(all, 6)
+    }
+    expect(light[3]).toBe(alphas[1])
+    expect(alphas[3]).toBe(alphas[1])
   })
 })

@@ -37,14 +37,25 @@ export function depthOrder(elements: readonly Depth[]): Step[] {
   return far.filter((e) => e.inside === undefined).flatMap(lay)
 }
 
-/** Half of a medium's depth, as a new picture. */
-export function halfOf(image: FloatImage): FloatImage {
+/** A picture of a medium, and the coverage of its red, green, blue (and green again) where these lie apart. */
+export interface Medium {
+  readonly image: FloatImage
+  readonly coverage: FloatImage | undefined
+}
+
+/** Half of a medium's depth, in every channel, as new pictures. */
+export function halfOf({ image, coverage }: Medium): Medium {
   const half = newImage(image.region)
+  const halves = coverage === undefined ? undefined : newImage(image.region)
   const { data } = half
   for (let i = 0; i < data.length; i += 4) {
-    const left = Math.sqrt(Math.max(1 - (image.data[i + 3] as number), 0))
-    for (let c = 0; c < 3; c++) data[i + c] = (image.data[i + c] as number) / (1 + left)
-    data[i + 3] = 1 - left
+    for (let c = 0; c < 4; c++) {
+      const alpha = coverage === undefined ? image.data[i + 3] : coverage.data[i + c]
+      const left = Math.sqrt(Math.max(1 - (alpha as number), 0))
+      if (c < 3) data[i + c] = (image.data[i + c] as number) / (1 + left)
+      else data[i + 3] = 1 - left
+      if (halves !== undefined) halves.data[i + c] = 1 - left
+    }
   }
-  return half
+  return { image: half, coverage: halves }
 }

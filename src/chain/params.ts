@@ -1,7 +1,9 @@
 import type { Param } from '../core/index.js'
 import { hazeParams } from './air/haze/params.js'
 import { visibilityParams } from './air/visibility/params.js'
+import { aberrationParams } from './lens/aberration/params.js'
 import { defocusParams } from './lens/defocus/params.js'
+import { distortionParams } from './lens/distortion/params.js'
 import { ambientParams } from './light/ambient/params.js'
 import { castParams } from './light/cast/params.js'
 import { emissionParams } from './light/emission/params.js'
@@ -28,5 +30,7 @@ export const plateParams: readonly Param[] = [
   ...responseParams,
   ...ambientParams,
   ...visibilityParams,
+  ...distortionParams,
+  ...aberrationParams,
   ...plateGrainParams,
 ]

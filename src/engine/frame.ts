@@ -65,8 +65,11 @@ export class FrameMaker {
       if (replaced.nan + replaced.infinite > 0) bad.push({ id, ...replaced })
       const map = placeAt(placement, input.number, frame.width, frame.height)
       const layer = (plain ? plainLayer : treatedLayer)(image, s, map, this.#compose.frame)
-      if (holdout !== undefined)
-        applyHoldout(layer.image, holdout, this.#plan.plate.width, this.#plan.plate.height)
+      if (holdout !== undefined) {
+        const { width, height } = this.#plan.plate
+        applyHoldout(layer.image, holdout, width, height)
+        if (layer.coverage !== undefined) applyHoldout(layer.coverage, holdout, width, height)
+      }
       layers.push(layer)
     }
     return { layers, bad }

@@ -82,12 +82,15 @@ function coverage(layers: readonly Layer[], plan: Plan): [Float32Array, Uint8Arr
   const { width, height } = plan.plate
   const keep = new Float32Array(width * height).fill(1)
   const touched = new Uint8Array(width * height)
-  for (const { image } of layers) {
+  for (const { image, coverage } of layers) {
     const { region: r, data } = image
     for (let y = 0, i = 0; y < r.height; y++) {
       for (let x = 0; x < r.width; x++, i += 4) {
         const a = data[i + 3] as number
-        if (a === 0 && data[i] === 0 && data[i + 1] === 0 && data[i + 2] === 0) continue
+        const red = coverage?.data[i] ?? 0
+        const blue = coverage?.data[i + 2] ?? 0
+        if (a === 0 && red === 0 && blue === 0 && data[i] === 0 && data[i + 1] === 0 && data[i + 2] === 0)
+          continue
         const p = (y + r.y) * width + x + r.x
         keep[p] = (keep[p] as number) * (1 - a)
         touched[p] = 1

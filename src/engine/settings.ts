@@ -2,6 +2,8 @@
 
 import type { CastSettings, ComposeSettings } from '../chain/compose.js'
 import type { ElementSettings } from '../chain/element.js'
+import { type Bend, plateBend } from '../chain/lens/bend.js'
+import type { Distortion } from '../chain/lens/distortion/model.js'
 import { surfaceMask } from '../chain/light/cast/apply.js'
 import type { Surface } from '../chain/light/cast/model.js'
 import { emissionGain } from '../chain/light/emission/model.js'
@@ -71,6 +73,7 @@ export function elementSettings(e: ShotElement, picture: Picture, plan: Plan): E
     transmittance: rgb(e, 'air.transmittance'),
     airlight: rgb(e, 'air.airlight'),
     blurRadius: one(e, 'lens.blurRadius'),
+    bend: bendOf(plan),
     variance: rgb(e, 'sensor.elementVariance'),
     metresPerPixel: metresPerPixel(e, picture, plan),
     castFactor: one(e, 'light.cast'),
@@ -171,6 +174,23 @@ export function cadenceOf(e: ShotElement, picture: Picture, plate: Picture): Cad
     plate: plate.rate,
     count: picture.frameCount,
   }
+}
+
+const bends = new WeakMap<Plan, Bend | undefined>()
+
+/** What the plate's lens does to every element, made once a plan. */
+function bendOf(plan: Plan): Bend | undefined {
+  if (bends.has(plan)) return bends.get(plan)
+  const { width, height } = plan.plate
+  const distortion = plateSettled(plan.shot, 'lens.distortion')
+  const aberration = plateSettled(plan.shot, 'lens.aberration')
+  const bend = plateBend(
+    { x: 0, y: 0, width, height },
+    distortion as unknown as Distortion | undefined,
+    aberration as readonly [number, number] | undefined,
+  )
+  bends.set(plan, bend)
+  return bend
 }
 
 /** The plate's grain as measured, or nothing. */

@@ -8,6 +8,10 @@
  *
  * A pixel of the layer that is all 0 touches nothing. Alpha of the plate stays. Arithmetic is in single precision.
  *
+ * Where a layer has a coverage of its own for each channel (red and blue lie elsewhere than green), α is the channel's in C and
+ * σ², and σ²own is whole only where the channel has light without coverage; in `keep` it is green's, which is the layer's alpha:
+ * `keep` weighs the plate's own samples, and of those luma, which is mostly green, shows most.
+ *
  * Source: [porter1984]; variances of independent noises add.
  */
 import { type FloatImage, intersect, type Rgb } from '../../core/index.js'
@@ -23,8 +27,22 @@ export interface Ground {
   readonly touched: Uint8Array
 }
 
-/** Changes the ground in place, where both regions meet; `own` is σ²own a channel. */
-export function cover({ light, variance, keep, touched }: Ground, layer: FloatImage, own: Rgb): void {
+/**
+ * Changes the ground in place, where both regions meet; `own` is σ²own a channel. `coverage` holds α of red, green, blue and green
+ * once more over the layer's region.
+ */
+export function cover(ground: Ground, layer: FloatImage, own: Rgb, coverage?: FloatImage): void {
+  if (coverage === undefined) coverBy(ground, layer, own, 0)
+  else at(coverage.data, false, (alphas) => coverBy(ground, layer, own, alphas))
+}
+
+/** `alphas`: address of the coverage, 0 where the layer's alpha is that of every channel. */
+function coverBy(
+  { light, variance, keep, touched }: Ground,
+  layer: FloatImage,
+  own: Rgb,
+  alphas: number,
+): void {
   const r = intersect(layer.region, light.region)
   at(layer.data, false, (src) => {
     at(light.data, true, (dst) => {
@@ -36,7 +54,9 @@ export function cover({ light, variance, keep, touched }: Ground, layer: FloatIm
               for (let y = r.y; y < r.y + r.height; y++) {
                 const i = (y - layer.region.y) * layer.region.width + r.x - layer.region.x
                 const p = (y - light.region.y) * light.region.width + r.x - light.region.x
-                simd.coverRow(dst + 16 * p, src + 16 * i, v + 16 * p, k + 4 * p, t + p, r.width, grain)
+                const ground = [dst + 16 * p, v + 16 * p, k + 4 * p, t + p] as const
+                if (alphas === 0) simd.coverRow(...ground, src + 16 * i, r.width, grain)
+                else simd.coverColouredRow(...ground, src + 16 * i, alphas + 16 * i, r.width, grain)
               }
             })
           })

@@ -16,10 +16,20 @@ interface Exports {
   planeRow(src: number, type: number, count: number, offset: number, scale: number, out: number): void
   coverRow(
     dst: number,
-    src: number,
     variance: number,
     keep: number,
     touched: number,
+    src: number,
+    pixels: number,
+    own: number,
+  ): void
+  coverColouredRow(
+    dst: number,
+    variance: number,
+    keep: number,
+    touched: number,
+    src: number,
+    alphas: number,
     pixels: number,
     own: number,
   ): void

@@ -1,0 +1,84 @@
+/** An element seen through the plate's lens: by regions as whole, and as before where the lens bends nothing. */
+import { describe, expect, it } from 'vitest'
+import { curveOf } from '../colour/index.js'
+import { emptyImage, type FloatImage, type Region, uniform } from '../core/index.js'
+import { curveTable } from '../kernels/index.js'
+import { type ElementSettings, treatedLayer } from './element.js'
+import { plateBend } from './lens/bend.js'
+
+const frame: Region = { x: 0, y: 0, width: 150, height: 110 }
+const map = { scaleX: 1.1, scaleY: 1.1, originX: 12.3, originY: -8.6 }
+const inside = { ...map, originY: 2.2 }
+
+function light(): FloatImage {
+  const image = emptyImage({ x: 0, y: 0, width: 90, height: 96 })
+  for (let i = 0; i < image.data.length; i += 4) {
+    const a = uniform(1, 0, i, 0, 0)
+    image.data.set([0.5 * a, 0.4 * a, 0.3 * a, a], i)
+  }
+  return image
+}
+
+/** What the picture holds in `region`; nothing outside its own. */
+function inRegion({ region: r, data }: FloatImage, region: Region): Float32Array {
+  const out = emptyImage(region)
+  for (let y = Math.max(r.y, region.y); y < Math.min(r.y + r.height, region.y + region.height); y++) {
+    for (let x = Math.max(r.x, region.x); x < Math.min(r.x + r.width, region.x + region.width); x++) {
+      const from = 4 * ((y - r.y) * r.width + x - r.x)
+      out.data.set(data.subarray(from, from + 4), 4 * ((y - region.y) * region.width + x - region.x))
+    }
+  }
+  return out.data
+}
+
+function settings(bend: ElementSettings['bend']): ElementSettings {
+  return {
+    id: 'a',
+    alpha: 'straight',
+    coding: { range: 'limited', matrix: 'bt709', siting: 'left' },
+    decode: curveTable(curveOf('bt709').decode),
+    toPlate: undefined,
+    emits: 1,
+    ceiling: undefined,
+    floor: [0, 0, 0],
+    floorNoise: [0, 0, 0],
+    match: undefined,
+    emissionGain: [1, 1, 1],
+    transmittance: [0.9, 0.9, 0.9],
+    airlight: [0.2, 0.2, 0.2],
+    blurRadius: 2.5,
+    bend,
+    variance: [0, 0, 0],
+    metresPerPixel: undefined,
+    castFactor: 0,
+    surfaces: [],
+  }
+}
+
+describe("an element through the plate's lens", () => {
+  const bend = plateBend(frame, [-0.03, 0.002, 0, 0, 0], [1.003, 0.998])
+  const whole = treatedLayer(light(), settings(bend), map, frame)
+
+  it('by regions equals the whole, light and coverage', () => {
+    for (const region of [
+      { x: 0, y: 0, width: 150, height: 37 },
+      { x: 61, y: 13, width: 23, height: 80 },
+      { x: 109, y: 91, width: 12, height: 19 },
+    ]) {
+      const part = treatedLayer(light(), settings(bend), map, region)
+      for (const key of ['image', 'coverage'] as const) {
+        expect(inRegion(part[key] as FloatImage, region)).toEqual(inRegion(whole[key] as FloatImage, region))
+      }
+    }
+  })
+
+  it('the emitter lies where the lens draws it', () => {
+    const straight = treatedLayer(light(), settings(undefined), inside, frame)
+    const through = treatedLayer(light(), settings(bend), inside, frame)
+    const { emission } = straight
+    const [x, y] = bend?.drawn(emission?.x as number, emission?.y as number) ?? []
+    expect(through.emission?.x).toBeCloseTo(x as number, 1)
+    expect(through.emission?.y).toBeCloseTo(y as number, 1)
+    expect(straight.coverage).toBeUndefined()
+  })
+})

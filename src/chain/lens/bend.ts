@@ -1,0 +1,49 @@
+/** What the plate's lens does to everything that is seen through it: distortion and lateral aberration as one map. */
+import type { Region } from '../../core/index.js'
+import { type WarpMap, warpMap } from '../../kernels/index.js'
+import { type Aberration, greenOf } from './aberration/model.js'
+import { type Distortion, distort, undistort } from './distortion/model.js'
+
+/** Pixels between the map's nodes. */
+const STEP = 8
+const STRAIGHT: Distortion = [0, 0, 0, 0, 0]
+const UNCOLOURED: Aberration = [1, 1]
+
+export interface Bend {
+  /** From the plate's pixels to those of a plate without distortion. */
+  readonly map: WarpMap
+  /** Where the lens draws, in green, what lies at (x, y) on a plate without distortion; plate pixels. */
+  readonly drawn: (x: number, y: number) => [number, number]
+}
+
+/**
+ * Undefined where the lens bends nothing.
+ *
+ * @throws Problem `lens.distortion-folds`
+ */
+export function plateBend(
+  frame: Region,
+  distortion: Distortion = STRAIGHT,
+  aberration: Aberration = UNCOLOURED,
+): Bend | undefined {
+  const straight = distortion.every((k) => k === 0)
+  const coloured = aberration.some((k) => k !== 1)
+  if (straight && !coloured) return undefined
+  const x0 = frame.x + frame.width / 2
+  const y0 = frame.y + frame.height / 2
+  const unit = Math.min(frame.width, frame.height) / 2
+  const map = warpMap(frame, STEP, coloured, (x, y, out) => {
+    for (const c of coloured ? ([0, 1, 2] as const) : ([1] as const)) {
+      const dx = greenOf(aberration, c, x - x0) / unit
+      const dy = greenOf(aberration, c, y - y0) / unit
+      const [u, v] = straight ? [dx, dy] : undistort(distortion, dx, dy)
+      out[2 * c] = x0 + unit * u
+      out[2 * c + 1] = y0 + unit * v
+    }
+  })
+  const drawn = (x: number, y: number): [number, number] => {
+    const [u, v] = distort(distortion, (x - x0) / unit, (y - y0) / unit)
+    return [x0 + unit * u, y0 + unit * v]
+  }
+  return { map, drawn }
+}

@@ -1,0 +1,50 @@
+/**
+ * Where a map shrinks: how much wider the filter becomes, so that every source pixel counts.
+ *
+ *   s across = √((∂u/∂x)² + (∂u/∂y)²)   s down = √((∂v/∂x)² + (∂v/∂y)²)   u, v source position; x, y output position
+ *
+ * The largest over a cell's sides and over the channels, one pair a cell. Up to 1⅛ the filter stays as it is: what a Catmull-Rom
+ * cubic lets through of the band that would fold is too little to be seen, and lenses stay fast and sharp. From 1¼ on it is
+ * stretched by s; between, the stretch rises evenly. More than 64 counts as 64.
+ */
+import type { WarpMap } from './map.js'
+
+const FROM = 1.125
+const WHOLE = 1.25
+const MOST = 64
+
+/** A pair a cell; undefined when the map shrinks nowhere. */
+export function shrinking(map: Omit<WarpMap, 'stretch'>): Float32Array | undefined {
+  const { columns, rows, step, shift } = map
+  const across = Math.max(columns - 1, 1)
+  const down = Math.max(rows - 1, 1)
+  const out = new Float32Array(2 * across * down)
+  let most = 1
+  for (let j = 0; j < down; j++) {
+    for (let i = 0; i < across; i++) {
+      for (let axis = 0; axis < 2; axis++) {
+        let square = 0
+        for (let plane = axis; plane * columns * rows < shift.length; plane += 2) {
+          const at = (k: number, l: number) =>
+            shift[plane * columns * rows + Math.min(l, rows - 1) * columns + Math.min(k, columns - 1)]
+          for (let side = 0; side < 4; side++) {
+            const along = at(i + 1, j + (side & 1)) - at(i, j + (side & 1))
+            const beside = at(i + (side >> 1), j + 1) - at(i + (side >> 1), j)
+            const slopeX = along / step + (axis === 0 ? 1 : 0)
+            const slopeY = beside / step + (axis === 1 ? 1 : 0)
+            square = Math.max(square, slopeX * slopeX + slopeY * slopeY)
+          }
+        }
+        const s = softened(Math.sqrt(square))
+        most = Math.max(most, s)
+        out[2 * (j * across + i) + axis] = s
+      }
+    }
+  }
+  return most > 1 ? out : undefined
+}
+
+function softened(s: number): number {
+  if (s >= WHOLE) return Math.min(s, MOST)
+  return 1 + Math.max(s - FROM, 0) * ((WHOLE - 1) / (WHOLE - FROM))
+}
