@@ -12,7 +12,7 @@
  * Where no channel is whole it is the most that any of them asks for as it stands: a lower bound. The first whole channel is
  * the least noisy one; which share of the colour is enough is a choice.
  */
-import type { Rgb } from '../core/index.js'
+import { pow, type Rgb } from '../core/index.js'
 
 /** Share of the ceiling from which on a channel counts as clipped: codecs ring and bend there. */
 export const NEAR_CEILING = 0.9
@@ -43,7 +43,7 @@ export function askedLuminance(
   if (r <= near && planck[0] > ENOUGH) return r / planck[0]
   if (g <= near && planck[1] > ENOUGH) return g / planck[1]
   if (rise !== undefined && planck[1] > ENOUGH) {
-    const green = ceiling * (Math.max(b, 0) / ceiling / rise.gain) ** (1 / rise.power)
+    const green = ceiling * pow(Math.max(b, 0) / ceiling / rise.gain, 1 / rise.power)
     return Math.max(green, g) / planck[1]
   }
   if (b <= near && planck[2] > ENOUGH) return b / planck[2]

@@ -12,7 +12,7 @@
  * Source: [planck1901], [cie015].
  * @example 2856 K → xy 0.4476, 0.4075
  */
-import type { Primaries, Rgb } from '../core/index.js'
+import { exp, type Primaries, pow, type Rgb } from '../core/index.js'
 import { transform3 } from './matrix3.js'
 import { OBSERVER_FIRST, OBSERVER_STEP, observer } from './observer.js'
 import { conversion, luminanceRow } from './primaries.js'
@@ -28,7 +28,7 @@ function planckXyz(kelvin: number): Rgb {
   for (let i = 0; i < observer.length; i++) {
     const [bx, by, bz] = observer[i] as readonly [number, number, number]
     const nm = OBSERVER_FIRST + OBSERVER_STEP * i
-    const power = (560 / nm) ** 5 / Math.expm1(C2 / (nm * kelvin))
+    const power = pow(560 / nm, 5) / (exp(C2 / (nm * kelvin)) - 1)
     x += power * bx
     y += power * by
     z += power * bz

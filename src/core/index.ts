@@ -1,3 +1,4 @@
+export * from './elementary.js'
 export * from './encoding.js'
 export * from './evidence.js'
 export * from './image.js'

@@ -4,6 +4,7 @@ import { allocateFrame, emptyImage, type FloatImage, type Region } from '../../s
 import { cover as plainCover } from '../../src/kernels/cover/scalar.js'
 import { applyCurve as plainCurve } from '../../src/kernels/curve/scalar.js'
 import { discBlur as plainDisc } from '../../src/kernels/disc/scalar.js'
+import { gaussianBlur as plainGaussian } from '../../src/kernels/gaussian/scalar.js'
 import { grainRows } from '../../src/kernels/grain/apply.js'
 import { grainField as plainGrain } from '../../src/kernels/grain/scalar.js'
 import * as ours from '../../src/kernels/index.js'
@@ -111,6 +112,11 @@ function pairs(resident: FloatImage): Pair[] {
       'disc-6',
       () => ours.discBlur(resident, 6),
       () => plainDisc(plain, 6),
+    ),
+    pair(
+      'gaussian-20',
+      () => ours.gaussianBlur(resident, 20, region),
+      () => plainGaussian(plain, 20, region),
     ),
     pair(
       'grain',

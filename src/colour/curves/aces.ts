@@ -10,6 +10,7 @@
  * Source: [s2014-003], [s2016-001].
  * @example 18 % grey → 0.413588 in both
  */
+import { log2, pow } from '../../core/index.js'
 import { curve } from './curve.js'
 import { logCurve } from './log.js'
 
@@ -32,12 +33,12 @@ export const acesCct = logCurve(
 )
 
 const CUT = 2 ** -15
-const code = (light: number) => (Math.log2(light < CUT ? CUT / 2 + light / 2 : light) + 9.72) / 17.52
+const code = (light: number) => (log2(light < CUT ? CUT / 2 + light / 2 : light) + 9.72) / 17.52
 const CUT_CODE = code(CUT)
 const END = code(0)
 
 function light(v: number): number {
-  const l = 2 ** (17.52 * v - 9.72)
+  const l = pow(2, 17.52 * v - 9.72)
   return v < CUT_CODE ? 2 * l - CUT : l
 }
 

@@ -13,6 +13,7 @@
  * Source: [arri2012], table "linear scene exposure factor"; [arri2022] §4.1.
  * @example LogC3 at EI 800 of 0.18 → 0.391007 (400 of 1023); LogC4 of 0.18 → 0.278396
  */
+import { pow } from '../../core/index.js'
 import type { Curve } from './curve.js'
 import { logCurve } from './log.js'
 
@@ -46,8 +47,8 @@ export function logC3(index: Index): Curve {
 const A = (2 ** 18 - 16) / 117.45
 const B = 928 / 1023
 const C = 95 / 1023
-const S = (7 * Math.LN2 * 2 ** (7 - (14 * C) / B)) / (A * B)
-const T = (2 ** ((-14 * C) / B + 6) - 64) / A
+const S = (7 * Math.LN2 * pow(2, 7 - (14 * C) / B)) / (A * B)
+const T = (pow(2, (-14 * C) / B + 6) - 64) / A
 
 export const logC4 = logCurve(
   {

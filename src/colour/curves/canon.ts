@@ -12,6 +12,7 @@
  * Source: [canon2020].
  * @example 18 % grey: Log 2 0.398255, Log 3 0.343389
  */
+import { log10, pow } from '../../core/index.js'
 import { type Curve, curve } from './curve.js'
 
 /** Point symmetry about (0, `black`), from the half at and above it. */
@@ -35,8 +36,8 @@ export const canonLog2 = curve({
   name: 'canon-log-2',
   ...symmetric(
     BLACK2,
-    (code) => ((10 ** ((code - BLACK2) / C2) - 1) / A2) * REFLECTANCE,
-    (light) => C2 * Math.log10((A2 * light) / REFLECTANCE + 1) + BLACK2,
+    (code) => ((pow(10, (code - BLACK2) / C2) - 1) / A2) * REFLECTANCE,
+    (light) => C2 * log10((A2 * light) / REFLECTANCE + 1) + BLACK2,
   ),
   formula: 'V = 0.092864125 ± 0.24136077 log10(87.099375 |L|/0.9 + 1)',
   domain: 'all numbers; symmetric about black',
@@ -55,11 +56,11 @@ export const canonLog3 = curve({
   ...symmetric(
     BLACK3,
     (code) =>
-      (code <= SLOPE3 * CUT3 + BLACK3 ? (code - BLACK3) / SLOPE3 : (10 ** ((code - D3) / C3) - 1) / A3) *
+      (code <= SLOPE3 * CUT3 + BLACK3 ? (code - BLACK3) / SLOPE3 : (pow(10, (code - D3) / C3) - 1) / A3) *
       REFLECTANCE,
     (light) => {
       const u = light / REFLECTANCE
-      return u <= CUT3 ? SLOPE3 * u + BLACK3 : C3 * Math.log10(A3 * u + 1) + D3
+      return u <= CUT3 ? SLOPE3 * u + BLACK3 : C3 * log10(A3 * u + 1) + D3
     },
   ),
   formula:

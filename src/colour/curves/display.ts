@@ -8,7 +8,7 @@
  * Source: [bt1886] Annex 1; [iec61966-2-1] for the habit of 2.2, [st428-1] for 2.6; BT.470 for 2.8.
  * @example bt1886 of code 0.5 → 0.189465 (18.9465 cd/m² on a 100 cd/m² display)
  */
-import type { CurveName } from '../../core/index.js'
+import { type CurveName, pow } from '../../core/index.js'
 import { type Curve, curve, mirrored } from './curve.js'
 
 const GAMMA = 2.4
@@ -28,18 +28,18 @@ export const linear = curve({
  * @param black luminance at code 0, below `white`
  */
 export function bt1886Luminance(white: number, black: number): (code: number) => number {
-  const low = black ** (1 / GAMMA)
-  const span = white ** (1 / GAMMA) - low
-  const a = span ** GAMMA
+  const low = pow(black, 1 / GAMMA)
+  const span = pow(white, 1 / GAMMA) - low
+  const a = pow(span, GAMMA)
   const b = low / span
-  return (code) => a * Math.max(code + b, 0) ** GAMMA
+  return (code) => a * pow(Math.max(code + b, 0), GAMMA)
 }
 
 function power(name: CurveName, gamma: number, source: string): Curve {
   return curve({
     name,
-    decode: mirrored((code) => code ** gamma),
-    encode: mirrored((light) => light ** (1 / gamma)),
+    decode: mirrored((code) => pow(code, gamma)),
+    encode: mirrored((light) => pow(light, 1 / gamma)),
     formula: `L = V^${gamma}`,
     domain: 'all numbers; odd extension below 0',
     source,

@@ -13,6 +13,7 @@
  * Source: [bt2100] Tables 4 and 5, [st2084], [bt2408] §2.1.
  * @example PQ of 203 cd/m² → 0.580689; HLG of E = 1/12 → 0.5
  */
+import { exp, ln, pow } from '../../core/index.js'
 import { curve, mirrored } from './curve.js'
 
 const M1 = 2610 / 16384
@@ -23,17 +24,17 @@ const C3 = 2392 / 128
 const WHITE = 203 / 10000
 
 const encodePq = mirrored((light) => {
-  const y = (light * WHITE) ** M1
-  return y === Number.POSITIVE_INFINITY ? (C2 / C3) ** M2 : ((C1 + C2 * y) / (1 + C3 * y)) ** M2
+  const y = pow(light * WHITE, M1)
+  return y === Number.POSITIVE_INFINITY ? pow(C2 / C3, M2) : pow((C1 + C2 * y) / (1 + C3 * y), M2)
 })
 
 export const pq = curve({
   name: 'pq',
   decode: mirrored((code) => {
-    const e = code ** (1 / M2)
+    const e = pow(code, 1 / M2)
     const below = C2 - C3 * e
     if (below <= 0) return Number.POSITIVE_INFINITY
-    return (Math.max(e - C1, 0) / below) ** (1 / M1) / WHITE
+    return pow(Math.max(e - C1, 0) / below, 1 / M1) / WHITE
   }),
   encode: encodePq,
   formula: 'L = (max(V^(1/m2) − c1, 0) / (c2 − c3 V^(1/m2)))^(1/m1) · 10000/203',
@@ -43,18 +44,18 @@ export const pq = curve({
 
 const A = 0.17883277
 const B = 1 - 4 * A
-const C = 0.5 - A * Math.log(4 * A)
-const HLG_WHITE = (Math.exp((0.75 - C) / A) + B) / 12
+const C = 0.5 - A * ln(4 * A)
+const HLG_WHITE = (exp((0.75 - C) / A) + B) / 12
 
 const encodeHlg = mirrored((light) => {
   const e = light * HLG_WHITE
-  return e <= 1 / 12 ? Math.sqrt(3 * e) : A * Math.log(12 * e - B) + C
+  return e <= 1 / 12 ? Math.sqrt(3 * e) : A * ln(12 * e - B) + C
 })
 
 export const hlg = curve({
   name: 'hlg',
   decode: mirrored((code) => {
-    const e = code <= 0.5 ? (code * code) / 3 : (Math.exp((code - C) / A) + B) / 12
+    const e = code <= 0.5 ? (code * code) / 3 : (exp((code - C) / A) + B) / 12
     return e / HLG_WHITE
   }),
   encode: encodeHlg,

@@ -10,6 +10,7 @@
  *
  * Source: common form of the documents that the curves name.
  */
+import { exp, ln } from '../../core/index.js'
 import { type Curve, curve } from './curve.js'
 
 export interface LogForm {
@@ -27,15 +28,15 @@ type Words = Pick<Curve, 'name' | 'formula' | 'source'>
 
 export function logCurve(words: Words, form: LogForm): Curve {
   const { a, b, d, cut, e, f } = form
-  const c = form.c / Math.log(form.base)
+  const c = form.c / ln(form.base)
   const line = e * cut + f
-  const log = c * Math.log(a * cut + b) + d
+  const log = c * ln(a * cut + b) + d
   const low = Math.min(line, log)
   const high = Math.max(line, log)
   return curve({
     ...words,
-    decode: (code) => (code < low ? (code - f) / e : code <= high ? cut : (Math.exp((code - d) / c) - b) / a),
-    encode: (light) => (light < cut ? e * light + f : c * Math.log(a * light + b) + d),
+    decode: (code) => (code < low ? (code - f) / e : code <= high ? cut : (exp((code - d) / c) - b) / a),
+    encode: (light) => (light < cut ? e * light + f : c * ln(a * light + b) + d),
     domain: `all numbers; straight below ${Number(cut.toPrecision(6))}`,
   })
 }

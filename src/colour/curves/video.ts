@@ -13,29 +13,30 @@
  * Source: [iec61966-2-1], [bt709], [bt2020].
  * @example sRGB of 0.18 → 0.461356; BT.709 of 0.18 → 0.408848
  */
+import { pow } from '../../core/index.js'
 import { curve, mirrored } from './curve.js'
 
 const ALPHA = 1.09929682680944
 const BETA = 0.018053968510807
 
 const encodeSrgb = mirrored((light) =>
-  light <= 0.0031308 ? 12.92 * light : 1.055 * light ** (1 / 2.4) - 0.055,
+  light <= 0.0031308 ? 12.92 * light : 1.055 * pow(light, 1 / 2.4) - 0.055,
 )
 
 export const srgb = curve({
   name: 'srgb',
-  decode: mirrored((code) => (code <= 0.04045 ? code / 12.92 : ((code + 0.055) / 1.055) ** 2.4)),
+  decode: mirrored((code) => (code <= 0.04045 ? code / 12.92 : pow((code + 0.055) / 1.055, 2.4))),
   encode: encodeSrgb,
   formula: 'V = 12.92 L for L ≤ 0.0031308, else 1.055 L^(1/2.4) − 0.055',
   domain: 'all numbers; odd extension below 0',
   source: 'iec61966-2-1',
 })
 
-const encodeBt709 = mirrored((light) => (light < BETA ? 4.5 * light : ALPHA * light ** 0.45 - (ALPHA - 1)))
+const encodeBt709 = mirrored((light) => (light < BETA ? 4.5 * light : ALPHA * pow(light, 0.45) - (ALPHA - 1)))
 
 export const bt709 = curve({
   name: 'bt709',
-  decode: mirrored((code) => (code < 4.5 * BETA ? code / 4.5 : ((code + (ALPHA - 1)) / ALPHA) ** (1 / 0.45))),
+  decode: mirrored((code) => (code < 4.5 * BETA ? code / 4.5 : pow((code + (ALPHA - 1)) / ALPHA, 1 / 0.45))),
   encode: encodeBt709,
   formula: 'V = 4.5 L for L < β, else α L^0.45 − (α − 1); α = 1.09929682680944, β = 0.018053968510807',
   domain: 'all numbers; odd extension below 0',

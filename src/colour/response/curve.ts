@@ -1,4 +1,4 @@
-import { Problem, type Rgb } from '../../core/index.js'
+import { log2, Problem, pow, type Rgb } from '../../core/index.js'
 
 /** What was found of one channel's curve, as a table that a document can hold. */
 export interface ResponseChannel {
@@ -27,22 +27,22 @@ type Rows = Pick<ResponseChannel, 'codes' | 'lights'>
  */
 export function decodeResponse({ codes, lights }: Rows): (code: number) => number {
   demandRising(codes, lights)
-  const stops = lights.map(Math.log2)
+  const stops = lights.map(log2)
   return (code) => {
     const i = between(codes, code)
     const outside = code < (codes[0] as number) || code > (codes[codes.length - 1] as number)
-    return outside ? line(codes, lights, i, code) : 2 ** line(codes, stops, i, code)
+    return outside ? line(codes, lights, i, code) : pow(2, line(codes, stops, i, code))
   }
 }
 
 /** Linear light to code value: the inverse of `decodeResponse`. */
 export function encodeResponse({ codes, lights }: Rows): (light: number) => number {
   demandRising(codes, lights)
-  const stops = lights.map(Math.log2)
+  const stops = lights.map(log2)
   return (light) => {
     const i = between(lights, light)
     const outside = light < (lights[0] as number) || light > (lights[lights.length - 1] as number)
-    return outside ? line(lights, codes, i, light) : line(stops, codes, i, Math.log2(light))
+    return outside ? line(lights, codes, i, light) : line(stops, codes, i, log2(light))
   }
 }
 

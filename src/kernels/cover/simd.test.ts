@@ -1,8 +1,11 @@
 import fc from 'fast-check'
 import { expect, it } from 'vitest'
+import { watchKernels } from '../../../test/fastPath.js'
 import { emptyImage, type Region, uniform } from '../../core/index.js'
 import { cover, type Ground } from './apply.js'
 import { cover as plain } from './scalar.js'
+
+const fast = watchKernels('coverRow')
 
 const side = fc.integer({ min: 1, max: 20 })
 const region: fc.Arbitrary<Region> = fc.record({
@@ -58,6 +61,7 @@ it('covering by SIMD and in plain TypeScript gives the same bits, wherever the r
     }),
     { numRuns: 300 },
   )
+  fast()
 })
 
 // Porter & Duff 1984, over, a channel at a time; variances of independent noises by hand.

@@ -1,9 +1,12 @@
 import fc from 'fast-check'
 import { expect, it } from 'vitest'
+import { watchKernels } from '../../../test/fastPath.js'
 import { curveOf } from '../../colour/index.js'
 import { applyCurve } from './apply.js'
 import { applyCurve as plain } from './scalar.js'
 import { curveTable } from './table.js'
+
+const fast = watchKernels('curve')
 
 it('curves by SIMD and in plain TypeScript give the same bits, from any float to any other', () => {
   const tables = (['pq', 's-log3', 'srgb'] as const).flatMap((c) => [
@@ -27,4 +30,5 @@ it('curves by SIMD and in plain TypeScript give the same bits, from any float to
     ),
     { numRuns: 500 },
   )
+  fast()
 })

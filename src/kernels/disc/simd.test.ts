@@ -1,8 +1,11 @@
 import fc from 'fast-check'
 import { expect, it } from 'vitest'
+import { watchKernels } from '../../../test/fastPath.js'
 import { emptyImage, uniform } from '../../core/index.js'
 import { discBlur } from './apply.js'
 import { discBlur as plain } from './scalar.js'
+
+const fast = watchKernels('discLoad', 'discRow')
 
 it('a disc by SIMD and in plain TypeScript gives the same bits: any size and radius, NaN, infinity, dark and bright', () => {
   const odd = [
@@ -39,4 +42,5 @@ it('a disc by SIMD and in plain TypeScript gives the same bits: any size and rad
     ),
     { numRuns: 150 },
   )
+  fast()
 })

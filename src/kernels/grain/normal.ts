@@ -4,6 +4,8 @@
  *
  * Source: inverse transform sampling, common practice.
  */
+import { exp } from '../../core/index.js'
+
 const PIECES = 4096
 const STEP = 1 / 2048
 const END = 5
@@ -21,7 +23,7 @@ export function normalOf(hash: number): number {
 
 function quantiles(): Float64Array {
   const q = new Float64Array(PIECES + 1)
-  const density = (x: number) => Math.exp(-0.5 * x * x) / Math.sqrt(2 * Math.PI)
+  const density = (x: number) => exp(-0.5 * x * x) / Math.sqrt(2 * Math.PI)
   const half = PIECES / 2
   let p = 0
   let i = 1

@@ -1,8 +1,11 @@
 import fc from 'fast-check'
 import { expect, it } from 'vitest'
+import { watchKernels } from '../../../test/fastPath.js'
 import { grainField } from './apply.js'
 import type { GrainTaps } from './factor.js'
 import { grainField as plain } from './scalar.js'
+
+const fast = watchKernels('whiteRow', 'filterAcross', 'filterDown', 'mixRow')
 
 const tap = fc.double({ min: -0.6, max: 0.9, noNaN: true })
 const symmetric = fc.array(tap, { maxLength: 3 }).map((half) => [...half.toReversed(), 1, ...half])
@@ -33,4 +36,5 @@ it('grain by SIMD and in plain TypeScript gives the same bits: any region, seed,
     ),
     { numRuns: 150 },
   )
+  fast()
 })

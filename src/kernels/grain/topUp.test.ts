@@ -1,5 +1,6 @@
 import fc from 'fast-check'
 import { expect, it } from 'vitest'
+import { watchKernels } from '../../../test/fastPath.js'
 import { emptyImage, uniform } from '../../core/index.js'
 import { curveTable } from '../curve/table.js'
 import { topUp, type VarianceTables, varianceOf } from './topUp.js'
@@ -20,6 +21,8 @@ const field = {
   ],
   mix: [0.4, 0.1, 0.3],
 } as const
+
+const fast = watchKernels('varianceRow', 'topUpRow')
 
 it('variance by level and top-up by SIMD and in plain TypeScript give the same bits, odd values included', () => {
   const odd = [0, -0.4, Number.NaN, Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY, 1e-30, 1e9]
@@ -45,4 +48,5 @@ it('variance by level and top-up by SIMD and in plain TypeScript give the same b
     }),
     { numRuns: 100 },
   )
+  fast()
 })

@@ -1,5 +1,6 @@
 import fc from 'fast-check'
 import { expect, it } from 'vitest'
+import { watchKernels } from '../../../test/fastPath.js'
 import type { FloatImage } from '../../core/index.js'
 import { add, over } from '../over/apply.js'
 import { add as plainAdd, over as plainOver } from '../over/scalar.js'
@@ -7,6 +8,9 @@ import { holdToPeak } from '../planes/peak.js'
 import { holdToPeak as plainHold } from '../planes/peakScalar.js'
 import { applyGain, applyMatrix, applyVeil } from './apply.js'
 import * as plain from './scalar.js'
+
+const fastLinear = watchKernels('matrix', 'gain', 'veil')
+const fastOver = watchKernels('over', 'add', 'peakRow')
 
 const value = fc.oneof(
   fc.double({ min: -3, max: 3 }),
@@ -54,6 +58,7 @@ it('matrix, gain and veil by SIMD and in plain TypeScript give the same bits', (
       )
     }),
   )
+  fastLinear()
 })
 
 it('over, add and the peak by SIMD and in plain TypeScript give the same bits', () => {
@@ -79,4 +84,5 @@ it('over, add and the peak by SIMD and in plain TypeScript give the same bits', 
       )
     }),
   )
+  fastOver()
 })

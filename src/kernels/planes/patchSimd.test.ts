@@ -1,10 +1,13 @@
 import fc from 'fast-check'
 import { expect, it } from 'vitest'
+import { watchKernels } from '../../../test/fastPath.js'
 import { allocateFrame, emptyImage, type NativeFrame, type PixelLayout, uniform } from '../../core/index.js'
 import type { Coding } from './coding.js'
 import { patch, patchRegion } from './patch.js'
 import { patch as plain } from './patchScalar.js'
 import { unpack } from './unpack.js'
+
+const fast = watchKernels('lumaRow', 'chromaRow', 'channelRow', 'settleRow')
 
 const sitings = ['left', 'centre', 'right', 'top-left', 'top', 'bottom-right'] as const
 
@@ -72,4 +75,5 @@ it('a patch by SIMD and in plain TypeScript gives the same samples, for every la
     ),
     { numRuns: 400 },
   )
+  fast()
 })

@@ -1,9 +1,12 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
+import { watchKernels } from '../../../test/fastPath.js'
 import { allocateFrame, type NativeFrame, type PixelLayout, type Region, uniform } from '../../core/index.js'
 import type { Coding } from './coding.js'
 import { unpack as plain } from './scalar.js'
 import { unpack } from './unpack.js'
+
+const fast = watchKernels('mixRows', 'between', 'betweenTwo', 'yuvRow', 'planeRow', 'opaque')
 
 const sitings = [
   'left',
@@ -90,5 +93,6 @@ describe('unpacking by SIMD and in plain TypeScript', () => {
       ),
       { numRuns: 600 },
     )
+    fast()
   })
 })

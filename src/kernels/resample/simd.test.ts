@@ -1,9 +1,12 @@
 import fc from 'fast-check'
 import { expect, it } from 'vitest'
+import { watchKernels } from '../../../test/fastPath.js'
 import { emptyImage, uniform } from '../../core/index.js'
 import { resample } from './apply.js'
 import { placedRegion } from './place.js'
 import { resample as plain } from './scalar.js'
+
+const fast = watchKernels('resampleAcross', 'resampleDown')
 
 it('placing by SIMD and in plain TypeScript gives the same bits: any size, scale, offset and region', () => {
   const odd = [Number.NaN, Number.POSITIVE_INFINITY, -3, 491, 1e-30]
@@ -41,4 +44,5 @@ it('placing by SIMD and in plain TypeScript gives the same bits: any size, scale
     ),
     { numRuns: 200 },
   )
+  fast()
 })

@@ -1,9 +1,12 @@
 import fc from 'fast-check'
 import { expect, it } from 'vitest'
+import { watchKernels } from '../../../test/fastPath.js'
 import { emptyImage, type Rgb, uniform } from '../../core/index.js'
 import { curveTable } from '../curve/table.js'
 import { straightCurves, type ThreeTables } from './apply.js'
 import { straightCurves as plain } from './scalar.js'
+
+const fast = watchKernels('straightRow')
 
 const tables: ThreeTables = [
   curveTable((x) => (x > 0 ? x ** 0.7 : x)),
@@ -34,4 +37,5 @@ it('curves on straight colour by SIMD and in plain TypeScript give the same bits
     ),
     { numRuns: 300 },
   )
+  fast()
 })

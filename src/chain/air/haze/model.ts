@@ -8,11 +8,11 @@
  * Its own light enters only where the element covers. Light that is only added is dimmed. Source: [koschmieder1924],
  * 2 % threshold: AMS Glossary of Meteorology.
  */
-import type { FloatImage, Rgb } from '../../../core/index.js'
+import { exp, type FloatImage, ln, type Rgb } from '../../../core/index.js'
 import { applyVeil } from '../../../kernels/index.js'
 
 /** ln 50: the 2 % contrast threshold of visibility. */
-const LN_50 = Math.log(50)
+const LN_50 = ln(50)
 
 /** Extinction coefficient 1/m for a visibility in metres. */
 export function extinction(visibilityM: number): number {
@@ -21,7 +21,7 @@ export function extinction(visibilityM: number): number {
 
 /** Share of light left after `distanceM`. */
 export function transmittance(visibilityM: number, distanceM: number): number {
-  return Math.exp(-extinction(visibilityM) * distanceM)
+  return exp(-extinction(visibilityM) * distanceM)
 }
 
 /** In place on premultiplied light. */

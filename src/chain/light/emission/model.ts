@@ -11,7 +11,7 @@
  */
 
 import { planckRgb } from '../../../colour/planck.js'
-import type { Primaries, Rgb } from '../../../core/index.js'
+import { type Primaries, pow, type Rgb } from '../../../core/index.js'
 
 const METER_CONSTANT = 12.5
 
@@ -24,7 +24,7 @@ export function emissionGain(
 ): Rgb {
   const to = planckRgb(temperature, primaries)
   const from = planckRgb(elementTemperature, primaries)
-  const k = 2 ** stops
+  const k = pow(2, stops)
   const ratio = (c: 0 | 1 | 2) =>
     k * Math.min(Math.max(Math.max(to[c], 0.004) / Math.max(from[c], 0.004), 0.02), 50)
   return [ratio(0), ratio(1), ratio(2)]

@@ -11,7 +11,7 @@
  * would blow up what lies beyond. Where the element has no contrast (w − b < 1e-5) the middle is carried over by offset alone.
  * Source: common practice.
  */
-import type { Rgb } from '../../../core/index.js'
+import { ln, pow, type Rgb } from '../../../core/index.js'
 
 /** Share of the way from black to white below which the curve is straight. */
 const TOE = 0.05
@@ -33,10 +33,10 @@ export function channelMatch(from: Points, to: Points, channel: 0 | 1 | 2): (x: 
   const outMiddle = (to.middle[channel] - out) / Math.max(outSpan, 1e-6)
   const gamma = middleGamma(inMiddle, outMiddle)
   const toe = Math.min(TOE, inMiddle > 0 ? inMiddle / 2 : TOE)
-  const slope = toe ** (gamma - 1)
+  const slope = pow(toe, gamma - 1)
   const shape = (n: number): number => {
     if (n > 1) return 1 + gamma * (n - 1)
-    if (n >= toe) return n ** gamma
+    if (n >= toe) return pow(n, gamma)
     return n > -toe ? n * slope : -toe * slope + (n + toe) * Math.min(slope, 1)
   }
   return (x) => out + outSpan * shape((x - b) / span)
@@ -45,5 +45,5 @@ export function channelMatch(from: Points, to: Points, channel: 0 | 1 | 2): (x: 
 function middleGamma(inMiddle: number, outMiddle: number): number {
   const usable = (v: number) => v > 0.01 && v < 0.99
   if (!usable(inMiddle) || !usable(outMiddle)) return 1
-  return Math.min(Math.max(Math.log(outMiddle) / Math.log(inMiddle), 0.4), 2.5)
+  return Math.min(Math.max(ln(outMiddle) / ln(inMiddle), 0.4), 2.5)
 }
