@@ -1,22 +1,33 @@
 /** An element seen through the plate's lens: by regions as whole, and as before where the lens bends nothing. */
 import { describe, expect, it } from 'vitest'
 import { curveOf } from '../colour/index.js'
-import { emptyImage, type FloatImage, type Region, uniform } from '../core/index.js'
+import {
+  allocateFrame,
+  emptyImage,
+  type FloatImage,
+  type NativeFrame,
+  type Region,
+  uniform,
+} from '../core/index.js'
 import { curveTable } from '../kernels/index.js'
-import { type ElementSettings, treatedLayer } from './element.js'
+import { type ElementSettings, elementLayer, type Layer } from './element.js'
 import { plateBend } from './lens/bend.js'
 
 const frame: Region = { x: 0, y: 0, width: 150, height: 110 }
 const map = { scaleX: 1.1, scaleY: 1.1, originX: 12.3, originY: -8.6 }
 const inside = { ...map, originY: 2.2 }
 
-function light(): FloatImage {
-  const image = emptyImage({ x: 0, y: 0, width: 90, height: 96 })
-  for (let i = 0; i < image.data.length; i += 4) {
-    const a = uniform(1, 0, i, 0, 0)
-    image.data.set([0.5 * a, 0.4 * a, 0.3 * a, a], i)
-  }
-  return image
+function light(): NativeFrame {
+  const layout = { family: 'rgb', bits: 32, float: true, subX: 0, subY: 0, alpha: true } as const
+  const native = allocateFrame(layout, 90, 96)
+  native.planes.forEach(({ data }, p) => {
+    for (let i = 0; i < data.length; i++) data[i] = uniform(1, 0, i, 0, 0) * ([0.5, 0.4, 0.3, 1][p] as number)
+  })
+  return native
+}
+
+function layerIn(window: Region, bend: ElementSettings['bend'], place = map): Layer {
+  return elementLayer(light(), settings(bend), place, { frame, window }, false).layer
 }
 
 /** What the picture holds in `region`; nothing outside its own. */
@@ -34,9 +45,9 @@ function inRegion({ region: r, data }: FloatImage, region: Region): Float32Array
 function settings(bend: ElementSettings['bend']): ElementSettings {
   return {
     id: 'a',
-    alpha: 'straight',
+    alpha: 'premultiplied',
     coding: { range: 'limited', matrix: 'bt709', siting: 'left' },
-    decode: curveTable(curveOf('bt709').decode),
+    decode: curveTable(curveOf('linear').decode),
     toPlate: undefined,
     emits: 1,
     ceiling: undefined,
@@ -51,13 +62,27 @@ function settings(bend: ElementSettings['bend']): ElementSettings {
     variance: [0, 0, 0],
     metresPerPixel: undefined,
     castFactor: 0,
-    surfaces: [],
+    surfaces: [
+      {
+        polygon: [
+          [0, 0],
+          [9, 0],
+          [0, 9],
+        ],
+        awayM: 1,
+        nearest: undefined,
+        turnedDeg: 0,
+        reflectance: 0.2,
+        featherPx: 8,
+        mean: [0.2, 0.2, 0.2],
+      },
+    ],
   }
 }
 
 describe("an element through the plate's lens", () => {
   const bend = plateBend(frame, [-0.03, 0.002, 0, 0, 0], [1.003, 0.998])
-  const whole = treatedLayer(light(), settings(bend), map, frame)
+  const whole = layerIn(frame, bend)
 
   it('by regions equals the whole, light and coverage', () => {
     for (const region of [
@@ -65,7 +90,7 @@ describe("an element through the plate's lens", () => {
       { x: 61, y: 13, width: 23, height: 80 },
       { x: 109, y: 91, width: 12, height: 19 },
     ]) {
-      const part = treatedLayer(light(), settings(bend), map, region)
+      const part = layerIn(region, bend)
       for (const key of ['image', 'coverage'] as const) {
         expect(inRegion(part[key] as FloatImage, region)).toEqual(inRegion(whole[key] as FloatImage, region))
       }
@@ -73,8 +98,8 @@ describe("an element through the plate's lens", () => {
   })
 
   it('the emitter lies where the lens draws it', () => {
-    const straight = treatedLayer(light(), settings(undefined), inside, frame)
-    const through = treatedLayer(light(), settings(bend), inside, frame)
+    const straight = layerIn(frame, undefined, inside)
+    const through = layerIn(frame, bend, inside)
     const { emission } = straight
     const [x, y] = bend?.drawn(emission?.x as number, emission?.y as number) ?? []
     expect(through.emission?.x).toBeCloseTo(x as number, 1)

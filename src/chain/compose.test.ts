@@ -65,7 +65,14 @@ function layer(region: Region, lit: Region): Layer {
       image.data.set([0.5 * a, 0.2 * a, 0.1 * a, a], 4 * ((y - region.y) * region.width + x - region.x))
     }
   }
-  return { id: 'a', image, coverage: undefined, variance: [2e-5, 2e-5, 2e-5], emission: undefined }
+  return {
+    id: 'a',
+    image,
+    place: region,
+    coverage: undefined,
+    variance: [2e-5, 2e-5, 2e-5],
+    emission: undefined,
+  }
 }
 
 const planes = (f: NativeFrame) => f.planes.map((p) => [...p.data])
@@ -156,7 +163,14 @@ it('light beyond the peak clips per channel, so that a flame keeps its blue', ()
   const layout = yuv(0, 0)
   const image = emptyImage({ x: 10, y: 6, width: 8, height: 8 })
   for (let p = 0; p < 64; p++) image.data.set([4, 2, 0.3, 1], 4 * p)
-  const flame: Layer = { id: 'a', image, coverage: undefined, variance: [0, 0, 0], emission: undefined }
+  const flame: Layer = {
+    id: 'a',
+    image,
+    place: image.region,
+    coverage: undefined,
+    variance: [0, 0, 0],
+    emission: undefined,
+  }
   const { frame: out } = composeFrame(plateOf(layout), [flame], 0, { ...settings(layout), grain: undefined })
   const at = 10 * WIDTH + 14
   const [y, cb] = [0, 1].map((k) => out.planes[k]?.data[at] as number) as [number, number]

@@ -2,7 +2,17 @@
  * The plate's region of one frame with every layer in it: cast light, over, grain, and back to code values.
  * Nothing outside the touched mask leaves with another value than it came with.
  */
-import { type FloatImage, intersect, isEmpty, type NativeFrame, type Region, union } from '../core/index.js'
+import {
+  align,
+  cutFrame,
+  type FloatImage,
+  intersect,
+  isEmpty,
+  type NativeFrame,
+  type PixelLayout,
+  type Region,
+  union,
+} from '../core/index.js'
 import {
   applyCurve,
   type Coding,
@@ -16,13 +26,14 @@ import {
   patchRegion,
   unpack,
 } from '../kernels/index.js'
-import { type Delivery, nullRender } from './display/deliver.js'
+import { type Delivery, nullRender, sameSamples } from './display/deliver.js'
+import { deliveryReach } from './display/reach.js'
 import type { Layer } from './element.js'
 import { applyCast, type SurfaceMask } from './light/cast/apply.js'
 import { halfOf, type Step } from './order.js'
 import { plateVariance, topUp } from './sensor/grain/apply.js'
 import type { GrainModel } from './sensor/grain/model.js'
-import { NOTHING, type Replaced, replaceNotFinite } from './source/finite.js'
+import { finiteReach, NOTHING, type Replaced, replaceNotFinite } from './source/finite.js'
 
 export interface CastSettings {
   readonly masks: readonly SurfaceMask[]
@@ -44,28 +55,49 @@ export interface ComposeSettings {
 }
 
 export interface Composed {
-  /** What the encoder gets. */
+  /** What the encoder gets of `window`. */
   readonly frame: NativeFrame
+  /** The part of the picture that was made, its edges on the delivery's chroma sites or the picture's border. */
+  readonly window: Region
   readonly touched: Region
   /** NaN and infinity found in the plate. */
   readonly replaced: Replaced
 }
 
+/** The part of the picture that is made for the wanted one, and the part that it is made from. */
+export function partsFor(
+  wanted: Region,
+  plate: PixelLayout,
+  s: ComposeSettings,
+): { window: Region; part: Region } {
+  const { layout } = s.delivery
+  const window = intersect(align(wanted, 1 << layout.subX, 1 << layout.subY), s.frame)
+  const reach = deliveryReach(plate, layout)
+  return { window, part: intersect(reach.needs(finiteReach(plate).needs(window)), s.frame) }
+}
+
 /**
- * One frame of the shot. `layers` hold at most one picture an id; `number` is the shot's frame, for the grain.
+ * One frame of the shot, or the part of it in which `wanted` lies: the same samples. `layers` hold at most one picture an
+ * id, as far as the part of `partsFor`; `number` is the shot's frame, for the grain.
  *
- * @param base the null render of the plate, which is changed; the plate's own frame where both hold the same samples
+ * @param inPlace the plate's own samples are changed, where the delivery holds the same and all of it is wanted
  */
 export function composeFrame(
   plate: NativeFrame,
   layers: readonly Layer[],
   number: number,
   s: ComposeSettings,
-  base = nullRender(plate, s.delivery),
+  wanted: Region = s.frame,
+  inPlace = false,
 ): Composed {
-  const bad = plate.layout.float ? badRegion(plate) : undefined
-  const region = workRegion(layers, s, bad)
-  if (isEmpty(region)) return { frame: base, touched: region, replaced: NOTHING }
+  const { window, part } = partsFor(wanted, plate.layout, s)
+  const own = cutFrame(plate, part)
+  const base =
+    inPlace && own === plate && sameSamples(plate, s.delivery) ? plate : nullRender(own, s.delivery)
+  const frame = () => cutFrame(base, within(window, part))
+  const bad = plate.layout.float ? badRegion(plate, part) : undefined
+  const region = workRegion(layers, s, bad, part)
+  if (isEmpty(region)) return { frame: frame(), window, touched: region, replaced: NOTHING }
   const before = unpack(plate, s.delivery.from, region)
   const touched = newBytes(region.width * region.height)
   const replaced = bad === undefined ? NOTHING : replaceNotFinite(before, touched)
@@ -87,20 +119,32 @@ export function composeFrame(
   if (s.grain !== undefined) topUp(light, variance, touched, s.grain, number)
   applyCurve(light, s.encode)
   if (!s.delivery.layout.float) holdToPeak(light, before, touched)
-  patch(base, before, light, keep, touched, s.delivery.to as Coding)
-  return { frame: base, touched: maskRegion(touched, region), replaced }
+  const here = within(region, part)
+  patch(base, { ...before, region: here }, { ...light, region: here }, keep, touched, s.delivery.to as Coding)
+  return { frame: frame(), window, touched: intersect(maskRegion(touched, region), window), replaced }
+}
+
+/** A region of the picture counted from the corner of a part of it. */
+function within(r: Region, part: Region): Region {
+  return { ...r, x: r.x - part.x, y: r.y - part.y }
 }
 
 /** Everything that can be touched, with the margin that the delivery's chroma needs. */
-function workRegion(layers: readonly Layer[], s: ComposeSettings, bad: Region | undefined): Region {
+function workRegion(
+  layers: readonly Layer[],
+  s: ComposeSettings,
+  bad: Region | undefined,
+  part: Region,
+): Region {
   let r = bad ?? { x: 0, y: 0, width: 0, height: 0 }
   for (const layer of layers) {
     r = union(r, layer.image.region)
     if (layer.emission === undefined) continue
-    for (const mask of s.casts.get(layer.id)?.masks ?? []) r = union(r, intersect(mask.region, s.frame))
+    for (const mask of s.casts.get(layer.id)?.masks ?? []) r = union(r, intersect(mask.region, part))
   }
-  const whole = intersect(r, s.frame)
-  return isEmpty(whole) ? whole : patchRegion(whole, s.delivery.layout, s.frame.width, s.frame.height)
+  const own = intersect(r, part)
+  const { width, height } = s.frame
+  return isEmpty(own) ? own : intersect(patchRegion(own, s.delivery.layout, width, height), part)
 }
 
 function castAll(
@@ -130,21 +174,21 @@ function markShare(touched: Uint8Array, region: Region, mask: SurfaceMask): void
   }
 }
 
-/** Smallest region holding every NaN and infinity of a float plate; undefined when there is none. */
-function badRegion(plate: NativeFrame): Region | undefined {
+/** Smallest region holding every NaN and infinity in a part of a float plate; undefined when there is none. */
+function badRegion(plate: NativeFrame, part: Region): Region | undefined {
   let x0 = plate.width
   let y0 = plate.height
   let x1 = -1
   let y1 = -1
-  for (const plane of plate.planes) {
-    for (let i = 0; i < plane.data.length; i++) {
-      if (Number.isFinite(plane.data[i] as number)) continue
-      const x = i % plane.width
-      const y = (i - x) / plane.width
-      x0 = Math.min(x0, x)
-      y0 = Math.min(y0, y)
-      x1 = Math.max(x1, x)
-      y1 = Math.max(y1, y)
+  for (const { data, width } of plate.planes) {
+    for (let y = part.y; y < part.y + part.height; y++) {
+      for (let x = part.x, i = y * width + x; x < part.x + part.width; x++, i++) {
+        if (Number.isFinite(data[i] as number)) continue
+        x0 = Math.min(x0, x)
+        y0 = Math.min(y0, y)
+        x1 = Math.max(x1, x)
+        y1 = Math.max(y1, y)
+      }
     }
   }
   if (x1 < 0) return undefined

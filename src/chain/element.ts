@@ -1,41 +1,41 @@
 /** One element's way from its file's code values to light that stands in the plate: source, place, light, air, lens. */
 import type { BlueOfGreen } from '../colour/index.js'
 import {
+  chained,
   EMPTY,
   type FloatImage,
-  grow,
   intersect,
   isEmpty,
   type NativeFrame,
+  POINTWISE,
+  type Reach,
   type Region,
   type Rgb,
 } from '../core/index.js'
 import {
-  applyGain,
-  applyMatrix,
   type Coding,
   type CurveTable,
-  copyImage,
+  cropImage,
   discBlur,
+  extentOf,
   newImage,
-  placedRegion,
   resample,
   type ThreeTables,
-  unpack,
   warp,
-  warpedRegion,
-  warpSource,
 } from '../kernels/index.js'
-import { applyHaze } from './air/haze/model.js'
-import type { Bend } from './lens/bend.js'
+import { applyHaze, hazeReach } from './air/haze/model.js'
+import { type Bend, bendReach } from './lens/bend.js'
+import { defocusReach } from './lens/defocus/reach.js'
 import type { Emission, Surface } from './light/cast/model.js'
-import { applyMatch } from './light/match/apply.js'
+import { emissionReach } from './light/cast/reach.js'
 import type { Points } from './light/match/model.js'
 import type { PlaceMap } from './place/raster/model.js'
-import { type AlphaKind, coverFromLight, toPremultiplied } from './source/alpha/apply.js'
-import { rebuildCores } from './source/ceiling/apply.js'
-import { NOTHING, type Replaced, replaceNotFinite } from './source/finite.js'
-import { removeFloor } from './source/floor/apply.js'
+import { placeReach } from './place/raster/reach.js'
+import { shine, shineSlope } from './shine.js'
+import type { AlphaKind } from './source/alpha/apply.js'
+import { alphaSupport } from './source/alpha/support.js'
+import type { Replaced } from './source/finite.js'
+import { pictureOf, sourceLight } from './sourceLight.js'
 
 /** Everything that an element's way needs, as numbers: made once a shot, the same in every thread. */
 export interface ElementSettings {
@@ -75,62 +75,75 @@ export interface ElementSettings {
   readonly surfaces: readonly Surface[]
 }
 
-/** An element placed in the plate's light over the region that it touches. */
+/** An element placed in the plate's light. */
 export interface Layer {
   readonly id: string
-  /** Premultiplied linear light; alpha is what covers the plate. */
+  /** Premultiplied linear light; alpha is what covers the plate. Borders that hold nothing may be left out. */
   readonly image: FloatImage
   /** What covers red, green and blue of the plate, and green once more, where the lens draws them at different places. */
   readonly coverage: FloatImage | undefined
+  /** Where its light can lie in the frame. */
+  readonly place: Region
   /** Variance of the element's own grain as placed, where alpha is 1. */
   readonly variance: Rgb
+  /** What it emits in all, where surfaces answer that. */
   readonly emission: Emission | undefined
 }
 
-/** Source link: the whole element frame as premultiplied linear light in the plate's primaries. */
-export function sourceLight(
-  frame: NativeFrame,
+/** The plate's picture, and the part of it that is wanted. */
+export interface View {
+  readonly frame: Region
+  readonly window: Region
+}
+
+/** What stands of an element in the window. `plain`: its file is placed and nothing else done to it. */
+export function elementLayer(
+  native: NativeFrame,
   s: ElementSettings,
-  clean: boolean,
-): { image: FloatImage; replaced: Replaced } {
-  const image = unpack(frame, s.coding, { x: 0, y: 0, width: frame.width, height: frame.height })
-  const replaced = frame.layout.float ? replaceNotFinite(image) : NOTHING
-  toPremultiplied(image, s.alpha, s.decode)
-  if (clean && s.ceiling !== undefined) rebuildCores(image, s.ceiling.level, s.ceiling.planck, s.ceiling.rise)
-  if (s.toPlate !== undefined) applyMatrix(image, s.toPlate)
-  if (clean && s.alpha === 'on-black') removeFloor(image, s.floor, s.floorNoise)
-  if (s.alpha === 'on-black' && s.emits < 1) coverFromLight(image)
-  return { image, replaced }
+  map: PlaceMap,
+  view: View,
+  plain: boolean,
+): { layer: Layer; replaced: Replaced } {
+  const placing = placeReach(map, native.width, native.height)
+  const after = plain ? POINTWISE : afterLight(s)
+  const total = !plain && s.emits > 0 && s.surfaces.length > 0
+  const near = after.needs(view.frame)
+  const needed = chained(emissionReach(total, near), after).needs(view.window)
+  const { image, replaced } = sourceLight(
+    native,
+    s,
+    !plain,
+    sourcePart(native, s, placing.needs(needed), view),
+  )
+  const lit = cropImage(image, extentOf(image))
+  const placed = place(lit, map, intersect(placing.touches(lit.region), needed))
+  const reach = after.touches(intersect(placing.touches(pictureOf(native)), near))
+  const base = { id: s.id, place: intersect(reach, view.frame), coverage: undefined }
+  if (plain) return { layer: { ...base, image: placed, variance: [0, 0, 0], emission: undefined }, replaced }
+  const emission = drawn(shine(placed, s, total), s.bend)
+  const seen = cropImage(placed, after.needs(view.window))
+  applyHaze(seen, s.transmittance, s.airlight)
+  return {
+    layer: { ...base, ...throughLens(seen, s, view.window), variance: ownVariance(s, map), emission },
+    replaced,
+  }
 }
 
-/** Place, light, air and lens links. `light` is what {@link sourceLight} gave. */
-export function treatedLayer(light: FloatImage, s: ElementSettings, map: PlaceMap, frame: Region): Layer {
-  const margin = s.blurRadius > 0 ? Math.ceil(s.blurRadius) + 1 : 0
-  const seen = s.bend === undefined ? frame : warpSource(s.bend.map, frame)
-  const placed = place(light, map, grow(seen, margin))
-  if (isEmpty(placed.region)) return { ...layerOf(s, placed), variance: s.variance }
-  const emission = shine(placed, s)
-  applyHaze(placed, s.transmittance, s.airlight)
-  const blurred = discBlur(placed, s.blurRadius)
-  const shrink = Math.min(1, map.scaleX * map.scaleY)
-  const gain = matchSlope(s)
-  const variance: Rgb = [
-    s.variance[0] * shrink * (gain[0] * s.transmittance[0]) ** 2,
-    s.variance[1] * shrink * (gain[1] * s.transmittance[1]) ** 2,
-    s.variance[2] * shrink * (gain[2] * s.transmittance[2]) ** 2,
-  ]
-  return { ...bent(cut(blurred, seen), s, frame), variance, emission: drawn(emission, s.bend) }
+/** Air and lens; light is exposed pixel by pixel. */
+function afterLight(s: ElementSettings): Reach {
+  return chained(hazeReach, defocusReach(s.blurRadius), bendReach(s.bend))
 }
 
-function layerOf(s: ElementSettings, image: FloatImage): Layer {
-  return { id: s.id, image, coverage: undefined, variance: [0, 0, 0], emission: undefined }
-}
-
-/** Lens link: as the plate's lens draws it. */
-function bent(image: FloatImage, s: ElementSettings, frame: Region): Layer {
-  if (s.bend === undefined) return layerOf(s, image)
-  const { map } = s.bend
-  return { ...layerOf(s, image), ...warp(image, map, intersect(warpedRegion(map, image.region), frame)) }
+/** Lens link: out of focus, and as the plate's lens draws it. */
+function throughLens(
+  light: FloatImage,
+  s: ElementSettings,
+  window: Region,
+): Pick<Layer, 'image' | 'coverage'> {
+  const reach = bendReach(s.bend)
+  const blurred = cropImage(discBlur(light, s.blurRadius), reach.needs(window))
+  if (s.bend === undefined) return { image: blurred, coverage: undefined }
+  return warp(blurred, s.bend.map, intersect(reach.touches(blurred.region), window))
 }
 
 /** The emitter's middle lies where the lens draws it; what it gives stays. */
@@ -140,81 +153,27 @@ function drawn(emission: Emission | undefined, bend: Bend | undefined): Emission
   return { ...emission, x, y }
 }
 
-/** The same files placed and nothing else done: what a plain over or add of them gives. */
-export function plainLayer(light: FloatImage, s: ElementSettings, map: PlaceMap, frame: Region): Layer {
-  return layerOf(s, place(light, map, frame))
+/** Float samples of a whole frame are all looked at: the count of those that are no light is the file's. */
+function sourcePart(
+  native: NativeFrame,
+  s: ElementSettings,
+  needed: Region,
+  { frame, window }: View,
+): Region {
+  const whole = window.width === frame.width && window.height === frame.height
+  return native.layout.float && whole ? pictureOf(native) : alphaSupport(native, s.alpha, needed)
 }
 
-function place(light: FloatImage, map: PlaceMap, bounds: Region): FloatImage {
-  const region = intersect(placedRegion(light.region.width, light.region.height, map), bounds)
+function place(light: FloatImage, map: PlaceMap, region: Region): FloatImage {
   return isEmpty(region) ? newImage(EMPTY) : resample(light, map, region)
 }
 
-/** Light link, in place: the emitting share by exposure and temperature, the rest by its match. Gives the emission. */
-function shine(image: FloatImage, s: ElementSettings): Emission | undefined {
-  const emitted = s.emits > 0 ? copyImage(image) : undefined
-  if (emitted !== undefined) {
-    applyGain(emitted, [
-      s.emissionGain[0] * s.emits,
-      s.emissionGain[1] * s.emits,
-      s.emissionGain[2] * s.emits,
-    ])
-  }
-  const rest = 1 - s.emits
-  if (rest === 0) image.data.fill(0)
-  else {
-    if (rest < 1) for (let i = 0; i < image.data.length; i++) image.data[i] = (image.data[i] as number) * rest
-    if (s.match !== undefined) applyMatch(image, s.match.tables, s.match.luminance)
-  }
-  if (emitted === undefined) return undefined
-  return addEmission(image, emitted)
-}
-
-function addEmission(image: FloatImage, emitted: FloatImage): Emission | undefined {
-  const total: [number, number, number] = [0, 0, 0]
-  let weight = 0
-  let sx = 0
-  let sy = 0
-  let syy = 0
-  const { x, y, width } = image.region
-  for (let i = 0, p = 0; i < image.data.length; i += 4, p++) {
-    let light = 0
-    for (let c = 0; c < 3; c++) {
-      const v = emitted.data[i + c] as number
-      image.data[i + c] = (image.data[i + c] as number) + v
-      total[c] = (total[c] as number) + v
-      light += v
-    }
-    if (light <= 0) continue
-    weight += light
-    sx += light * (x + (p % width) + 0.5)
-    const v = y + Math.floor(p / width) + 0.5
-    sy += light * v
-    syy += light * v * v
-  }
-  if (weight <= 0) return undefined
-  const middle = sy / weight
-  return { total, x: sx / weight, y: middle, spreadY: Math.sqrt(Math.max(syy / weight - middle * middle, 0)) }
-}
-
-/** Mean slope of the light link: what it does to the element's own grain. */
-function matchSlope(s: ElementSettings): Rgb {
-  const slope = (c: 0 | 1 | 2) => {
-    if (s.emits === 1) return s.emissionGain[c]
-    if (s.match === undefined) return 1
-    const span = s.match.from.white[c] - s.match.from.black[c]
-    return span < 1e-5 ? 1 : (s.match.to.white[c] - s.match.to.black[c]) / span
-  }
-  return [slope(0), slope(1), slope(2)]
-}
-
-function cut(image: FloatImage, frame: Region): FloatImage {
-  const r = intersect(image.region, frame)
-  if (r.width === image.region.width && r.height === image.region.height) return image
-  const out = newImage(r)
-  for (let y = 0; y < r.height; y++) {
-    const from = 4 * ((y + r.y - image.region.y) * image.region.width + r.x - image.region.x)
-    out.data.set(image.data.subarray(from, from + 4 * r.width), 4 * y * r.width)
-  }
-  return out
+function ownVariance(s: ElementSettings, map: PlaceMap): Rgb {
+  const shrink = Math.min(1, map.scaleX * map.scaleY)
+  const gain = shineSlope(s)
+  return [
+    s.variance[0] * shrink * (gain[0] * s.transmittance[0]) ** 2,
+    s.variance[1] * shrink * (gain[1] * s.transmittance[1]) ** 2,
+    s.variance[2] * shrink * (gain[2] * s.transmittance[2]) ** 2,
+  ]
 }

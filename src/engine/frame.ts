@@ -1,10 +1,9 @@
 /** One frame of a shot, from decoded samples to encoder input: the unit of work of a thread. */
-import { type Composed, type ComposeSettings, composeFrame } from '../chain/compose.js'
-import { sameSamples } from '../chain/display/deliver.js'
-import { type ElementSettings, type Layer, plainLayer, sourceLight, treatedLayer } from '../chain/element.js'
+import { type Composed, type ComposeSettings, composeFrame, partsFor } from '../chain/compose.js'
+import { type ElementSettings, elementLayer, type Layer } from '../chain/element.js'
 import { applyHoldout } from '../chain/place/holdout/apply.js'
 import { type Placement, placeAt } from '../chain/place/raster/model.js'
-import type { NativeFrame } from '../core/index.js'
+import type { NativeFrame, Region } from '../core/index.js'
 import { duringFrame } from '../kernels/index.js'
 import type { Plan } from './plan.js'
 import { composeSettings, elementSettings, placementOf } from './settings.js'
@@ -51,8 +50,11 @@ export class FrameMaker {
     this.#compose = composeSettings(plan, settings)
   }
 
-  /** Elements as they stand in the plate's light on this frame. */
-  layers(input: FrameInput): { layers: Layer[]; bad: FrameOutput['bad'] } {
+  /** Elements as they stand in the plate's light on this frame, as far as a part of it needs them. */
+  layers(
+    input: FrameInput,
+    part: Region = this.#compose.frame,
+  ): { layers: Layer[]; bad: FrameOutput['bad'] } {
     const layers: Layer[] = []
     const bad: { id: string; nan: number; infinite: number }[] = []
     if (this.#plan.variant === 'null') return { layers, bad }
@@ -61,10 +63,10 @@ export class FrameMaker {
       const s = this.#settings.get(id)
       const placement = this.#placements.get(id)
       if (s === undefined || placement === undefined) continue
-      const { image, replaced } = sourceLight(frame, s, !plain)
-      if (replaced.nan + replaced.infinite > 0) bad.push({ id, ...replaced })
       const map = placeAt(placement, input.number, frame.width, frame.height)
-      const layer = (plain ? plainLayer : treatedLayer)(image, s, map, this.#compose.frame)
+      const view = { frame: this.#compose.frame, window: part }
+      const { layer, replaced } = elementLayer(frame, s, map, view, plain)
+      if (replaced.nan + replaced.infinite > 0) bad.push({ id, ...replaced })
       if (holdout !== undefined) {
         const { width, height } = this.#plan.plate
         applyHoldout(layer.image, holdout, width, height)
@@ -75,18 +77,21 @@ export class FrameMaker {
     return { layers, bad }
   }
 
-  /** @param inPlace the plate's own samples may be changed, where the delivery holds the same */
-  make(input: FrameInput, inPlace = false): FrameOutput {
+  /**
+   * The frame, or the part of it in which `wanted` lies: its samples are the same as those of the whole frame.
+   *
+   * @param inPlace the plate's own samples may be changed, where the delivery holds the same and all of it is wanted
+   */
+  make(input: FrameInput, inPlace = false, wanted = this.#compose.frame): FrameOutput {
     return duringFrame(() => {
-      const { layers, bad } = this.layers(input)
-      return { number: input.number, bad, ...this.compose(input, layers, inPlace) }
+      const { part } = partsFor(wanted, input.plate.layout, this.#compose)
+      const { layers, bad } = this.layers(input, part)
+      return { number: input.number, bad, ...this.compose(input, layers, inPlace, wanted) }
     })
   }
 
   /** The frame with these layers in it. */
-  compose(input: FrameInput, layers: readonly Layer[], inPlace = false): Composed {
-    const { delivery } = this.#compose
-    const base = inPlace && sameSamples(input.plate, delivery) ? input.plate : undefined
-    return composeFrame(input.plate, layers, input.number, this.#compose, base)
+  compose(input: FrameInput, layers: readonly Layer[], inPlace = false, wanted?: Region): Composed {
+    return composeFrame(input.plate, layers, input.number, this.#compose, wanted, inPlace)
   }
 }

@@ -1,8 +1,9 @@
 /** Decoded frames picked over a clip, as linear light: what the meters look at. */
-import { type ElementSettings, sourceLight } from '../chain/element.js'
+import type { ElementSettings } from '../chain/element.js'
 import type { GrainSample } from '../chain/sensor/grain/measure.js'
 import { elementFrame } from '../chain/shutter/cadence/model.js'
 import { replaceNotFinite } from '../chain/source/finite.js'
+import { sourceLight } from '../chain/sourceLight.js'
 import { channelCurves } from '../colour/index.js'
 import type { ColourEncoding, FloatImage, NativeFrame } from '../core/index.js'
 import { applyCurve, unpack } from '../kernels/index.js'

@@ -154,7 +154,7 @@ function seenElement(
     id: e.id,
     alpha,
     light,
-    region: r,
+    region: layer.place,
     box,
     holdout: matte === undefined ? undefined : matteShare(matte),
   }

@@ -1,6 +1,6 @@
 /** What the plate's lens does to everything that is seen through it: distortion and lateral aberration as one map. */
-import type { Region } from '../../core/index.js'
-import { type WarpMap, warpMap } from '../../kernels/index.js'
+import { POINTWISE, type Reach, type Region } from '../../core/index.js'
+import { type WarpMap, warpedRegion, warpMap, warpSource } from '../../kernels/index.js'
 import { type Aberration, greenOf } from './aberration/model.js'
 import { type Distortion, distort, undistort } from './distortion/model.js'
 
@@ -14,6 +14,11 @@ export interface Bend {
   readonly map: WarpMap
   /** Where the lens draws, in green, what lies at (x, y) on a plate without distortion; plate pixels. */
   readonly drawn: (x: number, y: number) => [number, number]
+}
+
+export function bendReach(bend: Bend | undefined): Reach {
+  if (bend === undefined) return POINTWISE
+  return { needs: (r) => warpSource(bend.map, r), touches: (r) => warpedRegion(bend.map, r) }
 }
 
 /**

@@ -5,7 +5,7 @@
  *         what is not known covers)
  *   ±∞  → ±65504, the largest half float; in alpha 1 and 0, as nothing covers more than all or less than nothing
  */
-import type { FloatImage } from '../../core/index.js'
+import { around, type FloatImage, type PixelLayout, POINTWISE, type Reach } from '../../core/index.js'
 
 const LARGEST_HALF = 65504
 
@@ -16,6 +16,11 @@ export interface Replaced {
 
 /** What is found in samples that can hold no such values. */
 export const NOTHING: Replaced = { nan: 0, infinite: 0 }
+
+/** A hole is filled from the pixels around; whole numbers have none. */
+export function finiteReach(layout: PixelLayout): Reach {
+  return layout.float ? around(1) : POINTWISE
+}
 
 /** In place. `mark`, when given, gets 1 at every pixel that was changed. */
 export function replaceNotFinite(image: FloatImage, mark?: Uint8Array): Replaced {

@@ -23,13 +23,18 @@ import { type Disc, discKernel } from './kernel.js'
 /** Below this the disc lies almost wholly inside its own pixel. */
 const SHARP = 0.3
 
+/** How far the blur of a radius spreads, in whole pixels. */
+export function discReach(radius: number): number {
+  return radius >= SHARP ? Math.ceil(radius) + 1 : 0
+}
+
 /**
- * The blurred picture on the source's region grown by ceil(radius) + 1; the source itself below a radius of 0.3.
+ * The blurred picture on the source's region grown by {@link discReach}; the source itself below a radius of 0.3.
  * `radius` in pixels, 0 to 256.
  */
 export function discBlur(src: FloatImage, radius: number): FloatImage {
-  if (!(radius >= SHARP) || isEmpty(src.region)) return src
-  const by = Math.ceil(radius) + 1
+  const by = discReach(radius)
+  if (by === 0 || isEmpty(src.region)) return src
   const out = newImage(grow(src.region, by))
   at(src.data, false, (from) => {
     at(out.data, true, (to) => duringScratch(() => spread(src, from, out, to, discKernel(radius), by)))

@@ -2,6 +2,7 @@
 export * from '../cover/simd'
 export { curve } from '../curve/simd'
 export * from '../disc/simd'
+export * from '../extent/simd'
 export * from '../gaussian/simd'
 export * from '../grain/simd'
 export * from '../linear/simd'

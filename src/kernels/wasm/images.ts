@@ -1,4 +1,4 @@
-import type { FloatImage, Region } from '../../core/index.js'
+import { type FloatImage, intersect, type Region } from '../../core/index.js'
 import { addressOf, duringScratch, memory, newFloats, takeBytes } from './memory.js'
 
 /** A picture of which every value is about to be written. */
@@ -17,6 +17,19 @@ export function copyImage({ region, data }: FloatImage): FloatImage {
   const copy = rawImage(region)
   copy.data.set(data)
   return copy
+}
+
+/** The part of a picture that lies in `region`; the picture itself where that is all of it. */
+export function cropImage(image: FloatImage, region: Region): FloatImage {
+  const from = image.region
+  const r = intersect(from, region)
+  if (r.width === from.width && r.height === from.height) return image
+  const out = rawImage(r)
+  for (let y = 0; y < r.height; y++) {
+    const i = 4 * ((y + r.y - from.y) * from.width + r.x - from.x)
+    out.data.set(image.data.subarray(i, i + 4 * r.width), 4 * y * r.width)
+  }
+  return out
 }
 
 /**

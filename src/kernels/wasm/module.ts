@@ -100,6 +100,8 @@ interface Exports {
     richest: number,
   ): void
   peakRow(code: number, own: number, touched: number, pixels: number): void
+  firstLit(row: number, pixels: number): number
+  lastLit(row: number, pixels: number): number
   repeatEnds(row: number, count: number): void
   mirrorEnds(row: number, count: number): void
   lumaRow(src: number, pixels: number, k: number, out: number): void

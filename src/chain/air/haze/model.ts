@@ -8,7 +8,7 @@
  * Its own light enters only where the element covers. Light that is only added is dimmed. Source: [koschmieder1924],
  * 2 % threshold: AMS Glossary of Meteorology.
  */
-import { exp, type FloatImage, ln, type Rgb } from '../../../core/index.js'
+import { exp, type FloatImage, ln, POINTWISE, type Rgb } from '../../../core/index.js'
 import { applyVeil } from '../../../kernels/index.js'
 
 /** ln 50: the 2 % contrast threshold of visibility. */
@@ -23,6 +23,8 @@ export function extinction(visibilityM: number): number {
 export function transmittance(visibilityM: number, distanceM: number): number {
   return exp(-extinction(visibilityM) * distanceM)
 }
+
+export const hazeReach = POINTWISE
 
 /** In place on premultiplied light. */
 export function applyHaze(image: FloatImage, t: Rgb, airlight: Rgb): void {

@@ -10,10 +10,12 @@
  *
  * Source: [porter1984]; on-black coverage: common practice.
  */
-import type { FloatImage } from '../../../core/index.js'
+import { type FloatImage, POINTWISE } from '../../../core/index.js'
 import { applyCurve, type CurveTable } from '../../../kernels/index.js'
 
 export type AlphaKind = 'straight' | 'premultiplied' | 'on-black' | 'none'
+
+export const alphaReach = POINTWISE
 
 /** In place: code-domain RGBA (alpha as stored) becomes premultiplied linear light. */
 export function toPremultiplied(image: FloatImage, kind: AlphaKind, decode: CurveTable): void {

@@ -11,7 +11,10 @@
  * assumption, and said so: it makes the light that the core casts right in kind. Source: [planck1901].
  */
 import { askedLuminance, type BlueOfGreen, NEAR_CEILING } from '../../../colour/index.js'
-import type { FloatImage, Rgb } from '../../../core/index.js'
+import { type FloatImage, POINTWISE, type Rgb } from '../../../core/index.js'
+
+/** A core is rebuilt from its own pixel's other channels. */
+export const ceilingReach = POINTWISE
 
 /** In place on linear light in the element's primaries. @param rise the flame's blue against its green, where it is known */
 export function rebuildCores(image: FloatImage, ceiling: number, planck: Rgb, rise?: BlueOfGreen): void {

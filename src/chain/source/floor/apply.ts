@@ -6,11 +6,21 @@
  * The gate looks at a 3×3 mean, so that a faint edge outlives the noise that a single pixel drowns in.
  * Source: common practice.
  */
-import type { FloatImage, Rgb } from '../../../core/index.js'
+import { around, type FloatImage, POINTWISE, type Reach, type Rgb } from '../../../core/index.js'
 
-/** In place on linear light. A floor and noise of 0 leave the picture as it is. */
+/** The gate looks at the pixels around. */
+export function floorReach(floor: Rgb, noise: Rgb): Reach {
+  return isNone(floor, noise) ? POINTWISE : around(1)
+}
+
+/** A floor and noise of 0 leave the picture as it is. */
+function isNone(floor: Rgb, noise: Rgb): boolean {
+  return floor.every((v) => v === 0) && noise.every((v) => v === 0)
+}
+
+/** In place on linear light. */
 export function removeFloor(image: FloatImage, floor: Rgb, noise: Rgb): void {
-  if (floor.every((v) => v === 0) && noise.every((v) => v === 0)) return
+  if (isNone(floor, noise)) return
   const { width, height } = image.region
   const d = image.data
   for (let i = 0; i < d.length; i += 4)

@@ -1,0 +1,251 @@
+import fc from 'fast-check'
+import { describe, expect, it } from 'vitest'
+import {
+  allocateFrame,
+  type ColourEncoding,
+  cutFrame,
+  emptyImage,
+  type FloatImage,
+  type NativeFrame,
+  type PixelLayout,
+  type Region,
+  uniform,
+} from '../core/index.js'
+import { type DeliveryFormat, deliveryEncoding, deliveryLayout } from '../media/index.js'
+import { parseShot } from '../shot/index.js'
+import { type FrameInput, FrameMaker } from './frame.js'
+import type { Picture, Plan } from './plan.js'
+
+const yuv = (bits: number, subX: 0 | 1 | 2, subY: 0 | 1, alpha = false): PixelLayout => ({
+  ...{ family: 'yuv', bits, float: false, subX, subY, alpha },
+})
+const rgb = (bits: number, float = false, alpha = false): PixelLayout => ({
+  ...{ family: 'rgb', bits, float, subX: 0, subY: 0, alpha },
+})
+const PLATES = [yuv(8, 1, 1), yuv(10, 1, 0), yuv(12, 0, 0), yuv(8, 2, 0), rgb(16), rgb(32, true)]
+const FLOAT = rgb(32, true, true)
+const ELEMENTS = [yuv(12, 0, 0, true), yuv(8, 1, 1), rgb(16, false, true), FLOAT]
+const FORMATS = ['prores-422-hq', 'prores-4444', 'h264-preview', 'exr-half', 'png-16'] as const
+const ALPHAS = ['straight', 'premultiplied', 'on-black', 'none'] as const
+const NATURES = ['emits', 'absorbs', 'reflects', { emits: 0.5, absorbs: 0.5 }] as const
+const GRAIN = {
+  'sensor.grainLevels': [0.05, 0.5],
+  'sensor.grainVariance': [1e-4, 9e-4, 1e-4, 9e-4, 1e-4, 9e-4],
+}
+const LENS = { 'lens.distortion': [-0.06, 0.01, 0.002, -0.001, 0], 'lens.aberration': [1.02, 0.98] }
+
+const element = fc.record({
+  layout: fc.constantFrom(...ELEMENTS),
+  alpha: fc.constantFrom(...ALPHAS),
+  nature: fc.constantFrom(...NATURES),
+  width: fc.integer({ min: 1, max: 34 }),
+  height: fc.integer({ min: 1, max: 30 }),
+  x: fc.double({ min: 0.1, max: 0.9, noNaN: true }),
+  y: fc.double({ min: 0.1, max: 0.9, noNaN: true }),
+  scale: fc.constantFrom(0.4, 1, 1.7),
+  blur: fc.constantFrom(0, 0.2, 1.3, 4),
+  lights: fc.boolean(),
+  holdout: fc.boolean(),
+})
+const common = {
+  width: fc.integer({ min: 1, max: 43 }),
+  height: fc.integer({ min: 1, max: 37 }),
+  layout: fc.constantFrom(...PLATES),
+  format: fc.constantFrom(...FORMATS),
+  grain: fc.boolean(),
+  nested: fc.boolean(),
+  bent: fc.boolean(),
+  wild: fc.boolean(),
+  number: fc.nat(5),
+}
+/** Any scene; and those in which a link that looks around itself has something to look at. */
+const scene = fc.oneof(
+  fc.record({ ...common, elements: fc.array(element, { maxLength: 3 }) }),
+  fc.record({
+    ...common,
+    wild: fc.constant(true),
+    elements: fc.tuple(element.map((e) => ({ ...e, layout: FLOAT, scale: 1, blur: 0 }))),
+  }),
+  fc.record({ ...common, elements: fc.tuple(element.map((e) => ({ ...e, alpha: 'on-black' as const }))) }),
+)
+type Scene = typeof scene extends fc.Arbitrary<infer T> ? T : never
+
+const set = (value: readonly number[]) => ({ value, evidence: { kind: 'set' } })
+
+function encodingOf(layout: PixelLayout): ColourEncoding {
+  const matrix = layout.family === 'rgb' ? 'rgb' : 'bt709'
+  const curve = layout.float ? 'linear' : 'bt709'
+  return { range: layout.float ? 'full' : 'limited', matrix, curve, primaries: 'bt709', siting: 'left' }
+}
+
+function pictureOf(width: number, height: number, layout: PixelLayout): Picture {
+  return { width, height, layout, encoding: encodingOf(layout), rate: { num: 24, den: 1 }, frameCount: 9 }
+}
+
+/** Noise with an empty border; float samples hold NaN and infinity when `wild`. */
+function painted(
+  layout: PixelLayout,
+  width: number,
+  height: number,
+  seed: number,
+  wild: boolean,
+): NativeFrame {
+  const frame = allocateFrame(layout, width, height)
+  const top = layout.float ? 1 : 2 ** layout.bits - 1
+  frame.planes.forEach((plane, p) => {
+    for (let i = 0; i < plane.data.length; i++) {
+      const x = i % plane.width
+      const y = Math.floor(i / plane.width)
+      const v = uniform(seed, p, x, y, 0)
+      const inside = 3 * x > plane.width && 4 * y > plane.height
+      plane.data[i] = p === 3 && !inside ? 0 : top * (0.2 + 0.8 * v)
+      if (wild && layout.float && v < 0.05) plane.data[i] = v < 0.03 ? Number.NaN : Number.POSITIVE_INFINITY
+    }
+  })
+  return frame
+}
+
+function made(s: Scene): { maker: FrameMaker; input: FrameInput } {
+  const plate = pictureOf(s.width, s.height, s.layout)
+  const light = {
+    polygon: [
+      [-3, 2],
+      [0.7 * s.width, 0.3 * s.height],
+      [0.4 * s.width, s.height + 3],
+    ],
+    awayM: 0.5,
+    featherPx: 3,
+  }
+  const document = {
+    platefit: 1,
+    plate: {
+      file: 'plate.mov',
+      treatments: Object.fromEntries(
+        Object.entries({ ...(s.grain ? GRAIN : {}), ...(s.bent ? LENS : {}) }).map(([k, v]) => [k, set(v)]),
+      ),
+    },
+    camera: { sensorWidthMm: 24, focalLengthMm: 35 },
+    elements: s.elements.map((e, i) => ({
+      id: `e${i}`,
+      file: `e${i}.mov`,
+      alpha: e.alpha === 'none' || e.alpha === 'on-black' || e.layout.alpha ? e.alpha : 'none',
+      nature: e.nature,
+      position: { x: e.x * s.width, y: e.y * s.height },
+      scale: e.scale,
+      distanceM: 10 - i,
+      ...(s.nested && i > 0 ? { inside: 'e0' } : {}),
+      ...(e.lights ? { lights: [light] } : {}),
+      treatments: {
+        'light.elementBlack': set([0.01, 0.01, 0.02]),
+        'light.elementMiddle': set([0.2, 0.2, 0.2]),
+        'light.elementWhite': set([0.6, 0.6, 0.6]),
+        'light.plateBlack': set([0.03, 0.03, 0.04]),
+        'light.plateMiddle': set([0.2, 0.22, 0.25]),
+        'light.plateWhite': set([0.5, 0.5, 0.52]),
+        'light.exposure': set([0.5]),
+        'air.transmittance': set([0.9, 0.89, 0.87]),
+        'air.airlight': set([0.5, 0.55, 0.6]),
+        'lens.blurRadius': set([e.blur]),
+        'sensor.elementVariance': set([1e-5, 1e-5, 1e-5]),
+        'source.floor': set([0.1, 0.1, 0.1]),
+        'source.floorNoise': set([0.15, 0.15, 0.15]),
+        'source.ceiling': set([0.9]),
+        'light.elementTemperature': set([1900]),
+        ...(e.lights ? { 'light.cast': set([1]), 'light.surfaces': set([0.2, 0.2, 0.2]) } : {}),
+      },
+    })),
+  }
+  const plan: Plan = {
+    shot: parseShot(document, 'test'),
+    plate,
+    elements: Object.fromEntries(s.elements.map((e, i) => [`e${i}`, pictureOf(e.width, e.height, e.layout)])),
+    delivery: {
+      layout: deliveryLayout(s.format as DeliveryFormat, s.layout),
+      encoding: deliveryEncoding(s.format as DeliveryFormat, plate.encoding),
+    },
+    variant: 'result',
+    grain: true,
+  }
+  const input: FrameInput = {
+    number: s.number,
+    plate: painted(s.layout, s.width, s.height, 1, s.wild),
+    elements: s.elements.map((e, i) => ({
+      id: `e${i}`,
+      frame: painted(e.layout, e.width, e.height, 2 + i, s.wild),
+      ...(e.holdout ? { holdout: painted(rgb(8), s.width, s.height, 7, false) } : {}),
+    })),
+  }
+  return { maker: new FrameMaker(plan), input }
+}
+
+const bytes = (f: NativeFrame) =>
+  f.planes.map(({ data, width, height }) => ({
+    width,
+    height,
+    hex: Buffer.from(data.buffer, data.byteOffset, data.byteLength).toString('hex'),
+  }))
+
+/** The picture with nothing around it, as large as a region. */
+function paddedTo(region: Region, { region: r, data }: FloatImage): FloatImage {
+  const image = emptyImage(region)
+  for (let y = 0; y < r.height; y++) {
+    const row = data.subarray(4 * y * r.width, 4 * (y + 1) * r.width)
+    image.data.set(row, 4 * ((y + r.y) * region.width + r.x))
+  }
+  return image
+}
+
+/** The window that was made has the bytes of that part of the whole. */
+function expectPart(maker: FrameMaker, input: FrameInput, whole: NativeFrame, window: Region): Region {
+  const part = maker.make(input, false, window)
+  expect(bytes(part.frame)).toEqual(bytes(cutFrame(whole, part.window)))
+  return part.window
+}
+
+describe('a frame by regions', () => {
+  it('has the bytes of the frame whose layers are as large as the frame', () => {
+    fc.assert(
+      fc.property(scene, (s) => {
+        const { maker, input } = made(s)
+        const { frame } = maker.make(input)
+        const region = { x: 0, y: 0, width: s.width, height: s.height }
+        const layers = maker.layers(input).layers.map((layer) => {
+          const { image, coverage } = layer
+          const padded = coverage === undefined ? undefined : paddedTo(region, coverage)
+          return { ...layer, image: paddedTo(region, image), coverage: padded }
+        })
+        expect(bytes(frame)).toEqual(bytes(maker.compose(input, layers).frame))
+      }),
+      { numRuns: 40 },
+    )
+  })
+
+  it('has the bytes of the whole in bands of 16 rows', () => {
+    fc.assert(
+      fc.property(scene, (s) => {
+        const { maker, input } = made(s)
+        const { frame } = maker.make(input)
+        for (let y = 0; y < s.height; y += 16) {
+          const band = { x: 0, y, width: s.width, height: Math.min(16, s.height - y) }
+          expect(expectPart(maker, input, frame, band)).toEqual(band)
+        }
+      }),
+      { numRuns: 40 },
+    )
+  })
+
+  it('has the bytes of the whole in any window', () => {
+    const unit = fc.double({ min: 0, max: 0.999, noNaN: true })
+    fc.assert(
+      fc.property(scene, unit, unit, unit, unit, (s, a, b, c, d) => {
+        const { maker, input } = made(s)
+        const { frame } = maker.make(input)
+        const [x, y] = [Math.floor(a * s.width), Math.floor(b * s.height)]
+        const width = 1 + Math.floor(c * (s.width - x))
+        const height = 1 + Math.floor(d * (s.height - y))
+        expectPart(maker, input, frame, { x, y, width, height })
+      }),
+      { numRuns: 100 },
+    )
+  })
+})
