@@ -1,6 +1,7 @@
 /** Every kernel against its plain twin, one thread each, on a 1080p picture in the kernels' memory. */
 import { curveOf } from '../../src/colour/index.js'
 import { allocateFrame, emptyImage, type FloatImage, type Region } from '../../src/core/index.js'
+import { convertFrame as plainConvert } from '../../src/kernels/convert/scalar.js'
 import { cover as plainCover } from '../../src/kernels/cover/scalar.js'
 import { applyCurve as plainCurve } from '../../src/kernels/curve/scalar.js'
 import { discBlur as plainDisc } from '../../src/kernels/disc/scalar.js'
@@ -10,6 +11,7 @@ import { grainField as plainGrain } from '../../src/kernels/grain/scalar.js'
 import * as ours from '../../src/kernels/index.js'
 import { applyMatrix as plainMatrix } from '../../src/kernels/linear/scalar.js'
 import { over as plainOver } from '../../src/kernels/over/scalar.js'
+import { pack as plainPack } from '../../src/kernels/pack/scalar.js'
 import { patch as plainPatch } from '../../src/kernels/planes/patchScalar.js'
 import { unpack as plainUnpack } from '../../src/kernels/planes/scalar.js'
 import { resample as plainResample } from '../../src/kernels/resample/scalar.js'
@@ -63,6 +65,10 @@ function pairs(resident: FloatImage): Pair[] {
   frame.planes.forEach(({ data }) => {
     for (let i = 0; i < data.length; i++) data[i] = 64 + ((i * 7919) % 800)
   })
+  const eight = allocateFrame({ ...frame.layout, bits: 8, subY: 1 }, WIDTH, HEIGHT)
+  eight.planes.forEach(({ data }) => {
+    for (let i = 0; i < data.length; i++) data[i] = 16 + ((i * 7919) % 200)
+  })
   const pixels = WIDTH * HEIGHT
   const ground = (light: FloatImage) => ({
     light,
@@ -77,6 +83,16 @@ function pairs(resident: FloatImage): Pair[] {
       'unpack',
       () => ours.unpack(frame, CODING, region),
       () => plainUnpack(frame, CODING, region),
+    ),
+    pair(
+      'convert-420-to-422',
+      () => ours.convertFrame(eight, CODING, frame.layout, CODING),
+      () => plainConvert(eight, CODING, frame.layout, CODING),
+    ),
+    pair(
+      'pack',
+      () => ours.pack(resident, frame.layout, CODING),
+      () => plainPack(plain, frame.layout, CODING),
     ),
     pair(
       'curve',

@@ -4,15 +4,8 @@
  * Where the curves agree only the samples are carried over (layout, range, matrix, chroma sites); where they do not (linear
  * EXR out of a coded plate, a movie out of linear EXR) every pixel goes through light.
  */
-import {
-  allocateFrame,
-  type ColourEncoding,
-  type FloatImage,
-  type NativeFrame,
-  type PixelLayout,
-  sameLayout,
-} from '../../core/index.js'
-import { applyCurve, type Coding, type CurveTables, convertFrame, unpack } from '../../kernels/index.js'
+import { type ColourEncoding, type NativeFrame, type PixelLayout, sameLayout } from '../../core/index.js'
+import { type CurveTables, convertFrame, isIdentity } from '../../kernels/index.js'
 
 export interface Delivery {
   readonly from: ColourEncoding
@@ -30,26 +23,14 @@ export function sameSamples({ layout }: NativeFrame, { from, to, layout: wanted 
   return from.range === to.range && (!yuv || (from.matrix === to.matrix && from.siting === to.siting))
 }
 
-const RGB: Coding = { range: 'full', matrix: 'rgb', siting: 'left' }
-
 /** A new frame; the plate's own is not touched. */
 export function nullRender(plate: NativeFrame, d: Delivery): NativeFrame {
-  if (d.from.curve === d.to.curve) return convertFrame(plate, d.from, d.layout, d.to)
-  const image = unpack(plate, d.from, { x: 0, y: 0, width: plate.width, height: plate.height })
-  applyCurve(image, d.decode)
-  applyCurve(image, d.encode)
-  return convertFrame(toFloatFrame(image, d.layout.alpha), RGB, d.layout, d.to)
-}
-
-function toFloatFrame(image: FloatImage, alpha: boolean): NativeFrame {
-  const { width, height } = image.region
-  const frame = allocateFrame(
-    { family: 'rgb', bits: 32, float: true, subX: 0, subY: 0, alpha },
-    width,
-    height,
+  const curves = d.from.curve === d.to.curve ? [] : [d.decode, d.encode]
+  return convertFrame(
+    plate,
+    d.from,
+    d.layout,
+    d.to,
+    curves.filter((c) => !isIdentity(c)),
   )
-  frame.planes.forEach((plane, c) => {
-    for (let i = 0; i < plane.data.length; i++) plane.data[i] = image.data[4 * i + c] as number
-  })
-  return frame
 }

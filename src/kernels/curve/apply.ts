@@ -8,15 +8,18 @@ const kept = new WeakMap<CurveTable, number>()
 
 /** Puts R, G and B through their table, in place; alpha stays. NaN stays NaN, infinities keep their sign and size. */
 export function applyCurve({ data }: FloatImage, tables: CurveTables): void {
+  at(data, true, (address) => duringScratch(() => curveRows(tables)(address, data.length >> 2)))
+}
+
+/** The same for pixels of the kernels' memory; not beyond the scratch that this is called in. */
+export function curveRows(tables: CurveTables): (address: number, pixels: number) => void {
   const three = threeOf(tables)
   const [r, g, b] = three.map(tableAddress) as [number, number, number]
-  answerOutside((channel, x) => three[channel].fn(x))
-  at(data, true, (address) =>
-    duringScratch(() => {
-      const atZero = words(Float32Array.from(three, (t) => t.atZero))
-      simd.curve(address, data.length >> 2, r, g, b, atZero)
-    }),
-  )
+  const atZero = words(Float32Array.from(three, (t) => t.atZero))
+  return (address, pixels) => {
+    answerOutside((channel, x) => three[channel].fn(x))
+    simd.curve(address, pixels, r, g, b, atZero)
+  }
 }
 
 /** Where the table stands in the kernels' memory, for the life of the thread. */

@@ -1,8 +1,8 @@
 /** Colours of test signals in code values, every matrix, range and depth. */
 import { describe, expect, it } from 'vitest'
 import { allocateFrame, type PixelLayout, type RangeName } from '../../core/index.js'
+import { pack } from '../pack/apply.js'
 import type { Coding } from './coding.js'
-import { packFloat } from './pack.js'
 import { unpack } from './unpack.js'
 
 const layout = (bits: number): PixelLayout => ({
@@ -17,7 +17,7 @@ const pixel = { x: 0, y: 0, width: 1, height: 1 }
 
 function codes(rgb: readonly number[], bits: number, range: RangeName, matrix: Coding['matrix']): number[] {
   const image = { region: pixel, data: Float32Array.of(...rgb, 1) }
-  return packFloat(image, layout(bits), { range, matrix, siting: 'left' }, 1, 1).planes.map((p) => p.data[0])
+  return pack(image, layout(bits), { range, matrix, siting: 'left' }).planes.map((p) => p.data[0])
 }
 
 describe('75 % bars', () => {
@@ -32,7 +32,7 @@ describe('75 % bars', () => {
     ['blue', [0, 0, 1], [111, 848, 481]],
   ] as const)('%s is %j · 0.75 in %j, and back', (_name, colour, expected) => {
     const rgb = colour.map((v) => 0.75 * v)
-    expect(codes(rgb, 10, 'limited', 'bt709').map(Math.round)).toEqual(expected)
+    expect(codes(rgb, 10, 'limited', 'bt709')).toEqual(expected)
     const frame = allocateFrame(layout(10), 1, 1)
     expected.forEach((code, p) => {
       frame.planes[p].data[0] = code
@@ -53,7 +53,7 @@ describe('primaries at 8 bits, limited', () => {
   ] as const)('%s: red %j, green %j, blue %j exactly', (matrix, ...expected) => {
     expected.forEach((triple, i) => {
       const rgb = [0, 1, 2].map((c) => (c === i ? 1 : 0))
-      expect(codes(rgb, 8, 'limited', matrix).map(Math.round)).toEqual(triple)
+      expect(codes(rgb, 8, 'limited', matrix)).toEqual(triple)
     })
   })
 })
@@ -64,8 +64,8 @@ it.each(['bt601', 'bt709', 'bt2020'] as const)('%s: white and half white have no
     [1, 235, 940],
     [0.5, 126, 502],
   ] as const) {
-    expect(codes([v, v, v], 8, 'limited', matrix).map(Math.round)).toEqual([eight, 128, 128])
-    expect(codes([v, v, v], 10, 'limited', matrix).map(Math.round)).toEqual([ten, 512, 512])
+    expect(codes([v, v, v], 8, 'limited', matrix)).toEqual([eight, 128, 128])
+    expect(codes([v, v, v], 10, 'limited', matrix)).toEqual([ten, 512, 512])
   }
 })
 
@@ -87,9 +87,18 @@ describe('R′G′B′ 0.75 0.25 0.1', () => {
         ['full', full],
       ] as const) {
         codes([0.75, 0.25, 0.1], bits, range, matrix).forEach((code, p) => {
-          expect(Math.abs(code - expected[p])).toBeLessThan(2e-7 * 2 ** bits + 1e-5)
+          expect(Math.abs(code - expected[p])).toBeLessThan(0.5 + 2e-7 * 2 ** bits)
         })
       }
     }
+  })
+
+  it.each(table)('%s: unrounded', (matrix, ...expected) => {
+    const image = { region: pixel, data: Float32Array.of(0.75, 0.25, 0.1, 1) }
+    const float = { ...layout(32), float: true }
+    const { planes } = pack(image, float, { range: 'full', matrix, siting: 'left' })
+    expected.forEach((value, p) => {
+      expect(Math.abs(planes[p].data[0] - value)).toBeLessThan(2e-7)
+    })
   })
 })

@@ -1,11 +1,15 @@
 /** A frame's own samples, and all that a patch is made from, in the kernels' memory. */
-import type { NativeFrame, Plane, Region } from '../../core/index.js'
-import { memory, words } from '../wasm/memory.js'
+import type { NativeFrame, Plane, Region, Samples } from '../../core/index.js'
+import { memory, takeBytes, words } from '../wasm/memory.js'
 import { codeScale } from './codes.js'
 import type { Coding } from './coding.js'
 
 /** 0 bytes, 1 words of 16 bits, 2 floats: log2 of the bytes a sample. */
 export type SampleType = 0 | 1 | 2
+
+export function sampleType(data: Samples): SampleType {
+  return data.BYTES_PER_ELEMENT === 1 ? 0 : data.BYTES_PER_ELEMENT === 2 ? 1 : 2
+}
 
 export interface Carried {
   readonly start: number
@@ -16,7 +20,7 @@ export interface Carried {
 
 /** Rows of a plane, carried into scratch memory. */
 export function carried({ data, width }: Plane, y: number, rows: number): Carried {
-  const type = data.BYTES_PER_ELEMENT === 1 ? 0 : data.BYTES_PER_ELEMENT === 2 ? 1 : 2
+  const type = sampleType(data)
   return { start: words(data.subarray(y * width, (y + rows) * width)), type, line: width << type }
 }
 
@@ -41,4 +45,10 @@ export interface Pictures {
 export function scaleWords(base: NativeFrame, coding: Coding, plane: number): number {
   const { offset, scale, top } = codeScale(base.layout, coding.range, plane)
   return words(Float32Array.of(offset, scale, top))
+}
+
+/** Room for rows of a plane that are about to be written. */
+export function emptyRows({ data, width }: Plane, rows: number): Carried {
+  const type = sampleType(data)
+  return { start: takeBytes((width * rows) << type), type, line: width << type }
 }

@@ -29,3 +29,10 @@ export function codeScale(layout: PixelLayout, range: RangeName, index: number):
     ? { offset: 128 * unit, scale: 224 * unit, top }
     : { offset: 16 * unit, scale: 219 * unit, top }
 }
+
+/** Values themselves: nominal black 0 and white 1. */
+export const NOMINAL: CodeScale = { offset: 0, scale: 1, top: Number.POSITIVE_INFINITY }
+
+export function sameScale(a: CodeScale, b: CodeScale): boolean {
+  return a.offset === b.offset && a.scale === b.scale && a.top === b.top
+}

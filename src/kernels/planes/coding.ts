@@ -18,6 +18,14 @@ export function weightsOf(coding: Coding): LumaWeights {
   return lumaWeights[coding.matrix]
 }
 
+/** Kr, Kg and Kb as multiples of 2⁻²⁴: their sum is 1 in single precision too, so half white stays half. */
+export function evenWeights(coding: Coding): { kr: number; kg: number; kb: number } {
+  const [kr, kb] = [weightsOf(coding).kr, weightsOf(coding).kb].map(
+    (k) => Math.round(k * 2 ** 24) / 2 ** 24,
+  ) as [number, number]
+  return { kr, kg: 1 - kr - kb, kb }
+}
+
 /** @throws Problem `kernels.region-outside` when the region does not lie in the frame. */
 export function checkInside(region: Region, width: number, height: number): void {
   const { x, y } = region

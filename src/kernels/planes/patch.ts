@@ -34,8 +34,8 @@ import { at } from '../wasm/images.js'
 import { duringScratch, takeBytes, words } from '../wasm/memory.js'
 import { simd } from '../wasm/module.js'
 import { type Carried, carried, carryBack, type Pictures, scaleWords } from './carry.js'
+import { chromaRegion } from './chromaRegion.js'
 import { type Coding, weightsOf } from './coding.js'
-import { chromaRegion } from './pack.js'
 import { patchChroma } from './patchChroma.js'
 
 /** The region that a patch needs for touched pixels inside `touched`: grown by the chroma footprint and aligned. */

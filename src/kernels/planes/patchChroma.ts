@@ -1,9 +1,10 @@
 /** The chroma half of `patch.ts`: both planes row by row, from rows filtered across and kept in a small ring. */
 import type { NativeFrame, Region } from '../../core/index.js'
-import { duringScratch, takeBytes, words, zeroBytes } from '../wasm/memory.js'
+import { duringScratch, takeBytes, zeroBytes } from '../wasm/memory.js'
 import { simd } from '../wasm/module.js'
 import { carried, carryBack, type Pictures, scaleWords } from './carry.js'
 import type { Coding } from './coding.js'
+import { filterBetween } from './filter.js'
 import { type Axis, chromaAxes, LUMA, type Taps, tapsBetween } from './taps.js'
 
 /** Lines of a picture row at the chroma sites: Cb and Cr of both pictures, `keep`, and more than 0 where touched. */
@@ -56,7 +57,7 @@ const PAIRS = [
 /** Makes the lines of one picture row, each filtered across to the chroma sites. */
 function rowMaker(axis: Axis, region: Region, p: Pictures, k: number, line: number) {
   const { x, width } = p.region
-  const across = filterOf(axis, region, x, width)
+  const across = filterBetween(LUMA, axis, region.x, region.width, x, width)
   const rows = [0, 1].map(() => across.room())
   return (row: number, out: number): void => {
     const i = row * width
@@ -73,34 +74,6 @@ function rowMaker(axis: Axis, region: Region, p: Pictures, k: number, line: numb
     simd.floatRow(p.touched + i, 0, width, rows[0])
     across.filter(rows[0], to(TOUCHED))
   }
-}
-
-interface Filter {
-  /** A row of pixels with the room that `filter` needs around it. */
-  room(): number
-  filter(row: number, out: number): void
-}
-
-function filterOf(axis: Axis, region: Region, x: number, width: number): Filter {
-  const taps = tapsBetween(LUMA, axis, region.x, region.width, x, width)
-  const count = region.width
-  // The ends of the picture row are repeated, mirrored, as far as the filter looks.
-  const room = () => takeBytes(4 * (width + 16)) + 16
-  if (taps.n === 4) {
-    const start = Math.floor(axis.shift - 2) + 1
-    const weights = [0, 1, 2, 3].map((i) => Math.max(0, 1 - Math.abs(start + i - axis.shift) / 2) / 2)
-    const w = words(Float32Array.from(weights))
-    return {
-      room,
-      filter(row, out) {
-        simd.mirrorEnds(row, width)
-        simd.filterHalf(row + 4 * start, w, count, out)
-      },
-    }
-  }
-  const index = words(taps.index)
-  const weight = words(Float32Array.from(taps.weight))
-  return { room, filter: (row, out) => simd.filterTaps(row, index, weight, taps.n, count, out) }
 }
 
 function anyBusy(busy: Uint8Array, down: Taps, j: number): boolean {

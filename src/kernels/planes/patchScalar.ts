@@ -1,8 +1,8 @@
 /** The patch in plain TypeScript, in single precision: what `simd.ts` must equal to the bit. */
 import type { FloatImage, NativeFrame } from '../../core/index.js'
+import { chromaRegion } from './chromaRegion.js'
 import { type CodeScale, codeScale } from './codes.js'
 import { type Coding, weightsOf } from './coding.js'
-import { chromaRegion } from './pack.js'
 import { chromaAxes, LUMA, type Taps, tapsBetween } from './taps.js'
 
 const { fround } = Math
@@ -79,7 +79,7 @@ function patchChroma(
 }
 
 /** Across, then down; a sample of weight 0 is not looked at. */
-function filtered(
+export function filtered(
   value: (p: number) => number,
   across: Taps,
   i: number,

@@ -6,7 +6,7 @@ import type { Coding } from './coding.js'
 import { unpack as plain } from './scalar.js'
 import { unpack } from './unpack.js'
 
-const fast = watchKernels('mixRows', 'between', 'betweenTwo', 'yuvRow', 'planeRow', 'opaque')
+const fast = watchKernels('mixRows', 'between', 'betweenTwo', 'yuvRow', 'planeRow', 'rgbRow')
 
 const sitings = [
   'left',

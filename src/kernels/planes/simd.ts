@@ -1,19 +1,6 @@
 // AssemblyScript: the SIMD twin of `scalar.ts`, `patchScalar.ts` and `peakScalar.ts`, row by row. Sample types: 0 bytes, 1 words of 16 bits, 2 floats.
 
-/** Four samples as floats. */
-@inline
-function four(src: usize, type: i32): v128 {
-  if (type === 0) return f32x4.convert_i32x4_u(i32x4.extend_low_i16x8_u(i16x8.extend_low_i8x16_u(v128.load32_zero(src))))
-  if (type === 1) return f32x4.convert_i32x4_u(v128.load_ext<u16>(src))
-  return v128.load(src)
-}
-
-@inline
-function sample(src: usize, type: i32): f32 {
-  if (type === 0) return <f32>load<u8>(src)
-  if (type === 1) return <f32>load<u16>(src)
-  return load<f32>(src)
-}
+import { four, sample } from '../samples/simd'
 
 @inline
 function shift(type: i32): usize {
@@ -97,14 +84,7 @@ export function yuvRow(luma: usize, type: i32, cb: usize, cr: usize, count: i32,
     const r = f32x4.add(y, f32x4.mul(f32x4.splat(redCr), v))
     const g = f32x4.add(f32x4.add(y, f32x4.mul(f32x4.splat(greenCr), v)), f32x4.mul(f32x4.splat(greenCb), u))
     const b = f32x4.add(y, f32x4.mul(f32x4.splat(blueCb), u))
-    const rg0 = v128.shuffle<i32>(r, g, 0, 4, 1, 5)
-    const rg1 = v128.shuffle<i32>(r, g, 2, 6, 3, 7)
-    const ba0 = v128.shuffle<i32>(b, one, 0, 4, 1, 5)
-    const ba1 = v128.shuffle<i32>(b, one, 2, 6, 3, 7)
-    v128.store(out, v128.shuffle<i64>(rg0, ba0, 0, 2))
-    v128.store(out, v128.shuffle<i64>(rg0, ba0, 1, 3), 16)
-    v128.store(out, v128.shuffle<i64>(rg1, ba1, 0, 2), 32)
-    v128.store(out, v128.shuffle<i64>(rg1, ba1, 1, 3), 48)
+    storeFour(r, g, b, one, out)
   }
   for (; i < count; i++, luma += <usize>(1 << type), cb += 4, cr += 4, out += 16) {
     const y = (sample(luma, type) - lumaOffset) / lumaScale
@@ -127,9 +107,43 @@ export function planeRow(src: usize, type: i32, count: i32, offset: f32, scale: 
   for (let i = 0; i < count; i++, src += one, out += 16) store<f32>(out, (sample(src, type) - offset) / scale)
 }
 
-/** Alpha of every pixel 1. */
-export function opaque(out: usize, pixels: i32): void {
-  for (let i = 0; i < pixels; i++, out += 16) store<f32>(out, 1, 12)
+/** Full-size planes R, G, B as a row of opaque pixels: (sample − offset) / scale; floats as they are. */
+export function rgbRow(r: usize, g: usize, b: usize, type: i32, count: i32, offset: f32, scale: f32, out: usize): void {
+  const from = f32x4.splat(offset)
+  const by = f32x4.splat(scale)
+  const one = f32x4.splat(1)
+  const step: usize = 4 << shift(type)
+  let i = 0
+  for (; i + 4 <= count; i += 4, r += step, g += step, b += step, out += 64) {
+    let red = four(r, type)
+    let green = four(g, type)
+    let blue = four(b, type)
+    if (type !== 2) {
+      red = f32x4.div(f32x4.sub(red, from), by)
+      green = f32x4.div(f32x4.sub(green, from), by)
+      blue = f32x4.div(f32x4.sub(blue, from), by)
+    }
+    storeFour(red, green, blue, one, out)
+  }
+  for (; i < count; i++, r += <usize>(1 << type), g += <usize>(1 << type), b += <usize>(1 << type), out += 16) {
+    store<f32>(out, type === 2 ? load<f32>(r) : (sample(r, type) - offset) / scale)
+    store<f32>(out, type === 2 ? load<f32>(g) : (sample(g, type) - offset) / scale, 4)
+    store<f32>(out, type === 2 ? load<f32>(b) : (sample(b, type) - offset) / scale, 8)
+    store<f32>(out, 1, 12)
+  }
+}
+
+/** Four pixels from four reds, greens, blues and alphas. */
+@inline
+function storeFour(r: v128, g: v128, b: v128, one: v128, out: usize): void {
+  const rg0 = v128.shuffle<i32>(r, g, 0, 4, 1, 5)
+  const rg1 = v128.shuffle<i32>(r, g, 2, 6, 3, 7)
+  const ba0 = v128.shuffle<i32>(b, one, 0, 4, 1, 5)
+  const ba1 = v128.shuffle<i32>(b, one, 2, 6, 3, 7)
+  v128.store(out, v128.shuffle<i64>(rg0, ba0, 0, 2))
+  v128.store(out, v128.shuffle<i64>(rg0, ba0, 1, 3), 16)
+  v128.store(out, v128.shuffle<i64>(rg1, ba1, 0, 2), 32)
+  v128.store(out, v128.shuffle<i64>(rg1, ba1, 1, 3), 48)
 }
 
 /** The ends of a row once more on both sides. */

@@ -27,6 +27,10 @@ export interface Taps {
 
 export const LUMA: Axis = { step: 1, shift: 0 }
 
+export function sameAxis(a: Axis, b: Axis): boolean {
+  return a.step === b.step && a.shift === b.shift
+}
+
 /** The chroma grid of a layout; along a side that is not subsampled it is the luma grid. */
 export function chromaAxes(layout: PixelLayout, siting: Siting): { x: Axis; y: Axis } {
   const x = siting.endsWith('left') ? 0 : siting.endsWith('right') ? 1 : 0.5
@@ -70,17 +74,4 @@ export function tapsBetween(
 function mirrored(i: number, count: number): number {
   const inside = i < 0 ? -1 - i : i >= count ? 2 * count - 1 - i : i
   return Math.min(Math.max(inside, 0), count - 1)
-}
-
-/** One row of samples through the taps; a sample of weight 0 is not looked at, so its NaN does not spread. */
-export function filterRow(source: Float64Array, taps: Taps, count: number, out: Float64Array): void {
-  const { n, index, weight } = taps
-  for (let i = 0, t = 0; i < count; i++) {
-    let sum = 0
-    for (let k = 0; k < n; k++, t++) {
-      const w = weight[t]
-      if (w !== 0) sum += w * source[index[t]]
-    }
-    out[i] = sum
-  }
 }

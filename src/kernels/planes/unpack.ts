@@ -15,7 +15,7 @@ import type { FloatImage, NativeFrame, Region } from '../../core/index.js'
 import { at, rawImage } from '../wasm/images.js'
 import { duringScratch, takeBytes, words } from '../wasm/memory.js'
 import { simd } from '../wasm/module.js'
-import { carried, type SampleType } from './carry.js'
+import { type Carried, carried, type SampleType } from './carry.js'
 import { codeScale } from './codes.js'
 import { type Coding, checkInside, weightsOf } from './coding.js'
 import { type Axis, chromaAxes, LUMA, tapsBetween } from './taps.js'
@@ -24,50 +24,66 @@ export function unpack(frame: NativeFrame, coding: Coding, region: Region): Floa
   checkInside(region, frame.width, frame.height)
   const image = rawImage(region)
   at(image.data, true, (out) => {
-    duringScratch(() => {
-      const { family, alpha } = frame.layout
-      if (family === 'rgb') for (let p = 0; p < 3; p++) unpackPlane(frame, coding, region, p, out)
-      else unpackYuv(frame, coding, region, out)
-      if (alpha) unpackPlane(frame, coding, region, 3, out)
-      else if (family === 'rgb') simd.opaque(out, region.width * region.height)
-    })
+    duringScratch(() => unpackRows(frame, coding, region.x, region.width)(region.y, region.height, out))
   })
   return image
 }
 
-/** A full-size plane into its channel of the picture at `out`. */
-function unpackPlane(frame: NativeFrame, coding: Coding, region: Region, channel: number, out: number): void {
-  const { x, y, width, height } = region
-  const rows = carried(frame.planes[channel], y, height)
-  const { offset, scale } = codeScale(frame.layout, coding.range, channel)
-  for (let j = 0; j < height; j++) {
-    const to = out + 4 * (4 * j * width + channel)
-    simd.planeRow(rows.start + rows.line * j + (x << rows.type), rows.type, width, offset, scale, to)
+/** Rows `y` to `y + rows − 1` of the frame as a picture at `out`, with room for fours. */
+export type UnpackRows = (y: number, rows: number, out: number) => void
+
+/** Columns `x` to `x + width − 1` of the frame, some rows at a time; not beyond the scratch that this is called in. */
+export function unpackRows(frame: NativeFrame, coding: Coding, x: number, width: number): UnpackRows {
+  const { family, alpha } = frame.layout
+  const colour = (family === 'rgb' ? rgbRows : yuvRows)(frame, coding, x, width)
+  const { offset, scale } = codeScale(frame.layout, coding.range, 3)
+  return (y, rows, out) =>
+    duringScratch(() => {
+      colour(y, rows, out)
+      if (!alpha) return
+      const { start, line, type } = carried(frame.planes[3], y, rows)
+      for (let j = 0; j < rows; j++) {
+        simd.planeRow(start + line * j + (x << type), type, width, offset, scale, out + 16 * width * j + 12)
+      }
+    })
+}
+
+function rgbRows(frame: NativeFrame, coding: Coding, x: number, width: number): UnpackRows {
+  const { offset, scale } = codeScale(frame.layout, coding.range, 0)
+  return (y, rows, out) => {
+    const [r, g, b] = [0, 1, 2].map((p) => carried(frame.planes[p], y, rows)) as [Carried, Carried, Carried]
+    for (let j = 0; j < rows; j++) {
+      const at = r.line * j + (x << r.type)
+      const to = out + 16 * width * j
+      simd.rgbRow(r.start + at, g.start + at, b.start + at, r.type, width, offset, scale, to)
+    }
   }
 }
 
-function unpackYuv(frame: NativeFrame, coding: Coding, { x, y, width, height }: Region, out: number): void {
-  const chromaPlane = frame.planes[1]
+function yuvRows(frame: NativeFrame, coding: Coding, x: number, width: number): UnpackRows {
+  const chroma = frame.planes[1]
   const axes = chromaAxes(frame.layout, coding.siting)
-  const down = tapsBetween(axes.y, LUMA, y, height, 0, chromaPlane.height)
-  const top = down.index[0]
-  const chromaRows = down.index[2 * height - 1] - top + 1
-  const luma = carried(frame.planes[0], y, height)
-  const cb = carried(chromaPlane, top, chromaRows)
-  const cr = carried(frame.planes[2], top, chromaRows)
-  const across = acrossRow(axes.x, x, width, chromaPlane.width)
+  const across = acrossRow(axes.x, x, width, chroma.width)
   const wide = 4 * (width + 8)
   const cbRow = takeBytes(wide)
   const crRow = takeBytes(wide)
   const k = constants(frame, coding)
-  for (let j = 0; j < height; j++) {
-    const from = (down.index[2 * j] - top) * cb.line
-    const to = (down.index[2 * j + 1] - top) * cb.line
-    const w = down.weight[2 * j + 1]
-    across(cb.start + from, cb.start + to, cb.type, w, cbRow)
-    across(cr.start + from, cr.start + to, cr.type, w, crRow)
-    const line = luma.start + luma.line * j + (x << luma.type)
-    simd.yuvRow(line, luma.type, cbRow, crRow, width, k, out + 16 * width * j)
+  return (y, rows, out) => {
+    const down = tapsBetween(axes.y, LUMA, y, rows, 0, chroma.height)
+    const top = down.index[0]
+    const chromaRows = down.index[2 * rows - 1] - top + 1
+    const luma = carried(frame.planes[0], y, rows)
+    const cb = carried(chroma, top, chromaRows)
+    const cr = carried(frame.planes[2], top, chromaRows)
+    for (let j = 0; j < rows; j++) {
+      const from = (down.index[2 * j] - top) * cb.line
+      const to = (down.index[2 * j + 1] - top) * cb.line
+      const w = down.weight[2 * j + 1]
+      across(cb.start + from, cb.start + to, cb.type, w, cbRow)
+      across(cr.start + from, cr.start + to, cr.type, w, crRow)
+      const line = luma.start + luma.line * j + (x << luma.type)
+      simd.yuvRow(line, luma.type, cbRow, crRow, width, k, out + 16 * width * j)
+    }
   }
 }
 

@@ -11,8 +11,8 @@ import {
   planeSize,
   type Siting,
 } from '../../core/index.js'
+import { convertFrame } from '../convert/apply.js'
 import type { Coding } from './coding.js'
-import { convertFrame } from './convert.js'
 import { unpack } from './unpack.js'
 
 /** FFmpeg has no word for the three on the right: those are tested by mirroring in `unpack.test.ts`. */

@@ -89,7 +89,16 @@ interface Exports {
   filterAcross(row: number, taps: number, half: number, count: number, out: number): void
   filterDown(rows: number, taps: number, half: number, count: number, out: number): void
   mixRow(r: number, g: number, b: number, factor: number, count: number, out: number): void
-  opaque(out: number, pixels: number): void
+  rgbRow(
+    r: number,
+    g: number,
+    b: number,
+    type: number,
+    count: number,
+    offset: number,
+    scale: number,
+    out: number,
+  ): void
   straightRow(
     data: number,
     pixels: number,
@@ -107,6 +116,20 @@ interface Exports {
   lumaRow(src: number, pixels: number, k: number, out: number): void
   chromaRow(src: number, pixels: number, k: number, cb: number, cr: number): void
   channelRow(src: number, pixels: number, out: number): void
+  lumaChromaRow(src: number, pixels: number, k: number, luma: number, cb: number, cr: number): void
+  threeRows(src: number, pixels: number, r: number, g: number, b: number): void
+  codesRow(src: number, type: number, count: number, k: number, out: number, outType: number): void
+  floatsRow(src: number, type: number, count: number, offset: number, scale: number, out: number): void
+  widenRow(src: number, type: number, count: number, left: number, out: number): void
+  mixWidenRow(
+    a: number,
+    b: number,
+    type: number,
+    eighths: number,
+    count: number,
+    left: number,
+    out: number,
+  ): void
   floatRow(src: number, type: number, count: number, out: number): void
   filterTaps(row: number, index: number, weight: number, n: number, count: number, out: number): void
   filterHalf(row: number, weights: number, count: number, out: number): void

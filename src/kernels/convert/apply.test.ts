@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { allocateFrame, hash, type PixelLayout } from '../../core/index.js'
-import type { Coding } from './coding.js'
-import { convertFrame } from './convert.js'
+import type { Coding } from '../planes/coding.js'
+import { convertFrame } from './apply.js'
 
 const yuv420 = (bits: number, alpha = false): PixelLayout => ({
   family: 'yuv',
