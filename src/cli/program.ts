@@ -29,7 +29,7 @@ Exit codes:
   1    the work is done and found something to mend (diagnose, suit, check)
   2    wrong use or wrong input
   3    the work failed
-  130  interrupted by Ctrl-C; nothing unfinished is left under a final name
+  130  interrupted by Ctrl-C; nothing unfinished is left under a final name, whole parts of a render are kept
 
 Example:
   platefit new --plate shore.mov --element smoke.mov

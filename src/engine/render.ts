@@ -107,7 +107,7 @@ async function run(
       queue.push({ input, done })
     }
     while (queue.length > 0) await takeOne()
-    await writer.finish()
+    await writer.finish(job.signal)
     return made
   } catch (error) {
     if (job.signal?.aborted !== true) {

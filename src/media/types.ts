@@ -165,7 +165,8 @@ export interface Writer {
   readonly kept: readonly unknown[]
   /** The frame must not change until this has resolved. The note (plain JSON) comes back in `kept` when the work is taken up again. */
   write(frame: NativeFrame, note?: unknown): Promise<void>
-  finish(): Promise<void>
+  /** Puts the whole delivery under its name. An aborted signal breaks it off with its reason: call `keep` or `abort` then. */
+  finish(signal?: AbortSignal): Promise<void>
   /** Removes everything written so far. Safe to call at any time, also after a failure. */
   abort(): Promise<void>
   /**

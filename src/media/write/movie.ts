@@ -113,13 +113,14 @@ export class MovieWork implements Work {
     }
   }
 
-  async finish(): Promise<void> {
+  async finish(signal?: AbortSignal): Promise<void> {
     while (this.pending.length > 0) await this.packOldest()
     await this.closeGroup()
     await this.closePart()
     await this.committing
     let written = 0
-    for await (const packet of packetsOf(this.work, Math.ceil(this.packed / this.setup.codec.segment))) {
+    const parts = Math.ceil(this.packed / this.setup.codec.segment)
+    for await (const packet of packetsOf(this.work, parts, signal)) {
       // Sound lies just before the picture that it belongs to.
       await this.mux.writeSound(this.secondsAt(written++))
       await this.mux.writePicture(packet)

@@ -47,7 +47,7 @@ export class PartWriter {
       const { pts, dts, duration, flags } = packet
       this.#index.packets.push([Number(pts), Number(dts), Number(duration), flags, bytes.length])
       this.#index.notes.push(note ?? null)
-      await this.#file.appendFile(bytes)
+      await writeAll(this.#file, bytes)
     } finally {
       packet.free()
     }
@@ -58,7 +58,7 @@ export class PartWriter {
     const length = Buffer.alloc(4)
     length.writeUInt32LE(index.length)
     try {
-      await this.#file.appendFile(Buffer.concat([index, length, MARK]))
+      await writeAll(this.#file, Buffer.concat([index, length, MARK]))
       await this.#file.sync()
     } finally {
       await this.#file.close()
@@ -97,16 +97,25 @@ export async function keptParts(
 }
 
 /** The packets of all parts in order; the caller frees them. One at a time is in memory. */
-export async function* packetsOf(work: WorkFolder, parts: number): AsyncGenerator<Packet, void, undefined> {
+export async function* packetsOf(
+  work: WorkFolder,
+  parts: number,
+  signal?: AbortSignal,
+): AsyncGenerator<Packet, void, undefined> {
+  let room = Buffer.alloc(0)
   for (let number = 0; number < parts; number++) {
     const file = await open(work.file(nameOf(number)), 'r')
     try {
       const { packets } = await indexOf(file)
+      const largest = Math.max(...packets.map((p) => p[4]))
+      if (room.length < largest) room = Buffer.alloc(largest)
       let at = 0
       for (const [pts, dts, duration, flags, size] of packets) {
+        signal?.throwIfAborted()
         const packet = new Packet()
         packet.alloc()
-        packet.data = await bytesAt(file, at, size)
+        // The library copies it.
+        packet.data = await fill(room.subarray(0, size), file, at)
         packet.pts = BigInt(pts)
         packet.dts = BigInt(dts)
         packet.duration = BigInt(duration)
@@ -140,10 +149,18 @@ async function indexOf(file: FileHandle): Promise<Index> {
   return index
 }
 
-async function bytesAt(file: FileHandle, at: number, length: number): Promise<Buffer> {
-  const bytes = Buffer.alloc(length)
-  for (let done = 0; done < length; ) {
-    const { bytesRead } = await file.read(bytes, done, length - done, at + done)
+/** In one piece where the system takes it so; `appendFile` would cut it small. */
+async function writeAll(file: FileHandle, bytes: Uint8Array): Promise<void> {
+  for (let at = 0; at < bytes.length; ) at += (await file.write(bytes, at)).bytesWritten
+}
+
+function bytesAt(file: FileHandle, at: number, length: number): Promise<Buffer> {
+  return fill(Buffer.alloc(length), file, at)
+}
+
+async function fill(bytes: Buffer, file: FileHandle, at: number): Promise<Buffer> {
+  for (let done = 0; done < bytes.length; ) {
+    const { bytesRead } = await file.read(bytes, done, bytes.length - done, at + done)
     if (bytesRead === 0) throw new Error('a part is shorter than its index says')
     done += bytesRead
   }

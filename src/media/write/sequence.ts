@@ -103,8 +103,9 @@ export class SequenceWork implements Work {
     if (this.pending.length >= Math.min(4, availableParallelism())) await this.takeOldest()
   }
 
-  async finish(): Promise<void> {
+  async finish(signal?: AbortSignal): Promise<void> {
     while (this.pending.length > 0) await this.takeOldest()
+    signal?.throwIfAborted()
     await this.journal.moving(this.work)
     const here = new Set(await readdir(this.work.path))
     const names = this.faults.map((_, index) => this.fileName(index)).filter((name) => here.has(name))

@@ -7,7 +7,8 @@ export interface Work {
   readonly kept: readonly unknown[]
   /** The frame may be used again once this has returned its promise. */
   write(frame: NativeFrame, note: unknown): Promise<void>
-  finish(): Promise<void>
+  /** What is left to encode is made whole before the signal counts. */
+  finish(signal?: AbortSignal): Promise<void>
   abort(): Promise<void>
   keep(): Promise<number>
 }

@@ -70,13 +70,13 @@ class OrderedWriter implements Writer {
     })
   }
 
-  finish(): Promise<void> {
+  finish(signal?: AbortSignal): Promise<void> {
     return this.inTurn(async () => {
       if (this.count === 0)
         throw new Problem({ code: 'media.no-frames', what: 'No frame was written', where: this.path })
-      await this.work.finish()
+      await this.work.finish(signal)
       this.state = 'finished'
-    })
+    }, signal)
   }
 
   async abort(): Promise<void> {
@@ -93,8 +93,8 @@ class OrderedWriter implements Writer {
     return this.work.keep()
   }
 
-  /** Runs `step` after the calls before it; a failure removes everything. */
-  private inTurn(step: () => Promise<void>): Promise<void> {
+  /** Runs `step` after the calls before it; a failure removes everything, being broken off does not. */
+  private inTurn(step: () => Promise<void>, signal?: AbortSignal): Promise<void> {
     const turn = this.last.then(async () => {
       if (this.state !== 'open') {
         throw new Problem({
@@ -107,6 +107,7 @@ class OrderedWriter implements Writer {
       try {
         await step()
       } catch (error) {
+        if (signal?.aborted === true && error === signal.reason) throw error
         const problem = await writeProblem(error, this.path)
         this.state = 'gone'
         await this.work.abort()
