@@ -188,6 +188,18 @@ describe('cancelled', () => {
     expect((await readdir(join(folder, 'stopped'))).length).toBe(FRAMES)
   })
 
+  it('and the document changed, the next call starts over and removes what was kept', async () => {
+    const out = 'changed/a.####.png'
+    const stop = new AbortController()
+    const onProgress = (p: Progress) => p.done === 9 && stop.abort()
+    const render = (of: Shot, job: Job = {}) => renderShot(of, folder, options(out), job)
+    await expect(render(shot, { signal: stop.signal, onProgress })).rejects.toThrow('Stopped')
+    const [fire] = shot.elements
+    const moved = { ...shot, elements: [{ ...fire!, position: { x: 20, y: 20 } }] }
+    expect((await render(moved)).resumed).toBe(0)
+    expect(await readdir(join(folder, 'changed'))).toHaveLength(FRAMES)
+  })
+
   it('while the movie is put together, it ends so and keeps every frame', async () => {
     const out = join(folder, 'late.mov')
     const stop = new AbortController()
@@ -224,6 +236,19 @@ describe('cancelled', () => {
     expect(JSON.parse(fresh.out)).toMatchObject({ resumed: 0 })
     expect((await readdir(at)).length).toBe(FRAMES)
   })
+})
+
+it('of several calls at once one writes, and the others say so', async () => {
+  const at = join(folder, 'crowd')
+  const args = ['render', 'a.shot.json', '--format', 'prores-422-hq', '--out', 'crowd/a.mov', '--json']
+  const calls = await Promise.all([1, 2, 3].map(() => platefit(folder, args)))
+  expect(calls.some((c) => c.code === 0)).toBe(true)
+  for (const { code, out } of calls)
+    if (code !== 0) expect(JSON.parse(out)).toMatchObject({ problem: { code: 'media.output-busy' } })
+  const { frames } = JSON.parse((await platefit(folder, args.with(5, 'alone/a.mov'))).out)
+  expect(frames).toHaveLength(FRAMES)
+  expect(await filesIn(at)).toEqual(await filesIn(join(folder, 'alone')))
+  expect(await readdir(at)).toEqual(['a.mov'])
 })
 
 it('after a failure nothing is left, of what was kept before neither', async () => {

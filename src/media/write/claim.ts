@@ -46,6 +46,11 @@ export class Claim {
     return new Claim(note, token)
   }
 
+  /** Takes away whatever note a folder has that nobody will use again. */
+  static dismiss(folder: string): Promise<void> {
+    return rm(join(folder, NOTE), { force: true })
+  }
+
   /** Whether nobody else has taken the folder meanwhile: a machine may have slept longer than others wait. */
   async holds(): Promise<boolean> {
     return (await read(this.#note))?.token === this.#token

@@ -125,6 +125,7 @@ export class WorkFolder {
     if (!ours) return
     const gone = join(this.output.folder, `.${this.output.name}.partial-${randomBytes(8).toString('hex')}`)
     await rename(this.path, gone)
+    await Claim.dismiss(gone)
     await rm(gone, { recursive: true, force: true, maxRetries: 3 })
   }
 }
