@@ -36,7 +36,18 @@ describe('help', () => {
   it('names every command and gives an example for each', async () => {
     const { code, out } = await platefit('--help')
     expect(code).toBe(0)
-    const commands = ['new', 'diagnose', 'suit', 'set', 'measure', 'fit', 'render', 'check', 'report']
+    const commands = [
+      'new',
+      'diagnose',
+      'suit',
+      'set',
+      'measure',
+      'fit',
+      'render',
+      'check',
+      'report',
+      'cache',
+    ]
     for (const c of commands) expect(out).toContain(`\n  ${c} `)
     const helps = await Promise.all(commands.map((c) => platefit(c, '--help')))
     for (const [i, h] of helps.entries()) {

@@ -8,6 +8,8 @@ export interface Outcome {
   readonly json: unknown
   /** 1: the work is done, and it found something to mend; 2: part of the input could not be used. Default 0. */
   readonly exit?: 0 | 1 | 2
+  /** What went wrong beside the work and did not touch it: said on standard error. */
+  readonly notes?: readonly Problem[]
 }
 
 /** JSON in which problems are their details. */

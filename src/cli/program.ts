@@ -4,7 +4,7 @@ import { fileURLToPath } from 'node:url'
 import { Command, Option } from 'commander'
 import { engineVersion } from '../engine/version.js'
 import { treatmentHelp } from './help.js'
-import { jobOf, machine } from './machine.js'
+import { cacheOptions, cachePlace, jobOf, kept, machine, withCache } from './machine.js'
 import type { Run } from './run.js'
 import { suitCommand } from './suit.js'
 import { collect, count, frames } from './values.js'
@@ -40,6 +40,7 @@ Example:
   first(p, run)
   work(p, run)
   judge(p, run)
+  upkeep(p, run)
   if (existsSync(demoFile)) {
     command(p, 'demo', 'make a world with known truth, fit, render, check and report it, print the scores')
       .option('--out <folder>', 'where the files go', 'demo')
@@ -76,7 +77,9 @@ function first(p: Command, run: Run): void {
       run(async (job) => (await import('./commands/diagnose.js')).diagnose(files, o, job)),
     )
   suitCommand(
-    machine(command(p, 'suit <elements...>', 'say whether elements are fit for a plate, and rank them')),
+    kept(
+      machine(command(p, 'suit <elements...>', 'say whether elements are fit for a plate, and rank them')),
+    ),
     run,
   )
   command(p, 'set <shot> <element> <treatment> [values...]', 'set a treatment by hand; a new fit keeps it')
@@ -93,14 +96,24 @@ function first(p: Command, run: Run): void {
 }
 
 function work(p: Command, run: Run): void {
-  machine(command(p, 'measure <shot>', 'measure the plate and the elements, link by link; changes nothing'))
+  kept(
+    machine(
+      command(p, 'measure <shot>', 'measure the plate and the elements, link by link; changes nothing'),
+    ),
+  )
     .addHelpText('after', '\nExample:\n  platefit measure shore.shot.json')
     .action((shot, o) =>
-      run(async (job) => (await import('./commands/measure.js')).measure(shot, jobOf(job, o))),
+      run((job) =>
+        withCache(jobOf(job, o), o, async (j) => (await import('./commands/measure.js')).measure(shot, j)),
+      ),
     )
-  machine(command(p, 'fit <shot>', "derive every element's treatment and write it into the document"))
+  kept(machine(command(p, 'fit <shot>', "derive every element's treatment and write it into the document")))
     .addHelpText('after', '\nWhat was set by hand stays.\n\nExample:\n  platefit fit shore.shot.json')
-    .action((shot, o) => run(async (job) => (await import('./commands/fit.js')).fit(shot, jobOf(job, o))))
+    .action((shot, o) =>
+      run((job) =>
+        withCache(jobOf(job, o), o, async (j) => (await import('./commands/fit.js')).fit(shot, j)),
+      ),
+    )
   machine(command(p, 'render <shot>', 'render the shot'))
     .requiredOption('--out <path>', 'a movie file; for a sequence name.####.exr or a folder')
     .addOption(new Option('--format <format>', 'how to write it').choices(FORMATS).makeOptionMandatory())
@@ -122,8 +135,10 @@ function work(p: Command, run: Run): void {
 }
 
 function judge(p: Command, run: Run): void {
-  machine(
-    command(p, 'check <shot> <rendered>', 'read a rendered file back and list what gives the effect away'),
+  kept(
+    machine(
+      command(p, 'check <shot> <rendered>', 'read a rendered file back and list what gives the effect away'),
+    ),
   )
     .option('--all', 'show every tell, not only the first five')
     .option(
@@ -133,9 +148,13 @@ function judge(p: Command, run: Run): void {
     )
     .addHelpText('after', '\nExample:\n  platefit check shore.shot.json shore-fx.mov --meant blacks:smoke')
     .action((shot, rendered, o) =>
-      run(async (job) => (await import('./commands/check.js')).check(shot, rendered, o, jobOf(job, o))),
+      run((job) =>
+        withCache(jobOf(job, o), o, async (j) =>
+          (await import('./commands/check.js')).check(shot, rendered, o, j),
+        ),
+      ),
     )
-  machine(command(p, 'report <shot> <rendered>', 'check, and write one page with pictures and numbers'))
+  kept(machine(command(p, 'report <shot> <rendered>', 'check, and write one page with pictures and numbers')))
     .requiredOption('--out <file>', 'the page, .html')
     .option('--plain <file>', 'the shot rendered with --variant plain, to compare with')
     .option(
@@ -149,7 +168,20 @@ function judge(p: Command, run: Run): void {
     .option('--grade-id <id>', 'which correction of the file, where it holds several')
     .addHelpText('after', '\nExample:\n  platefit report shore.shot.json shore-fx.mov --out shore.html')
     .action((shot, rendered, o) =>
-      run(async (job) => (await import('./commands/report.js')).report(shot, rendered, o, jobOf(job, o))),
+      run((job) =>
+        withCache(jobOf(job, o), o, async (j) =>
+          (await import('./commands/report.js')).report(shot, rendered, o, j),
+        ),
+      ),
+    )
+}
+
+function upkeep(p: Command, run: Run): void {
+  cachePlace(command(p, 'cache', 'say what is kept between runs, and clear it'))
+    .option('--clear', 'remove it all; it is made again when it is needed')
+    .addHelpText('after', '\nExample:\n  platefit cache --clear')
+    .action((o) =>
+      run(async () => (await import('./commands/cache.js')).cache(cacheOptions(o), o.clear === true)),
     )
 }
 

@@ -5,7 +5,7 @@
 import { type Command, CommanderError } from 'commander'
 import { Problem, type ProblemDetail } from '../core/index.js'
 import type { Job } from '../engine/types.js'
-import { jsonText, type Outcome, problemText } from './outcome.js'
+import { findingsText, jsonText, type Outcome, problemText } from './outcome.js'
 import { program } from './program.js'
 import { ProgressLine } from './progress.js'
 
@@ -48,6 +48,7 @@ export async function execute(args: readonly string[], work: (run: Run) => Promi
   const run: Run = async (work) => {
     const outcome = await work({ signal: stop.signal, ...(json ? {} : { onProgress: line.show }) })
     line.clear()
+    if (outcome.notes !== undefined) process.stderr.write(`${findingsText(outcome.notes)}\n`)
     await put(json ? jsonText(outcome.json) : outcome.text === '' ? '' : `${outcome.text}\n`)
     exit = outcome.exit ?? 0
   }

@@ -1,14 +1,14 @@
 /** Options of `suit`: what a person knows of the plate and of the elements. */
 import { type Command, Option } from 'commander'
 import type { KnownFacts, LightSide, Nature } from '../engine/suit/types.js'
-import { jobOf, type Machine } from './machine.js'
+import { jobOf, type Kept, type Machine, withCache } from './machine.js'
 import type { Run } from './run.js'
 import { count, frameRate, place, positive, signed } from './values.js'
 
 const SIDES = ['left', 'right', 'front', 'back']
 
 /** As commander gives them; what was not told is absent. */
-interface Given extends Machine {
+interface Given extends Machine, Kept {
   readonly plate: string
   readonly sheet?: string
   readonly at?: { x: number; y: number }
@@ -70,7 +70,11 @@ export function suitCommand(c: Command, run: Run): void {
     .option('--sheet <file>', 'also write a page with a picture of each, .html')
     .addHelpText('after', HELP)
     .action((elements: string[], o: Given) =>
-      run(async (job) => (await import('./commands/suit.js')).suit(elements, optionsOf(o), jobOf(job, o))),
+      run((job) =>
+        withCache(jobOf(job, o), o, async (j) =>
+          (await import('./commands/suit.js')).suit(elements, optionsOf(o), j),
+        ),
+      ),
     )
 }
 
@@ -93,7 +97,15 @@ Example:
 
 function optionsOf(o: Given): { plate: string; sheet?: string; known: KnownFacts } {
   const { plate, sheet, height, distance, focalLength, sensorWidth, cameraHeight, ...same } = o
-  const { elementCameraHeight, elementDistance, workers: _w, memory: _m, ...rest } = same
+  const {
+    elementCameraHeight,
+    elementDistance,
+    workers: _w,
+    memory: _m,
+    cache: _c,
+    cacheSize: _s,
+    ...rest
+  } = same
   const known: KnownFacts = {
     ...rest,
     heightM: height,

@@ -1,5 +1,7 @@
 import { describe, expect, it } from 'vitest'
-import { count, frames, memory, number } from './values.js'
+import { amount, count, frames, number } from './values.js'
+
+const memory = amount('--memory')
 
 describe('option values', () => {
   it('reads frame ranges with both ends', () => {

@@ -19,11 +19,13 @@ export function frames(text: string): { first: number; count: number } {
 }
 
 /** `512M`, `2G`, `1.5G` in bytes. */
-export function memory(text: string): number {
-  const [, number, unit] = /^(\d+(?:\.\d+)?)([KMGT]?)$/i.exec(text) ?? []
-  const bytes = Number(number) * (UNITS[unit?.toUpperCase() ?? ''] ?? Number.NaN)
-  if (!(bytes >= 1)) throw wrong('--memory', 'an amount such as 512M or 2G', text)
-  return Math.floor(bytes)
+export function amount(option: string): (text: string) => number {
+  return (text) => {
+    const [, number, unit] = /^(\d+(?:\.\d+)?)([KMGT]?)$/i.exec(text) ?? []
+    const bytes = Number(number) * (UNITS[unit?.toUpperCase() ?? ''] ?? Number.NaN)
+    if (!(bytes >= 1)) throw wrong(option, 'an amount such as 512M or 2G', text)
+    return Math.floor(bytes)
+  }
 }
 
 /** A whole number of at least 1. */

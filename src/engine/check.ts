@@ -2,19 +2,21 @@
 import { resolve } from 'node:path'
 import type { Comparison, Verdict } from '../chain/compare.js'
 import { comparePlate, lookAtPlate, type PlateLook } from '../chain/display/compare.js'
-import { measureGrain } from '../chain/sensor/grain/measure.js'
 import { type EncodingTags, Problem } from '../core/index.js'
-import { openSource, type Source } from '../media/index.js'
+import { type Content, openSource, type Source } from '../media/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
+import { cached, type Key } from './cache/cached.js'
+import { contentOf } from './cache/content.js'
 import { compareElement, type ElementLooks, lookAtElements } from './checkElement.js'
 import type { FitContext } from './context.js'
 import { sampleShot } from './fit.js'
 import { measureCard } from './fitPlate.js'
+import { plateGrain } from './grain.js'
 import { ledgerRows } from './ledger.js'
-import { makePlan, type Plan, type ShotSources, shotRange } from './plan.js'
+import { makePlan, type Plan, pictureOf, type ShotSources, shotRange } from './plan.js'
 import { tracker } from './progress.js'
 import { withResponse } from './response.js'
-import { clipLevel, spread } from './samples.js'
+import { spread } from './samples.js'
 import { looks } from './seen.js'
 import { closeShot, openShot } from './sources.js'
 import { curveTrust } from './trust.js'
@@ -33,7 +35,9 @@ export async function checkShot(
   rendered: string,
   job: Job = {},
 ): Promise<CheckResult> {
-  const sources = await openShot(shot, folder)
+  const { cache } = job
+  const content = cache && (await contentOf(rendered, false, cache))
+  const sources = await openShot(shot, folder, cache)
   let result: Source | undefined
   try {
     result = await openRendered(rendered, sources, shot)
@@ -43,36 +47,86 @@ export async function checkShot(
     const tick = tracker(job, 'check', numbers.length + 1)
     tick(0)
     const plan = makePlan(shot, sources, { format: 'exr-half' })
-    const plate: PlateLook[] = []
-    const byElement = new Map<string, ElementLooks>()
-    const context: FitContext = {
-      shot,
-      sources,
-      samples: await sampleShot(shot, sources, 3),
-      half: 'odd',
-      card: await measureCard(shot, folder, sources.plate, 'odd'),
-    }
-    const grain = measureGrain(context.samples, clipLevel(sources.plate))
-    let done = 0
-    for await (const look of looks(shot, sources, result, numbers)) {
-      plate.push(lookAtPlate(look.seen))
-      lookAtElements(look, plan, context, grain, byElement)
-      tick(++done)
-    }
-    const comparisons: { element?: ShotElement; comparison: Comparison }[] = [
-      { comparison: comparePlate(plate) },
-    ]
-    for (const e of shot.elements) {
-      const seen = byElement.get(e.id)
-      if (seen === undefined) continue
-      for (const comparison of await compareElement(e, seen, context, grain))
-        comparisons.push({ element: e, comparison })
-    }
+    const checked = { shot, folder, sources, rendered: result, numbers }
+    const comparisons = await cached(cache, await keyOfCheck(checked, content, job), () =>
+      compareAll(checked, plan, job, tick),
+    )
     tick(numbers.length + 1)
     return summarise(shot, resolve(rendered), numbers, comparisons, plan, curveTrust(sources.plate))
   } finally {
     await result?.close()
     await closeShot(sources)
+  }
+}
+
+interface Checked {
+  readonly shot: Shot
+  readonly folder: string
+  readonly sources: ShotSources
+  readonly rendered: Source
+  /** Frames of the shot that are looked at. */
+  readonly numbers: readonly number[]
+}
+
+interface Compared {
+  /** Id of an element; none for the plate's. */
+  readonly element?: string
+  readonly comparison: Comparison
+}
+
+/** What the links say of the plate and of each element. */
+async function compareAll(
+  { shot, folder, sources, rendered, numbers }: Checked,
+  plan: Plan,
+  { cache }: Job,
+  tick: (done: number) => void,
+): Promise<Compared[]> {
+  const plate: PlateLook[] = []
+  const byElement = new Map<string, ElementLooks>()
+  const context: FitContext = {
+    shot,
+    sources,
+    samples: await sampleShot(shot, sources, 3),
+    half: 'odd',
+    card: await measureCard(shot, folder, sources.plate, 'odd', cache),
+  }
+  const grain = await plateGrain(sources.plate, context.samples, cache)
+  let done = 0
+  for await (const look of looks(shot, sources, rendered, numbers)) {
+    plate.push(lookAtPlate(look.seen))
+    lookAtElements(look, plan, context, grain, byElement)
+    tick(++done)
+  }
+  const all: Compared[] = [{ comparison: comparePlate(plate) }]
+  for (const e of shot.elements) {
+    const seen = byElement.get(e.id)
+    if (seen === undefined) continue
+    for (const comparison of await compareElement(e, seen, context, grain))
+      all.push({ element: e.id, comparison })
+  }
+  return all
+}
+
+/** Whatever a person marked as meant is the summary's business. */
+async function keyOfCheck(
+  { shot, folder, sources, rendered, numbers }: Checked,
+  content: Content | undefined,
+  { cache }: Job,
+): Promise<Key> {
+  const { meant: _, ...of } = shot
+  const { plate, elements, holdouts } = sources
+  const card = shot.site.greyCard
+  const own = [plate, ...elements.values(), ...holdouts.values()]
+  return {
+    kind: 'check',
+    of: [
+      content,
+      ...own.map((s) => s.content),
+      ...(card?.file === undefined || cache === undefined
+        ? []
+        : [await contentOf(resolve(folder, card.file), card.still === true, cache)]),
+    ],
+    how: { shot: of, numbers, pictures: [rendered, ...own].map((s) => pictureOf(s.info)) },
   }
 }
 
@@ -120,10 +174,14 @@ function summarise(
   shot: Shot,
   rendered: string,
   frames: readonly number[],
-  comparisons: readonly { element?: ShotElement; comparison: Comparison }[],
+  compared: readonly Compared[],
   plan: Plan,
   trust: number,
 ): CheckResult {
+  const comparisons = compared.map(({ element, comparison }) => {
+    const e = shot.elements.find((x) => x.id === element)
+    return { ...(e === undefined ? {} : { element: e }), comparison }
+  })
   const tells = comparisons.flatMap(({ element, comparison }) =>
     comparison.verdicts.map((v) => tell(v, element, shot, plan, trust)),
   )

@@ -25,18 +25,18 @@ export async function fitShot(
   folder: string,
   job: Job = {},
 ): Promise<{ shot: Shot; findings: Problem[] }> {
-  const opened = await openShot(withoutMeasuredResponse(shot), folder)
+  const opened = await openShot(withoutMeasuredResponse(shot), folder, job.cache)
   try {
     const tick = tracker(job, 'fit', shot.elements.length + 1)
     // First of all: everything else is measured through the camera's curve.
-    const response = await fitResponse(shot, folder, opened.plate)
+    const response = await fitResponse(shot, folder, opened.plate, job.cache)
     const own: PlateTreatments = response === undefined ? {} : { 'sensor.response': response }
     const known = mergeFit(shot, { ...shot, plate: { ...shot.plate, treatments: own } })
     const sources = { ...opened, plate: withResponse(opened.plate, known) }
     const samples = await sampleShot(shot, sources)
     tick(0)
-    const card = await measureCard(shot, folder, sources.plate, 'even')
-    const treatments = { ...own, ...(await fitPlate(shot, sources, samples, card)) }
+    const card = await measureCard(shot, folder, sources.plate, 'even', job.cache)
+    const treatments = { ...own, ...(await fitPlate(shot, sources, samples, card, job.cache)) }
     let fitted = mergeFit(shot, { ...shot, plate: { ...shot.plate, treatments } })
     for (const [i, e] of fitted.elements.entries()) {
       tick(1 + i)

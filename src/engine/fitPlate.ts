@@ -2,11 +2,13 @@
 import { visibilityFromMarks } from '../chain/air/visibility/measure.js'
 import { ambientOfCard } from '../chain/light/ambient/measure.js'
 import type { Half } from '../chain/light/match/measure.js'
-import { type GrainSample, measureGrain } from '../chain/sensor/grain/measure.js'
+import type { GrainSample } from '../chain/sensor/grain/measure.js'
 import { conversion, luminanceRow, transform3 } from '../colour/index.js'
 import { type FloatImage, type Reading, type Rgb, samePrimaries, told } from '../core/index.js'
 import type { Source } from '../media/index.js'
 import type { Shot, Treatment } from '../shot/schema.js'
+import type { Cache } from './cache/store.js'
+import { plateGrain } from './grain.js'
 import { type ShotSources, shotRange } from './plan.js'
 import { withResponse } from './response.js'
 import { clipLevel, linearFrame } from './samples.js'
@@ -22,6 +24,7 @@ export async function fitPlate(
   sources: ShotSources,
   samples: readonly GrainSample[],
   card: Reading<Rgb> | undefined,
+  cache?: Cache,
 ): Promise<PlateTreatments> {
   const byHand = plateSettled(shot, 'light.ambient', 'set') as Rgb | undefined
   const visibility = await measureVisibility(
@@ -32,7 +35,7 @@ export async function fitPlate(
   return {
     ...(card === undefined ? {} : { 'light.ambient': treatment(card, (v) => [...v]) }),
     ...(visibility === undefined ? {} : { 'air.visibility': treatment(visibility, (v) => [v]) }),
-    ...fitGrain(sources, samples),
+    ...(await fitGrain(sources.plate, samples, cache)),
   }
 }
 
@@ -47,12 +50,13 @@ export async function measureCard(
   folder: string,
   plate: Source,
   half: Half,
+  cache?: Cache,
 ): Promise<Reading<Rgb> | undefined> {
   const card = shot.site.greyCard
   if (card === undefined) return undefined
   const { file, x, y, width, height } = card
   const source =
-    file === undefined ? plate : asPlate(await openRecord({ ...card, file }, folder), plate, shot)
+    file === undefined ? plate : asPlate(await openRecord({ ...card, file }, folder, cache), plate, shot)
   try {
     const image = await frameOf(source, card.frame)
     if (image === undefined)
@@ -111,8 +115,12 @@ function treatment<T>(reading: Reading<T>, value: (of: T) => number[]): Treatmen
   return told(reading) ? ({ value: value(reading.value), evidence: reading.evidence } as Treatment) : reading
 }
 
-function fitGrain(sources: ShotSources, samples: readonly GrainSample[]): PlateTreatments {
-  const grain = doubtedReading(measureGrain(samples, clipLevel(sources.plate)), curveTrust(sources.plate))
+async function fitGrain(
+  plate: Source,
+  samples: readonly GrainSample[],
+  cache: Cache | undefined,
+): Promise<PlateTreatments> {
+  const grain = doubtedReading(await plateGrain(plate, samples, cache), curveTrust(plate))
   const names = ['sensor.grainLevels', 'sensor.grainVariance', 'sensor.grainCorrelation', 'sensor.grainMix']
   if (!told(grain)) return Object.fromEntries(names.map((n) => [n, { cannotTell: grain.cannotTell }]))
   const { levels, variance, lags, mix } = grain.value

@@ -5,6 +5,7 @@ import type { FloatImage, Reading } from '../core/index.js'
 import { unpack } from '../kernels/index.js'
 import type { Source } from '../media/index.js'
 import type { Shot, Treatment } from '../shot/schema.js'
+import type { Cache } from './cache/store.js'
 import { isLinear } from './response.js'
 import { openRecord } from './sources.js'
 import { curveAssumed } from './trust.js'
@@ -16,7 +17,12 @@ type Filmed = NonNullable<Shot['camera']['chart']> | NonNullable<Shot['camera'][
  *
  * @throws Problem as `openSource` when a file that is named cannot be opened
  */
-export async function fitResponse(shot: Shot, folder: string, plate: Source): Promise<Treatment | undefined> {
+export async function fitResponse(
+  shot: Shot,
+  folder: string,
+  plate: Source,
+  cache?: Cache,
+): Promise<Treatment | undefined> {
   const { chart, bracket } = shot.camera
   if (chart === undefined && bracket === undefined)
     return curveAssumed(plate) ? { cannotTell: assumedWords(plate) } : undefined
@@ -24,8 +30,8 @@ export async function fitResponse(shot: Shot, folder: string, plate: Source): Pr
   const { encoding } = plate.info
   const reading =
     chart === undefined
-      ? await readBracket(bracket ?? [], folder, plate)
-      : await withPicture(chart, folder, plate, (image) =>
+      ? await readBracket(bracket ?? [], folder, plate, cache)
+      : await withPicture(chart, { folder, plate, cache }, (image) =>
           measureChart(image, chart.frame, chart.corners as Quad, encoding, chart.patches),
         )
   return 'cannotTell' in reading
@@ -41,11 +47,12 @@ async function readBracket(
   bracket: NonNullable<Shot['camera']['bracket']>,
   folder: string,
   plate: Source,
+  cache: Cache | undefined,
 ): Promise<Reading<readonly number[]>> {
   const cards: CardPicture[] = []
   for (const e of bracket) {
     const { x, y, width, height } = e
-    const picture = await withPicture(e, folder, plate, (image) => ({ image }))
+    const picture = await withPicture(e, { folder, plate, cache }, (image) => ({ image }))
     if ('cannotTell' in picture) return picture
     cards.push({ ...picture, frame: e.frame, region: { x, y, width, height }, stops: e.stops })
   }
@@ -55,13 +62,12 @@ async function readBracket(
 /** Code values of a picture that was filmed at the plate's settings. */
 async function withPicture<T>(
   filmed: Filmed,
-  folder: string,
-  plate: Source,
+  { folder, plate, cache }: { folder: string; plate: Source; cache: Cache | undefined },
   look: (image: FloatImage) => T,
 ): Promise<T | { cannotTell: string }> {
   const { file, matrix, range, frame } = filmed
   const tags = { ...(matrix === undefined ? {} : { matrix }), ...(range === undefined ? {} : { range }) }
-  const source = file === undefined ? plate : await openRecord({ file, ...tags }, folder)
+  const source = file === undefined ? plate : await openRecord({ file, ...tags }, folder, cache)
   try {
     const name = file ?? 'the plate'
     if (isLinear(source)) return { cannotTell: `${name} is linear light: it holds none of the plate's codes` }

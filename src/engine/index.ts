@@ -3,6 +3,7 @@ export { type Evidence, Problem, type ProblemDetail, type Reading } from '../cor
 export { openSource } from '../media/index.js'
 export { parseShot } from '../shot/index.js'
 export type { Shot, ShotElement } from '../shot/schema.js'
+export { type Cache, type CacheOptions, openCache } from './cache/index.js'
 export { checkShot } from './check.js'
 export { editShot, loadShot, saveShot } from './document.js'
 export { fitShot } from './fit.js'

@@ -7,7 +7,7 @@ import type { FrameMemory } from './frameMemory.js'
 import { pictureOf, type ShotSources, shotRange } from './plan.js'
 import { cadenceOf } from './settings.js'
 
-/** A source read forward only, one frame held: asked for the same frame twice it gives the same arrays. */
+/** A source read forward, one frame held: asked for the same frame twice it gives the same arrays. What lies between is left out. */
 class Forward {
   readonly #source: Source
   readonly #memory: FrameMemory | undefined
@@ -22,18 +22,15 @@ class Forward {
 
   async at(index: number): Promise<NativeFrame | undefined> {
     if (index === this.#index) return this.#held
-    if (this.#frames === undefined || index < this.#index) {
+    if (this.#frames === undefined || index !== this.#index + 1) {
       await this.close()
       this.#frames = this.#source.frames(index, undefined, this.#memory?.take)
       this.#index = index - 1
     }
-    while (this.#index < index) {
-      const next = await this.#frames.next()
-      this.#keep(next.done === true ? undefined : next.value)
-      this.#index++
-      if (next.done === true) break
-    }
-    return this.#index === index ? this.#held : undefined
+    const next = await this.#frames.next()
+    this.#keep(next.done === true ? undefined : next.value)
+    this.#index = index
+    return this.#held
   }
 
   async close(): Promise<void> {

@@ -22,6 +22,7 @@ export function withResponse(source: Source, shot: Shot): Source {
       encoding: { ...info.encoding, response: t.value },
       encodingEvidence: { ...info.encodingEvidence, curve: t.evidence as Evidence },
     },
+    ...(source.content === undefined ? {} : { content: source.content }),
     frames: (first, count, room) => source.frames(first, count, room),
     reach: (first) => source.reach(first),
     close: () => source.close(),

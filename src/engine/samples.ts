@@ -38,16 +38,50 @@ export function clipLevel(source: Source): number {
     : Math.min(...channelCurves(encoding).map(({ decode }) => decode(1)))
 }
 
-/** Pairs of successive plate frames over the shot; `numbers` count from the plate's first. */
+/**
+ * Pairs of successive plate frames over the shot; `numbers` count from the plate's first. They become light when a meter looks at
+ * them, and not before: what it read of them may be known already.
+ */
 export async function platePairs(source: Source, numbers: readonly number[]): Promise<GrainSample[]> {
   const samples: GrainSample[] = []
   for (const frame of numbers) {
-    const pair: FloatImage[] = []
-    for await (const native of source.frames(frame, 2)) pair.push(linearFrame(native, source.info.encoding))
+    const pair: (() => FloatImage)[] = []
+    for await (const native of source.frames(frame, 2)) pair.push(lightOnDemand(native, source.info.encoding))
     const [image, after] = pair
-    if (image !== undefined) samples.push({ frame, image, after })
+    if (image !== undefined) samples.push(new LazySample(frame, image, after))
   }
   return samples
+}
+
+class LazySample implements GrainSample {
+  readonly frame: number
+  readonly #image: () => FloatImage
+  readonly #after: (() => FloatImage) | undefined
+
+  constructor(frame: number, image: () => FloatImage, after: (() => FloatImage) | undefined) {
+    this.frame = frame
+    this.#image = image
+    this.#after = after
+  }
+
+  get image(): FloatImage {
+    return this.#image()
+  }
+
+  get after(): FloatImage | undefined {
+    return this.#after?.()
+  }
+}
+
+/** The frame in linear light, made at the first call; its own samples are let go then. */
+function lightOnDemand(frame: NativeFrame, encoding: ColourEncoding): () => FloatImage {
+  let native: NativeFrame | undefined = frame
+  let light: FloatImage | undefined
+  return () => {
+    if (native !== undefined) light = linearFrame(native, encoding)
+    native = undefined
+    return light as FloatImage
+  }
 }
 
 /** Up to `count` of the element's frames that show in the shot, as the source link gives them. */

@@ -1,8 +1,10 @@
 import { resolve } from 'node:path'
 import { type EncodingTags, type Evidence, Problem } from '../core/index.js'
-import { type OpenOptions, openSource, type Rate, type Source } from '../media/index.js'
+import type { OpenOptions, Rate, Source } from '../media/index.js'
 import { evidenceOf } from '../shot/overrides.js'
 import type { Shot } from '../shot/schema.js'
+import { openCached } from './cache/frames.js'
+import type { Cache } from './cache/store.js'
 import { type ShotSources, shotRange } from './plan.js'
 import { withResponse } from './response.js'
 
@@ -14,12 +16,13 @@ type FileRecord = Pick<
 /**
  * Opens every file of a shot.
  *
+ * @param cache where frames are kept, for work that looks at a few of them
  * @throws Problem as `openSource`; `shot.range-beyond-plate` when the shot asks for frames that the plate lacks
  */
-export async function openShot(shot: Shot, folder: string): Promise<ShotSources> {
+export async function openShot(shot: Shot, folder: string, cache?: Cache): Promise<ShotSources> {
   const opened: Source[] = []
   const open = async (file: FileRecord) => {
-    const source = await openRecord(file, folder)
+    const source = await openRecord(file, folder, cache)
     opened.push(source)
     return source
   }
@@ -50,8 +53,8 @@ export async function openShot(shot: Shot, folder: string): Promise<ShotSources>
 }
 
 /** Opens one file that a document names, with what the document says of it and where that comes from. @throws Problem as `openSource` */
-export function openRecord(file: FileRecord, folder: string): Promise<Source> {
-  return openSource(resolve(folder, file.file), overrides(file))
+export function openRecord(file: FileRecord, folder: string, cache?: Cache): Promise<Source> {
+  return openCached(resolve(folder, file.file), overrides(file), cache)
 }
 
 const OVERRIDES = ['curve', 'primaries', 'matrix', 'range', 'rate'] as const

@@ -1,5 +1,6 @@
 import type { Evidence, Problem, Region } from '../core/index.js'
 import type { DeliveryFormat } from '../media/index.js'
+import type { Cache } from './cache/store.js'
 
 /** What every long piece of work takes. */
 export interface Job {
@@ -9,6 +10,8 @@ export interface Job {
   readonly workers?: number
   /** Memory that frames in flight may take, in bytes. Default: half of what is free. */
   readonly memoryBytes?: number
+  /** Where decoded frames and readings are kept between runs; the result does not depend on it. Default: nowhere. */
+  readonly cache?: Cache
 }
 
 export interface Progress {

@@ -1,3 +1,4 @@
+export { filesOf } from './read/files.js'
 export { sourceIdentity } from './read/identity.js'
 export { codecVersions } from './read/library.js'
 export { isNote } from './read/notes.js'

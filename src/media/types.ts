@@ -104,9 +104,19 @@ export interface OpenOptions {
 /** Gives memory for one frame's samples: at least so many bytes, at a multiple of 4 of its buffer. */
 export type FrameRoom = (bytes: number) => Uint8Array
 
+/** What a file or sequence holds, told from all others. */
+export interface Content {
+  /** Alike for the same content, wherever it lies and whatever it is called. */
+  readonly id: string
+  /** Whether the file (of a sequence the one of this frame, or else every one) is still what it was when its content was told. */
+  unchanged(frame?: number): Promise<boolean>
+}
+
 /** An opened file or sequence. Frames stream: memory does not grow with length. */
 export interface Source {
   readonly info: SourceInfo
+  /** Told only where something is kept by it; reading files does without. */
+  readonly content?: Content
   /**
    * Frames in order from `first` (0-based, conformed) in the file's own samples. Each frame's arrays are its own (safe to
    * keep or to change). NaN and infinity are left as they are. Frames that the codec could not decode throw

@@ -1,6 +1,8 @@
 /** Elements looked at side by side: in threads where there are several, here where there is one. */
 import { availableParallelism, freemem } from 'node:os'
 import { Problem } from '../../core/index.js'
+import { cached } from '../cache/cached.js'
+import { contentOf } from '../cache/content.js'
 import { Pool } from '../pool.js'
 import type { Job } from '../types.js'
 import type { Found } from './find.js'
@@ -40,7 +42,19 @@ export interface Lookers {
   readonly close: () => Promise<void>
 }
 
-export function openLookers(threads: number, signal?: AbortSignal): Lookers {
+/** What was seen of an element does not depend on the plate: with a cache it is kept for the next one. */
+export function openLookers(threads: number, { signal, cache }: Pick<Job, 'signal' | 'cache'>): Lookers {
+  const lookers = newLookers(threads, signal)
+  if (cache === undefined) return lookers
+  const look = async (found: Found) => {
+    const { path, single } = found
+    const of = [await contentOf(path, single, cache)]
+    return cached(cache, { kind: 'look', of, how: { single } }, () => lookers.look(found))
+  }
+  return { ...lookers, look }
+}
+
+function newLookers(threads: number, signal: AbortSignal | undefined): Lookers {
   if (threads === 1)
     return {
       look: (found) => lookAtElement(found, signal === undefined ? {} : { signal }),

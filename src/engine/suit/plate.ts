@@ -1,11 +1,14 @@
 /** The plate as far as an element's fitness depends on it: its rate, its grain, its light where the element stands. */
 import { plateCells, pointsOf } from '../../chain/light/match/measure.js'
 import type { Points } from '../../chain/light/match/model.js'
-import { type GrainMeasure, type GrainSample, measureGrain } from '../../chain/sensor/grain/measure.js'
+import type { GrainMeasure, GrainSample } from '../../chain/sensor/grain/measure.js'
 import { varianceAt } from '../../chain/sensor/grain/model.js'
 import { type FloatImage, intersect, median, type Reading, type Region, told } from '../../core/index.js'
-import { openSource, type Rate, type SourceInfo } from '../../media/index.js'
-import { clipLevel, platePairs, spread } from '../samples.js'
+import type { Rate, SourceInfo } from '../../media/index.js'
+import { openCached } from '../cache/frames.js'
+import { plateGrain } from '../grain.js'
+import { platePairs, spread } from '../samples.js'
+import type { Job } from '../types.js'
 import { percent } from '../words.js'
 import type { KnownFacts } from './types.js'
 
@@ -27,9 +30,9 @@ export interface PlateLook {
 export async function lookAtPlate(
   path: string,
   known: KnownFacts,
-  signal: AbortSignal | undefined,
+  { signal, cache }: Pick<Job, 'signal' | 'cache'>,
 ): Promise<PlateLook> {
-  const source = await openSource(path)
+  const source = await openCached(path, {}, cache)
   try {
     const { info } = source
     const samples: GrainSample[] = []
@@ -40,7 +43,7 @@ export async function lookAtPlate(
     signal?.throwIfAborted()
     const rate = info.rateEvidence.kind === 'assumed' ? known.plateRate : info.rate
     const middle = samples[samples.length >> 1]?.image as FloatImage
-    return { info, rate, grain: measureGrain(samples, clipLevel(source)), image: middle }
+    return { info, rate, grain: await plateGrain(source, samples, cache), image: middle }
   } finally {
     await source.close()
   }

@@ -34,13 +34,13 @@ export async function suitElements(ask: SuitAsk, job: Job = {}): Promise<SuitRes
   const said = await Promise.all(found.map((one) => facts.of(one)))
   const unused = await facts.unused(ask.elements)
   const begin = performance.now()
-  const lookers = openLookers(lookersFor(found.length, job), job.signal)
+  const lookers = openLookers(lookersFor(found.length, job), job)
   const elements: Suited[] = []
   const unread: Unread[] = []
   try {
     const tick = tracker(job, 'suit', found.length)
     tick(0)
-    const plate = await lookAtPlate(ask.plate, ask.known, job.signal)
+    const plate = await lookAtPlate(ask.plate, ask.known, job)
     const { encoding } = plate.info
     const stops = viewingStops(plate.image, encoding)
     const ground: Ground = { image: plate.image, encoding, stops, parts: new Map() }
