@@ -7,7 +7,7 @@
  * and a lens that shifts the corner of a 1080p frame by 1 % that is about 5e-4 px. Shifts are held in single precision. Channels
  * have shifts of their own where the map is coloured; alpha goes with green.
  */
-import { EMPTY, intersect, isEmpty, Problem, type Region, union } from '../../core/index.js'
+import { EMPTY, intersect, isEmpty, Problem, type Region } from '../../core/index.js'
 import { shrinking } from './stretch.js'
 
 /** Source positions of one output position, in pixels of the same frame: red x, y, green x, y, blue x, y. */
@@ -26,10 +26,12 @@ export interface WarpMap {
   readonly shift: Float32Array
   /** By how much the filter is stretched across and down, a pair a cell; undefined where the map shrinks nowhere. */
   readonly stretch: Float32Array | undefined
+  /** What the pixels of each cell see of the source: left, top, right and bottom, the last two not included. */
+  readonly sees: Int32Array
 }
 
-/** How many pixels to each side of the pixel that a position falls in its filter reaches, unstretched. */
-const REACH = 2
+/** A map without what follows from its nodes. */
+export type Nodes = Omit<WarpMap, 'stretch' | 'sees'>
 
 /**
  * Samples `at` on the nodes of `frame`. Positions are given at pixel centres, pixel edges at whole numbers.
@@ -55,7 +57,8 @@ export function warpMap(frame: Region, step: 1 | 8, coloured: boolean, at: Posit
     }
   }
   const map = { frame, step, columns, rows, coloured, shift }
-  return { ...map, stretch: shrinking(map) }
+  const stretch = shrinking(map)
+  return { ...map, stretch, sees: reaches(map, stretch) }
 }
 
 function notAMap(x: number, y: number, d: number): Problem {
@@ -68,66 +71,90 @@ function notAMap(x: number, y: number, d: number): Problem {
   })
 }
 
-/** What the output pixels of one region see: columns and rows of cells, low and high included. */
-export function cellsOf(map: WarpMap, r: Region): { i0: number; i1: number; j0: number; j1: number } {
-  const last = (n: number) => Math.max(n - 2, 0)
-  return {
-    i0: Math.min(Math.floor((r.x - map.frame.x) / map.step), last(map.columns)),
-    i1: Math.min(Math.floor((r.x + r.width - 1 - map.frame.x) / map.step), last(map.columns)),
-    j0: Math.min(Math.floor((r.y - map.frame.y) / map.step), last(map.rows)),
-    j1: Math.min(Math.floor((r.y + r.height - 1 - map.frame.y) / map.step), last(map.rows)),
-  }
+/** Cells of the map across and down. */
+export function cellsOf({ columns, rows }: Pick<WarpMap, 'columns' | 'rows'>): [number, number] {
+  return [Math.max(columns - 1, 1), Math.max(rows - 1, 1)]
 }
 
 /** Every source pixel that output pixels of `region` can see, whole cells of the map at a time. */
 export function warpSource(map: WarpMap, region: Region): Region {
   const r = intersect(region, map.frame)
   if (isEmpty(r)) return EMPTY
-  const { i0, i1, j0, j1 } = cellsOf(map, r)
-  let all = EMPTY
-  for (let j = j0; j <= j1; j++) {
-    for (let i = i0; i <= i1; i++) all = union(all, cellSource(map, i, j))
+  const [across, down] = cellsOf(map)
+  const { sees, step, frame } = map
+  const cell = (v: number, count: number) => Math.min(Math.floor(v / step), count - 1)
+  const first = cell(r.x - frame.x, across)
+  const last = cell(r.x + r.width - 1 - frame.x, across)
+  const bottom = cell(r.y + r.height - 1 - frame.y, down)
+  let [x0, y0, x1, y1] = [Infinity, Infinity, -Infinity, -Infinity]
+  for (let j = cell(r.y - frame.y, down); j <= bottom; j++) {
+    for (let c = 4 * (j * across + first); c <= 4 * (j * across + last); c += 4) {
+      x0 = Math.min(x0, sees[c])
+      y0 = Math.min(y0, sees[c + 1])
+      x1 = Math.max(x1, sees[c + 2])
+      y1 = Math.max(y1, sees[c + 3])
+    }
   }
-  return all
+  return { x: x0, y: y0, width: x1 - x0, height: y1 - y0 }
 }
 
 /** Every output pixel of the map's frame that can see a pixel of `source`, whole cells of the map at a time. */
 export function warpedRegion(map: WarpMap, source: Region): Region {
-  let all = EMPTY
-  const { frame, step } = map
-  for (let j = 0; j < Math.max(map.rows - 1, 1); j++) {
-    for (let i = 0; i < Math.max(map.columns - 1, 1); i++) {
-      if (isEmpty(intersect(cellSource(map, i, j), source))) continue
-      all = union(all, { x: frame.x + step * i, y: frame.y + step * j, width: step + 1, height: step + 1 })
+  if (isEmpty(source)) return EMPTY
+  const [across, down] = cellsOf(map)
+  const { sees, step, frame } = map
+  let [x0, y0, x1, y1] = [across, down, -1, -1]
+  for (let j = 0, c = 0; j < down; j++) {
+    for (let i = 0; i < across; i++, c += 4) {
+      if (sees[c] >= source.x + source.width || sees[c + 2] <= source.x) continue
+      if (sees[c + 1] >= source.y + source.height || sees[c + 3] <= source.y) continue
+      x0 = Math.min(x0, i)
+      y0 = Math.min(y0, j)
+      x1 = Math.max(x1, i)
+      y1 = Math.max(y1, j)
     }
   }
-  return intersect(all, frame)
+  if (x1 < 0) return EMPTY
+  // The last cell holds the pixels of the last nodes too.
+  const whole = {
+    x: step * x0,
+    y: step * y0,
+    width: step * (x1 - x0 + 1) + 1,
+    height: step * (y1 - y0 + 1) + 1,
+  }
+  return intersect({ ...whole, x: whole.x + frame.x, y: whole.y + frame.y }, frame)
 }
 
-/** What the pixels of one cell, its last column and row included, see: shifts lie between those of its corners. */
-function cellSource(map: WarpMap, i: number, j: number): Region {
+/** What each cell sees, its last column and row included: shifts lie between those of its corners. */
+function reaches(map: Nodes, stretch: Float32Array | undefined): Int32Array {
   const { columns, rows, step, shift, frame } = map
-  const nodes = columns * rows
-  const right = Math.min(i + 1, columns - 1)
-  const below = Math.min(j + 1, rows - 1)
-  const low = [Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY]
-  const high = [Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY]
-  for (let c = 0; c < shift.length / nodes; c++) {
-    for (const n of [j * columns + i, j * columns + right, below * columns + i, below * columns + right]) {
-      low[c % 2] = Math.min(low[c % 2], shift[c * nodes + n])
-      high[c % 2] = Math.max(high[c % 2], shift[c * nodes + n])
+  const [across, down] = cellsOf(map)
+  const sees = new Int32Array(4 * across * down)
+  for (let j = 0, cell = 0; j < down; j++) {
+    for (let i = 0; i < across; i++, cell++) {
+      for (let axis = 0; axis < 2; axis++) {
+        const [low, high] = extremes(i, j, axis)
+        const s = stretch?.[2 * cell + axis] ?? 1
+        // Two pixels; stretched, as many times more, and up to three that fill the last four. Rounding between nodes may pass a corner's shift.
+        const reach = (s === 1 ? 2 : Math.ceil(2 * s) + 4) + 1
+        const start = axis === 0 ? frame.x + step * i : frame.y + step * j
+        sees[4 * cell + axis] = start + Math.floor(low) - reach
+        sees[4 * cell + 2 + axis] = start + step + Math.ceil(high) + reach + 1
+      }
     }
   }
-  const cell = 2 * (j * Math.max(columns - 1, 1) + i)
-  // One pixel more to each side, since rounding between nodes may pass a corner's shift.
-  const reachX = Math.ceil(REACH * (map.stretch?.[cell] ?? 1)) + 1
-  const reachY = Math.ceil(REACH * (map.stretch?.[cell + 1] ?? 1)) + 1
-  const x = frame.x + step * i + Math.floor(low[0]) - reachX
-  const y = frame.y + step * j + Math.floor(low[1]) - reachY
-  return {
-    x,
-    y,
-    width: frame.x + step * i + step + Math.ceil(high[0]) + reachX + 1 - x,
-    height: frame.y + step * j + step + Math.ceil(high[1]) + reachY + 1 - y,
+  return sees
+
+  function extremes(i: number, j: number, axis: number): [number, number] {
+    const right = Math.min(i + 1, columns - 1)
+    const below = Math.min(j + 1, rows - 1) * columns
+    let [low, high] = [Infinity, -Infinity]
+    for (let first = axis * columns * rows; first < shift.length; first += 2 * columns * rows) {
+      const [a, b] = [shift[first + j * columns + i], shift[first + j * columns + right]]
+      const [c, d] = [shift[first + below + i], shift[first + below + right]]
+      low = Math.min(low, a, b, c, d)
+      high = Math.max(high, a, b, c, d)
+    }
+    return [low, high]
   }
 }

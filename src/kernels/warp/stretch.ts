@@ -7,17 +7,16 @@
  * cubic lets through of the band that would fold is too little to be seen, and lenses stay fast and sharp. From 1¼ on it is
  * stretched by s; between, the stretch rises evenly. More than 64 counts as 64.
  */
-import type { WarpMap } from './map.js'
+import { cellsOf, type Nodes } from './map.js'
 
 const FROM = 1.125
 const WHOLE = 1.25
 const MOST = 64
 
 /** A pair a cell; undefined when the map shrinks nowhere. */
-export function shrinking(map: Omit<WarpMap, 'stretch'>): Float32Array | undefined {
+export function shrinking(map: Nodes): Float32Array | undefined {
   const { columns, rows, step, shift } = map
-  const across = Math.max(columns - 1, 1)
-  const down = Math.max(rows - 1, 1)
+  const [across, down] = cellsOf(map)
   const out = new Float32Array(2 * across * down)
   let most = 1
   for (let j = 0; j < down; j++) {

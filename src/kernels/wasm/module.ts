@@ -134,6 +134,71 @@ interface Exports {
   filterTaps(row: number, index: number, weight: number, n: number, count: number, out: number): void
   filterHalf(row: number, weights: number, count: number, out: number): void
   addRow(sum: number, row: number, w: number, count: number): void
+  warpPlanes(
+    src: number,
+    line: number,
+    width: number,
+    rows: number,
+    out: number,
+    pitch: number,
+    plane: number,
+    held: number,
+  ): void
+  warpShifts(above: number, below: number, down: number, cells: number, out: number): void
+  warpRow(
+    shift: number,
+    apart: number,
+    x: number,
+    y: number,
+    live: number,
+    planes: number,
+    pitch: number,
+    plane: number,
+    width: number,
+    height: number,
+    room: number,
+    skip: number,
+    pixels: number,
+    out: number,
+  ): void
+  warpColouredRow(
+    shift: number,
+    apart: number,
+    x: number,
+    y: number,
+    live: number,
+    planes: number,
+    pitch: number,
+    plane: number,
+    width: number,
+    height: number,
+    room: number,
+    skip: number,
+    pixels: number,
+    out: number,
+    coverage: number,
+  ): void
+  warpWideRow(
+    shift: number,
+    apart: number,
+    x: number,
+    y: number,
+    stretch: number,
+    bits: number,
+    frameX: number,
+    last: number,
+    live: number,
+    planes: number,
+    pitch: number,
+    plane: number,
+    width: number,
+    height: number,
+    room: number,
+    skip: number,
+    pixels: number,
+    out: number,
+    coverage: number,
+  ): void
   settleRow(
     base: number,
     type: number,

@@ -1,0 +1,485 @@
+// AssemblyScript: the SIMD twin of `scalar.ts`. Four output pixels at a time, a channel at a time, on planes of the source: the four
+// look at pixels that mostly lie side by side, so that one load gives a tap of all four. Planes have 8 columns and 4 rows of 0 around
+// them; what lies further out is looked for there.
+
+/** `rows` rows of interleaved pixels into four planes; `held` gets 1 for each 16 columns that hold anything. */
+export function warpPlanes(
+  src: usize,
+  line: usize,
+  width: i32,
+  rows: i32,
+  out: usize,
+  pitch: usize,
+  plane: usize,
+  held: usize,
+): void {
+  for (let y = 0; y < rows; y++, src += line, out += pitch) {
+    let from = src
+    let to = out
+    let x = 0
+    let any = i32x4.splat(0)
+    for (; x + 4 <= width; x += 4, from += 64, to += 16) {
+      const a = v128.load(from)
+      const b = v128.load(from, 16)
+      const c = v128.load(from, 32)
+      const d = v128.load(from, 48)
+      any = v128.or(any, v128.or(v128.or(a, b), v128.or(c, d)))
+      const ab = v128.shuffle<i32>(a, b, 0, 4, 1, 5)
+      const cd = v128.shuffle<i32>(c, d, 0, 4, 1, 5)
+      const ef = v128.shuffle<i32>(a, b, 2, 6, 3, 7)
+      const gh = v128.shuffle<i32>(c, d, 2, 6, 3, 7)
+      v128.store(to, v128.shuffle<i64>(ab, cd, 0, 2))
+      v128.store(to + plane, v128.shuffle<i64>(ab, cd, 1, 3))
+      v128.store(to + 2 * plane, v128.shuffle<i64>(ef, gh, 0, 2))
+      v128.store(to + 3 * plane, v128.shuffle<i64>(ef, gh, 1, 3))
+      if ((x & 15) === 12) {
+        if (v128.any_true(any)) store<u8>(held + (x >> 4), 1)
+        any = i32x4.splat(0)
+      }
+    }
+    for (; x < width; x++, from += 16, to += 4) {
+      const v = v128.load(from)
+      any = v128.or(any, v)
+      store<f32>(to, f32x4.extract_lane(v, 0))
+      store<f32>(to + plane, f32x4.extract_lane(v, 1))
+      store<f32>(to + 2 * plane, f32x4.extract_lane(v, 2))
+      store<f32>(to + 3 * plane, f32x4.extract_lane(v, 3))
+    }
+    if (v128.any_true(any)) store<u8>(held + ((width - 1) >> 4), 1)
+  }
+}
+
+/** Shifts of four pixels and four more from nodes 8 pixels apart, `cells` times, between two rows of nodes. */
+export function warpShifts(above: usize, below: usize, down: f32, cells: i32, out: usize): void {
+  const t = f32x4(0, 0.125, 0.25, 0.375)
+  const u = f32x4(0.5, 0.625, 0.75, 0.875)
+  let a = load<f32>(above)
+  let left = a + (load<f32>(below) - a) * down
+  for (let i = 0; i < cells; i++, out += 32) {
+    above += 4
+    below += 4
+    a = load<f32>(above)
+    const right = a + (load<f32>(below) - a) * down
+    const start = f32x4.splat(left)
+    const slope = f32x4.splat(right - left)
+    v128.store(out, f32x4.add(start, f32x4.mul(slope, t)))
+    v128.store(out, f32x4.add(start, f32x4.mul(slope, u)), 16)
+    left = right
+  }
+}
+
+/**
+ * One row, every channel by shifts of its own. Rows of shifts (red x, y, green x, y, blue x, y) are `apart` bytes apart; `groups` fours of
+ * pixels from column `x` of the planes on, of which those are seen whose `live` is 1. The first `skip` pixels are left out, then `pixels`
+ * are written.
+ */
+export function warpColouredRow(
+  shift: usize,
+  apart: usize,
+  x: i32,
+  y: i32,
+  live: usize,
+  planes: usize,
+  pitch: usize,
+  plane: usize,
+  width: i32,
+  height: i32,
+  room: usize,
+  skip: i32,
+  pixels: i32,
+  out: usize,
+  coverage: usize,
+): void {
+  const alpha = planes + 3 * plane
+  for (let left = -skip; left < pixels; left += 4, shift += 16, x += 4, live++) {
+    if (load<u8>(live)) {
+      look(shift, apart, x, y, planes, alpha, pitch, width, height, room, true)
+      look(shift + 2 * apart, apart, x, y, planes + plane, alpha, pitch, width, height, room + 32, true)
+      look(shift + 4 * apart, apart, x, y, planes + 2 * plane, alpha, pitch, width, height, room + 64, true)
+      if (left >= 0 && left + 4 <= pixels) {
+        interleave(room, 0, 32, 64, 48, out + (left << 4))
+        interleave(room, 16, 48, 80, 48, coverage + (left << 4))
+      } else {
+        interleave(room, 0, 32, 64, 48, room + 96)
+        put(room + 96, left, pixels, out)
+        interleave(room, 16, 48, 80, 48, room + 96)
+        put(room + 96, left, pixels, coverage)
+      }
+    } else {
+      clear(left, pixels, out)
+      clear(left, pixels, coverage)
+    }
+  }
+}
+
+/** The same where all channels share the shifts of one. */
+export function warpRow(
+  shift: usize,
+  apart: usize,
+  x: i32,
+  y: i32,
+  live: usize,
+  planes: usize,
+  pitch: usize,
+  plane: usize,
+  width: i32,
+  height: i32,
+  room: usize,
+  skip: i32,
+  pixels: i32,
+  out: usize,
+): void {
+  for (let left = -skip; left < pixels; left += 4, shift += 16, x += 4, live++) {
+    if (load<u8>(live)) {
+      look(shift, apart, x, y, planes, planes + plane, pitch, width, height, room, false)
+      look(shift, apart, x, y, planes + 2 * plane, planes + 3 * plane, pitch, width, height, room + 32, true)
+      if (left >= 0 && left + 4 <= pixels) interleave(room, 0, 16, 32, 48, out + (left << 4))
+      else {
+        interleave(room, 0, 16, 32, 48, room + 96)
+        put(room + 96, left, pixels, out)
+      }
+    } else clear(left, pixels, out)
+  }
+}
+
+/** Four vectors of one channel each into four pixels. */
+@inline
+function interleave(room: usize, r: usize, g: usize, b: usize, a: usize, out: usize): void {
+  const red = v128.load(room + r)
+  const green = v128.load(room + g)
+  const blue = v128.load(room + b)
+  const alpha = v128.load(room + a)
+  const rg = v128.shuffle<i32>(red, green, 0, 4, 1, 5)
+  const ba = v128.shuffle<i32>(blue, alpha, 0, 4, 1, 5)
+  const RG = v128.shuffle<i32>(red, green, 2, 6, 3, 7)
+  const BA = v128.shuffle<i32>(blue, alpha, 2, 6, 3, 7)
+  v128.store(out, v128.shuffle<i64>(rg, ba, 0, 2))
+  v128.store(out, v128.shuffle<i64>(rg, ba, 1, 3), 16)
+  v128.store(out, v128.shuffle<i64>(RG, BA, 0, 2), 32)
+  v128.store(out, v128.shuffle<i64>(RG, BA, 1, 3), 48)
+}
+
+/** Four pixels to places `left` and on, of which those from 0 to `pixels` are there. */
+function put(from: usize, left: i32, pixels: i32, out: usize): void {
+  for (let i = max<i32>(left, 0); i < min<i32>(left + 4, pixels); i++) {
+    v128.store(out + (i << 4), v128.load(from + ((i - left) << 4)))
+  }
+}
+
+/** Nothing to the same places. */
+@inline
+function clear(left: i32, pixels: i32, out: usize): void {
+  if (left >= 0 && left + 4 <= pixels) memory.fill(out + (left << 4), 0, 64)
+  else
+    for (let i = max<i32>(left, 0); i < min<i32>(left + 4, pixels); i++) v128.store(out + (i << 4), i32x4.splat(0))
+}
+
+/** Two planes at four positions, the second alpha or not; results one behind the other. */
+@inline
+function look(
+  shift: usize,
+  apart: usize,
+  x: i32,
+  y: i32,
+  first: usize,
+  second: usize,
+  pitch: usize,
+  width: i32,
+  height: i32,
+  out: usize,
+  alpha: bool,
+): void {
+  const one = f32x4.splat(1)
+  const zero = f32x4.splat(0)
+  const dx = v128.load(shift)
+  const dy = v128.load(shift + apart)
+  const fx = f32x4.floor(dx)
+  const fy = f32x4.floor(dy)
+
+  const tx = f32x4.sub(dx, fx)
+  const sx = f32x4.sub(one, tx)
+  const hx = f32x4.mul(f32x4.mul(f32x4.splat(-0.5), tx), sx)
+  const x0 = f32x4.mul(hx, sx)
+  const x3 = f32x4.mul(hx, tx)
+  const x1 = f32x4.add(f32x4.sub(sx, f32x4.add(x0, x0)), x3)
+  const x2 = f32x4.add(f32x4.sub(tx, f32x4.add(x3, x3)), x0)
+
+  const ty = f32x4.sub(dy, fy)
+  const sy = f32x4.sub(one, ty)
+  const hy = f32x4.mul(f32x4.mul(f32x4.splat(-0.5), ty), sy)
+  const y0 = f32x4.mul(hy, sy)
+  const y3 = f32x4.mul(hy, ty)
+  const y1 = f32x4.add(f32x4.sub(sy, f32x4.add(y0, y0)), y3)
+  const y2 = f32x4.add(f32x4.sub(ty, f32x4.add(y3, y3)), y0)
+
+  let s: v128
+  let a: v128
+  const ix = f32x4.extract_lane(fx, 0)
+  const iy = f32x4.extract_lane(fy, 0)
+  const same = v128.and(f32x4.eq(fx, f32x4.splat(ix)), f32x4.eq(fy, f32x4.splat(iy)))
+  let p0: usize
+  let p1: usize
+  let p2: usize
+  let p3: usize
+  if (i32x4.all_true(same)) {
+    const column = min<i32>(max<i32>(x + <i32>ix - 1, -8), width)
+    const row = min<i32>(max<i32>(y + <i32>iy - 1, -4), height)
+    p0 = (<usize>column << 2) + <usize>row * pitch
+    p1 = p0 + 4
+    p2 = p0 + 8
+    p3 = p0 + 12
+    let p = first + p0
+    let q = second + p0
+    s = f32x4.mul(y0, side(p, x0, x1, x2, x3))
+    a = f32x4.mul(y0, side(q, x0, x1, x2, x3))
+    p += pitch
+    q += pitch
+    s = f32x4.add(s, f32x4.mul(y1, side(p, x0, x1, x2, x3)))
+    a = f32x4.add(a, f32x4.mul(y1, side(q, x0, x1, x2, x3)))
+    p += pitch
+    q += pitch
+    s = f32x4.add(s, f32x4.mul(y2, side(p, x0, x1, x2, x3)))
+    a = f32x4.add(a, f32x4.mul(y2, side(q, x0, x1, x2, x3)))
+    p += pitch
+    q += pitch
+    s = f32x4.add(s, f32x4.mul(y3, side(p, x0, x1, x2, x3)))
+    a = f32x4.add(a, f32x4.mul(y3, side(q, x0, x1, x2, x3)))
+  } else {
+    let columns = i32x4.add(i32x4.trunc_sat_f32x4_s(fx), i32x4(x - 1, x, x + 1, x + 2))
+    columns = i32x4.min_s(i32x4.max_s(columns, i32x4.splat(-8)), i32x4.splat(width))
+    let rows = i32x4.add(i32x4.trunc_sat_f32x4_s(fy), i32x4.splat(y - 1))
+    rows = i32x4.min_s(i32x4.max_s(rows, i32x4.splat(-4)), i32x4.splat(height))
+    const offset = i32x4.add(i32x4.shl(columns, 2), i32x4.mul(rows, i32x4.splat(<i32>pitch)))
+    p0 = <usize>i32x4.extract_lane(offset, 0)
+    p1 = <usize>i32x4.extract_lane(offset, 1)
+    p2 = <usize>i32x4.extract_lane(offset, 2)
+    p3 = <usize>i32x4.extract_lane(offset, 3)
+    let p = first
+    let q = second
+    s = f32x4.mul(y0, apartFour(p + p0, p + p1, p + p2, p + p3, x0, x1, x2, x3))
+    a = f32x4.mul(y0, apartFour(q + p0, q + p1, q + p2, q + p3, x0, x1, x2, x3))
+    p += pitch
+    q += pitch
+    s = f32x4.add(s, f32x4.mul(y1, apartFour(p + p0, p + p1, p + p2, p + p3, x0, x1, x2, x3)))
+    a = f32x4.add(a, f32x4.mul(y1, apartFour(q + p0, q + p1, q + p2, q + p3, x0, x1, x2, x3)))
+    p += pitch
+    q += pitch
+    s = f32x4.add(s, f32x4.mul(y2, apartFour(p + p0, p + p1, p + p2, p + p3, x0, x1, x2, x3)))
+    a = f32x4.add(a, f32x4.mul(y2, apartFour(q + p0, q + p1, q + p2, q + p3, x0, x1, x2, x3)))
+    p += pitch
+    q += pitch
+    s = f32x4.add(s, f32x4.mul(y3, apartFour(p + p0, p + p1, p + p2, p + p3, x0, x1, x2, x3)))
+    a = f32x4.add(a, f32x4.mul(y3, apartFour(q + p0, q + p1, q + p2, q + p3, x0, x1, x2, x3)))
+  }
+  const below = f32x4.lt(s, zero)
+  if (v128.any_true(below)) {
+    const least = leastOf(first + p0, first + p1, first + p2, first + p3, pitch)
+    s = v128.bitselect(f32x4.max(s, least), s, below)
+  }
+  if (alpha) a = f32x4.min(f32x4.max(a, zero), one)
+  else {
+    const under = f32x4.lt(a, zero)
+    if (v128.any_true(under)) {
+      const least = leastOf(second + p0, second + p1, second + p2, second + p3, pitch)
+      a = v128.bitselect(f32x4.max(a, least), a, under)
+    }
+  }
+  v128.store(out, s)
+  v128.store(out, a, 16)
+}
+
+/** Four taps of four pixels side by side. */
+@inline
+function side(p: usize, x0: v128, x1: v128, x2: v128, x3: v128): v128 {
+  let row = f32x4.mul(x0, v128.load(p))
+  row = f32x4.add(row, f32x4.mul(x1, v128.load(p, 4)))
+  row = f32x4.add(row, f32x4.mul(x2, v128.load(p, 8)))
+  return f32x4.add(row, f32x4.mul(x3, v128.load(p, 12)))
+}
+
+/** Four taps of four pixels that lie anywhere. */
+@inline
+function apartFour(
+  p0: usize,
+  p1: usize,
+  p2: usize,
+  p3: usize,
+  x0: v128,
+  x1: v128,
+  x2: v128,
+  x3: v128,
+): v128 {
+  const a = v128.load(p0)
+  const b = v128.load(p1)
+  const c = v128.load(p2)
+  const d = v128.load(p3)
+  const ab = v128.shuffle<i32>(a, b, 0, 4, 1, 5)
+  const cd = v128.shuffle<i32>(c, d, 0, 4, 1, 5)
+  let row = f32x4.mul(x0, v128.shuffle<i64>(ab, cd, 0, 2))
+  row = f32x4.add(row, f32x4.mul(x1, v128.shuffle<i64>(ab, cd, 1, 3)))
+  const ef = v128.shuffle<i32>(a, b, 2, 6, 3, 7)
+  const gh = v128.shuffle<i32>(c, d, 2, 6, 3, 7)
+  row = f32x4.add(row, f32x4.mul(x2, v128.shuffle<i64>(ef, gh, 0, 2)))
+  return f32x4.add(row, f32x4.mul(x3, v128.shuffle<i64>(ef, gh, 1, 3)))
+}
+
+/** Lowest of 0 and the 16 values under the filter of four pixels. */
+function leastOf(p0: usize, p1: usize, p2: usize, p3: usize, pitch: usize): v128 {
+  const a = leastUnder(p0, pitch)
+  const b = leastUnder(p1, pitch)
+  const c = leastUnder(p2, pitch)
+  const d = leastUnder(p3, pitch)
+  const ab = v128.shuffle<i32>(a, b, 0, 4, 1, 5)
+  const cd = v128.shuffle<i32>(c, d, 0, 4, 1, 5)
+  const ef = v128.shuffle<i32>(a, b, 2, 6, 3, 7)
+  const gh = v128.shuffle<i32>(c, d, 2, 6, 3, 7)
+  const low = f32x4.min(v128.shuffle<i64>(ab, cd, 0, 2), v128.shuffle<i64>(ab, cd, 1, 3))
+  const high = f32x4.min(v128.shuffle<i64>(ef, gh, 0, 2), v128.shuffle<i64>(ef, gh, 1, 3))
+  return f32x4.min(f32x4.min(low, high), f32x4.splat(0))
+}
+
+function leastUnder(p: usize, pitch: usize): v128 {
+  const low = f32x4.min(v128.load(p), v128.load(p + pitch))
+  return f32x4.min(low, f32x4.min(v128.load(p + 2 * pitch), v128.load(p + 3 * pitch)))
+}
+
+/**
+ * Those pixels of a row where the map shrinks, over what the others' filter gave: `stretch` holds a pair for each cell of 2^`bits` pixels,
+ * the first pixel of the first four in cell `cell` at its pixel `within`; no cell is beyond `last`. `coverage` 0: one shift for all.
+ */
+export function warpWideRow(
+  shift: usize,
+  apart: usize,
+  x: i32,
+  y: i32,
+  stretch: usize,
+  bits: i32,
+  frameX: i32,
+  last: i32,
+  live: usize,
+  planes: usize,
+  pitch: usize,
+  plane: usize,
+  width: i32,
+  height: i32,
+  room: usize,
+  skip: i32,
+  pixels: i32,
+  out: usize,
+  coverage: usize,
+): void {
+  const alpha = planes + 3 * plane
+  const across = room
+  const down = room + 4 * WIDEST
+  const channels: usize = coverage ? 3 : 1
+  for (let i = skip; i < skip + pixels; i++, out += 16, coverage += coverage ? 16 : 0) {
+    const pair = stretch + (<usize>min<i32>((frameX + i) >> bits, last) << 3)
+    const sx = load<f32>(pair)
+    const sy = load<f32>(pair, 4)
+    if ((sx === 1 && sy === 1) || !load<u8>(live + (i >> 2))) continue
+    for (let c: usize = 0; c < channels; c++) {
+      const dx = load<f32>(shift + 2 * c * apart + (<usize>i << 2))
+      const dy = load<f32>(shift + (2 * c + 1) * apart + (<usize>i << 2))
+      const nx = wideWeights(dx, sx, across)
+      const ny = wideWeights(dy, sy, down)
+      const column = x + i + <i32>Mathf.floor(dx) - <i32>Mathf.floor(2 * sx)
+      const row = y + <i32>Mathf.floor(dy) - <i32>Mathf.floor(2 * sy)
+      if (coverage) {
+        store<f32>(out + 4 * c, wideLight(planes + c * plane, nx, ny, across, down, column, row, pitch, width, height))
+        const a = wideSum(alpha, nx, ny, across, down, column, row, pitch, width, height)
+        store<f32>(coverage + 4 * c, min<f32>(max<f32>(a, 0), 1))
+        if (c === 1) {
+          store<f32>(out, load<f32>(coverage, 4), 12)
+          store<f32>(coverage, load<f32>(coverage, 4), 12)
+        }
+        continue
+      }
+      for (let k: usize = 0; k < 3; k++) {
+        const v = wideLight(planes + k * plane, nx, ny, across, down, column, row, pitch, width, height)
+        store<f32>(out + 4 * k, v)
+      }
+      const a = wideSum(alpha, nx, ny, across, down, column, row, pitch, width, height)
+      store<f32>(out, min<f32>(max<f32>(a, 0), 1), 12)
+    }
+  }
+}
+
+/** Weights of the widest filter, filled to a multiple of four. */
+const WIDEST: usize = 260
+
+/** Weights of the cubic `s` times as wide around a shift; how many there are. */
+function wideWeights(d: f32, s: f32, out: usize): i32 {
+  const t = d - Mathf.floor(d)
+  const low = <i32>Mathf.floor(2 * s)
+  const narrow: f32 = 1 / s
+  const taps = 2 * low + 2
+  let sum: f32 = 0
+  for (let k = 0; k < taps; k++) {
+    const x: f32 = Mathf.abs(<f32>(k - low) - t) * narrow
+    const near: f32 = ((<f32>1.5 * x - 2.5) * x) * x + 1
+    const far: f32 = ((<f32>-0.5 * x + 2.5) * x - 4) * x + 2
+    const w: f32 = x < 1 ? near : x < 2 ? far : 0
+    store<f32>(out + (<usize>k << 2), w)
+    sum += w
+  }
+  const norm: f32 = 1 / sum
+  for (let k = 0; k < taps; k++) {
+    const at = out + (<usize>k << 2)
+    store<f32>(at, load<f32>(at) * norm)
+  }
+  const filled = (taps + 3) & ~3
+  for (let k = taps; k < filled; k++) store<f32>(out + (<usize>k << 2), 0)
+  return filled
+}
+
+function wideLight(
+  plane: usize,
+  nx: i32,
+  ny: i32,
+  across: usize,
+  down: usize,
+  column: i32,
+  row: i32,
+  pitch: usize,
+  width: i32,
+  height: i32,
+): f32 {
+  const sum = wideSum(plane, nx, ny, across, down, column, row, pitch, width, height)
+  if (!(sum < 0)) return sum
+  let least = f32x4.splat(0)
+  for (let i = 0; i < nx; i += 4) {
+    const p = plane + (<usize>min<i32>(max<i32>(column + i, -8), width + 4) << 2)
+    for (let j = 0; j < ny; j++) {
+      least = f32x4.min(least, v128.load(p + <usize>min<i32>(max<i32>(row + j, -4), height) * pitch))
+    }
+  }
+  const low = f32x4.min(least, v128.shuffle<i32>(least, least, 2, 3, 0, 1))
+  return max<f32>(sum, min<f32>(f32x4.extract_lane(low, 0), f32x4.extract_lane(low, 1)))
+}
+
+/** Down first, then across in four sums. */
+function wideSum(
+  plane: usize,
+  nx: i32,
+  ny: i32,
+  across: usize,
+  down: usize,
+  column: i32,
+  row: i32,
+  pitch: usize,
+  width: i32,
+  height: i32,
+): f32 {
+  let sums = f32x4.splat(0)
+  for (let i = 0; i < nx; i += 4) {
+    const p = plane + (<usize>min<i32>(max<i32>(column + i, -8), width + 4) << 2)
+    let four = f32x4.splat(0)
+    for (let j = 0; j < ny; j++) {
+      const v = v128.load(p + <usize>min<i32>(max<i32>(row + j, -4), height) * pitch)
+      four = f32x4.add(four, f32x4.mul(v128.load32_splat(down + (<usize>j << 2)), v))
+    }
+    sums = f32x4.add(sums, f32x4.mul(v128.load(across + (<usize>i << 2)), four))
+  }
+  const low = f32x4.extract_lane(sums, 0) + f32x4.extract_lane(sums, 1)
+  return low + (f32x4.extract_lane(sums, 2) + f32x4.extract_lane(sums, 3))
+}
