@@ -45,6 +45,8 @@ export async function makeScene(
       file: 'plate.mov',
       curve: 'bt709',
       treatments: {
+        'lens.distortion': set([-0.002, 0, 0, 0, 0]),
+        'lens.aberration': set([1.0007, 0.9995]),
         'sensor.grainLevels': set([0.05, 0.5]),
         'sensor.grainVariance': set([2e-5, 2e-4, 2e-5, 2e-4, 2e-5, 2e-4]),
         'sensor.grainCorrelation': set(Array(12).fill(0.3)),

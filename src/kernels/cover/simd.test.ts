@@ -5,7 +5,7 @@ import { emptyImage, type Region, uniform } from '../../core/index.js'
 import { cover, type Ground } from './apply.js'
 import { cover as plain } from './scalar.js'
 
-const fast = watchKernels('coverRow')
+const fast = watchKernels('coverRow', 'coverColouredRow')
 
 const side = fc.integer({ min: 1, max: 20 })
 const region: fc.Arbitrary<Region> = fc.record({
