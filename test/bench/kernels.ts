@@ -1,7 +1,7 @@
 /** Every kernel against its plain twin, one thread each, on a 1080p picture in the kernels' memory. */
 import { type Bend, plateBend } from '../../src/chain/lens/bend.js'
 import { curveOf } from '../../src/colour/index.js'
-import { allocateFrame, emptyImage, type FloatImage, type Region } from '../../src/core/index.js'
+import { allocateFrame, type FloatImage } from '../../src/core/index.js'
 import { convertFrame as plainConvert } from '../../src/kernels/convert/scalar.js'
 import { cover as plainCover } from '../../src/kernels/cover/scalar.js'
 import { applyCurve as plainCurve } from '../../src/kernels/curve/scalar.js'
@@ -18,11 +18,9 @@ import { unpack as plainUnpack } from '../../src/kernels/planes/scalar.js'
 import { resample as plainResample } from '../../src/kernels/resample/scalar.js'
 import { straightCurves as plainStraight } from '../../src/kernels/straight/scalar.js'
 import { warp as plainWarp } from '../../src/kernels/warp/scalar.js'
-import { interleaved, type Row } from './timing.js'
+import { HEIGHT, noisy, region, SIZE, WIDTH } from './picture.js'
+import { faster, type Row } from './timing.js'
 
-const WIDTH = 1920
-const HEIGHT = 1080
-const region: Region = { x: 0, y: 0, width: WIDTH, height: HEIGHT }
 const TAPS = { x: [0.1, 0.4, 1, 0.4, 0.1], y: [0.1, 0.4, 1, 0.4, 0.1] }
 const FIELD = [TAPS, TAPS, TAPS] as const
 const MATRIX = [0.5, 0.3, 0.2, 0.2, 0.6, 0.2, 0.1, 0.1, 0.8]
@@ -37,22 +35,13 @@ interface Pair {
   readonly twin: () => void
 }
 
-export function kernelRows(rounds: number): Row[] {
+/** Of the kernels whose names begin with `only`. */
+export function kernelRows(rounds: number, only: string): Row[] {
   return ours.duringFrame(() =>
-    pairs(ours.copyImage(noisy())).map((p) =>
-      interleaved(p.name, `${WIDTH}x${HEIGHT}`, p.ours, 'scalar', p.twin, rounds),
-    ),
+    pairs(ours.copyImage(noisy()))
+      .filter((p) => p.name.startsWith(only))
+      .map((p) => faster(p.name, SIZE, p.ours, 'scalar', p.twin, rounds)),
   )
-}
-
-function noisy(): FloatImage {
-  const image = emptyImage(region)
-  let state = 1
-  for (let i = 0; i < image.data.length; i++) {
-    state = (Math.imul(state, 1664525) + 1013904223) >>> 0
-    image.data[i] = (state / 2 ** 32) * (i % 4 === 3 ? 1 : 0.9)
-  }
-  return image
 }
 
 /** `resident` lives in the kernels' memory while a frame is open; twins work on arrays of their own. */

@@ -1,62 +1,36 @@
-/** A whole render against its codec floor: the same inputs decoded and the output encoded, with no work between. */
+/** Whole renders against the codecs around them, and against the nearest equal job of the codec library's own filters. */
 import { rm } from 'node:fs/promises'
 import { dirname, join } from 'node:path'
 import { loadShot } from '../../src/engine/document.js'
 import { renderShot } from '../../src/engine/index.js'
-import { frameInputs } from '../../src/engine/inputs.js'
-import { closeShot, openShot } from '../../src/engine/sources.js'
-import { createWriter } from '../../src/media/index.js'
+import { renderFloor } from './codecs/floor.js'
+import { renderGraph } from './codecs/graph.js'
 import type { Scene } from './scene.js'
-import { middleOf, type Row, round, type Timed, timed } from './timing.js'
+import { compared, type Row, turns } from './timing.js'
 
-/** `pairs` turns of render and floor; the first warms up and does not count. */
-export async function renderRow(
+/** ms a frame of our render, of the codec floor and of the filter graph, in turn; ratios say how many times longer ours takes. */
+export async function renderRows(
   name: string,
   scene: Scene,
   workers: number,
-  pairs: number,
-): Promise<Row & { readonly cpu_ratio: number }> {
-  const [ours, floor]: [Timed[], Timed[]] = [[], []]
-  for (let i = 0; i <= pairs; i++) {
-    const [render, codecs] = [await timeRender(scene, workers), await timeFloor(scene)]
-    if (i > 0) ours.push(render)
-    if (i > 0) floor.push(codecs)
-  }
-  const wall = (t: readonly Timed[]) => middleOf(t.map((x) => x.wall / scene.frames))
-  const cpu = (t: readonly Timed[]) => middleOf(t.map((x) => x.cpu / scene.frames))
-  return {
-    name,
-    size: scene.size,
-    ours_ms: round(wall(ours)),
-    other: 'codec-floor',
-    other_ms: round(wall(floor)),
-    ratio: round(wall(ours) / wall(floor)),
-    cpu_ratio: round(cpu(ours) / cpu(floor)),
-  }
-}
-
-async function timeRender(scene: Scene, workers: number): Promise<Timed> {
+  rounds: number,
+): Promise<Row[]> {
   const { shot } = await loadShot(scene.shot)
-  const out = join(scene.folder, 'out.mov')
-  const time = await timed(async () => {
-    await renderShot(shot, dirname(scene.shot), { out, format: 'prores-422-hq' }, { workers })
-  })
-  await rm(out)
-  return time
-}
-
-async function timeFloor(scene: Scene): Promise<Timed> {
-  const { shot } = await loadShot(scene.shot)
-  const out = join(scene.folder, 'floor.mov')
-  const time = await timed(async () => {
-    const sources = await openShot(shot, dirname(scene.shot))
-    const { width, height, rate, encoding } = sources.plate.info
-    const writer = await createWriter(out, { format: 'prores-422-hq', width, height, rate, encoding })
-    const numbers = Array.from({ length: scene.frames }, (_, i) => i)
-    for await (const input of frameInputs(shot, sources, numbers)) await writer.write(input.plate)
-    await writer.finish()
-    await closeShot(sources)
-  })
-  await rm(out)
-  return time
+  const { plate, element, part } = scene
+  const out = (file: string) => join(scene.folder, file)
+  const options = { out: out('ours.mov'), format: 'prores-422-hq' } as const
+  const [ours = [], floor = [], graph = []] = await turns(
+    [
+      () => renderShot(shot, dirname(scene.shot), options, { workers }),
+      () => renderFloor(plate, element, out('floor.mov')),
+      () => renderGraph(plate, element, part, out('graph.mov')),
+    ],
+    rounds,
+    () => Promise.all(['ours.mov', 'floor.mov', 'graph.mov'].map((file) => rm(out(file)))),
+  )
+  const longer = (mine: number, its: number) => mine / its
+  return [
+    { name, size: scene.size, ...compared(ours, 'codec-floor', floor, longer, scene.frames) },
+    { name, size: scene.size, ...compared(ours, 'ffmpeg-graph', graph, longer, scene.frames) },
+  ]
 }

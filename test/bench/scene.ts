@@ -1,22 +1,24 @@
 /** The files that renders are timed on: a plate with grain and detail, and an element with soft edges over part of it. */
-import { mkdir, writeFile } from 'node:fs/promises'
+import { mkdir, rm, writeFile } from 'node:fs/promises'
 import { join } from 'node:path'
-import {
-  allocateFrame,
-  type ColourEncoding,
-  type NativeFrame,
-  type PixelLayout,
-} from '../../src/core/index.js'
+import { allocateFrame, type ColourEncoding, type PixelLayout, type Region } from '../../src/core/index.js'
 import { createWriter } from '../../src/media/index.js'
+import { loopClip } from './codecs/loop.js'
+import { type Painter, paintPlate, paintSmoke } from './paint.js'
 
 export interface Scene {
   readonly folder: string
   readonly shot: string
+  readonly plate: string
+  readonly element: string
+  /** Where the element lies in the plate, to whole pixels. */
+  readonly part: Region
   readonly frames: number
   /** `1920x1080`. */
   readonly size: string
 }
 
+/** Frames that are painted and encoded; a clip is these over and over. */
 const PAINTED = 8
 const encoding: ColourEncoding = {
   range: 'limited',
@@ -36,10 +38,12 @@ export async function makeScene(
   await mkdir(folder, { recursive: true })
   const { width, height } = size
   const part = { width: width * share, height: height * share }
-  await clip(join(folder, 'plate.mov'), 'prores-422-hq', size, frames, paintPlate)
-  await clip(join(folder, 'smoke.mov'), 'prores-4444', part, frames, paintSmoke)
+  const plate = join(folder, 'plate.mov')
+  const element = join(folder, 'smoke.mov')
+  await clip(plate, 'prores-422-hq', size, frames, paintPlate)
+  await clip(element, 'prores-4444', part, frames, paintSmoke)
   const set = (value: readonly number[]) => ({ value, evidence: { kind: 'set' } })
-  const shot = {
+  const document = {
     platefit: 1,
     plate: {
       file: 'plate.mov',
@@ -76,12 +80,11 @@ export async function makeScene(
       },
     ],
   }
-  const path = join(folder, 'bench.shot.json')
-  await writeFile(path, JSON.stringify(shot))
-  return { folder, shot: path, frames, size: `${width}x${height}` }
+  const shot = join(folder, 'bench.shot.json')
+  await writeFile(shot, JSON.stringify(document))
+  const [x, y] = [(width - part.width) / 2, (height - part.height) / 2]
+  return { folder, shot, plate, element, part: { x, y, ...part }, frames, size: `${width}x${height}` }
 }
-
-type Painter = (frame: NativeFrame, number: number) => void
 
 async function clip(
   path: string,
@@ -91,7 +94,8 @@ async function clip(
   paint: Painter,
 ): Promise<void> {
   const alpha = format === 'prores-4444'
-  const writer = await createWriter(path, {
+  const short = `${path}.short.mov`
+  const writer = await createWriter(short, {
     format,
     width,
     height,
@@ -100,57 +104,17 @@ async function clip(
     alpha,
   })
   try {
-    const painted = Array.from({ length: PAINTED }, (_, i) => {
+    for (let i = 0; i < Math.min(PAINTED, frames); i++) {
       const frame = allocateFrame(writer.layout as PixelLayout, width, height)
       paint(frame, i)
-      return frame
-    })
-    for (let i = 0; i < frames; i++) await writer.write(painted[i % PAINTED] as NativeFrame)
+      await writer.write(frame)
+    }
     await writer.finish()
+    await loopClip(short, path, frames)
   } catch (e) {
     await writer.abort()
     throw e
-  }
-}
-
-/** A slow gradient with stripes and noise: about as hard for a codec as a real plate. */
-function paintPlate(frame: NativeFrame, number: number): void {
-  const random = chance(number + 1)
-  frame.planes.forEach(({ data, width, height }, p) => {
-    const unit = 2 ** (frame.layout.bits - 10)
-    for (let y = 0, i = 0; y < height; y++) {
-      for (let x = 0; x < width; x++, i++) {
-        const wave = Math.sin(x / 37 + number / 5) * Math.sin(y / 29) + 0.4 * Math.sin((x * y) / 5000)
-        const level = p === 0 ? 400 + 0.2 * x * (1920 / width) + 60 * wave : 512 + 25 * wave
-        data[i] = Math.max(0, Math.round(unit * (level + (p === 0 ? 14 : 5) * (random() + random() - 1))))
-      }
-    }
-  })
-}
-
-/** Soft clouds that fill their frame and fade to its borders. */
-function paintSmoke(frame: NativeFrame, number: number): void {
-  const random = chance(number + 99)
-  const top = 2 ** frame.layout.bits - 1
-  frame.planes.forEach(({ data, width, height }, p) => {
-    const unit = 2 ** (frame.layout.bits - 10)
-    for (let y = 0, i = 0; y < height; y++) {
-      for (let x = 0; x < width; x++, i++) {
-        const u = (2 * x) / width - 1
-        const v = (2 * y) / height - 1
-        const puff = 0.6 + 0.4 * Math.sin(x / 61 + number / 3) * Math.cos(y / 47 - number / 4)
-        const edge = Math.min(1, 8 * (1 - Math.max(Math.abs(u), Math.abs(v))))
-        if (p === 3) data[i] = Math.round(top * edge * puff)
-        else data[i] = Math.round(unit * (p === 0 ? 300 + 250 * puff + 6 * random() : 512 + 8 * puff))
-      }
-    }
-  })
-}
-
-function chance(seed: number): () => number {
-  let state = seed * 2654435761
-  return () => {
-    state = (Math.imul(state, 1664525) + 1013904223) >>> 0
-    return state / 2 ** 32
+  } finally {
+    await rm(short, { force: true })
   }
 }

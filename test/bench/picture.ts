@@ -1,0 +1,17 @@
+/** The picture that kernels are timed on: 1080p, every value its own. */
+import { emptyImage, type FloatImage, type Region } from '../../src/core/index.js'
+
+export const WIDTH = 1920
+export const HEIGHT = 1080
+export const SIZE = `${WIDTH}x${HEIGHT}`
+export const region: Region = { x: 0, y: 0, width: WIDTH, height: HEIGHT }
+
+export function noisy(): FloatImage {
+  const image = emptyImage(region)
+  let state = 1
+  for (let i = 0; i < image.data.length; i++) {
+    state = (Math.imul(state, 1664525) + 1013904223) >>> 0
+    image.data[i] = (state / 2 ** 32) * (i % 4 === 3 ? 1 : 0.9)
+  }
+  return image
+}
