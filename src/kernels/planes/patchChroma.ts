@@ -29,13 +29,19 @@ export function patchChroma(base: NativeFrame, region: Region, p: Pictures, codi
       return slot.start
     }
     const sum = takeBytes(LINES * line)
-    for (let j = 0; j < region.height; j++) {
-      if (!anyBusy(p.busy, down, j)) continue
+    const filteredDown = (j: number): number => {
+      const alone = down.weight.subarray(j * down.n, (j + 1) * down.n).indexOf(1)
+      if (alone >= 0) return fetch(down.index[j * down.n + alone])
       zeroBytes(sum, LINES * line)
       for (let t = j * down.n; t < (j + 1) * down.n; t++) {
         if (down.weight[t] !== 0) simd.addRow(sum, fetch(down.index[t]), down.weight[t], (LINES * line) >> 2)
       }
-      const at = (l: number) => sum + l * line
+      return sum
+    }
+    for (let j = 0; j < region.height; j++) {
+      if (!anyBusy(p.busy, down, j)) continue
+      const lines = filteredDown(j)
+      const at = (l: number) => lines + l * line
       for (const [i, [after, before]] of PAIRS.entries()) {
         const { start, line: stride, type } = planes[i]
         const to = start + stride * j + (region.x << type)

@@ -201,7 +201,10 @@ export function channelRow(src: usize, pixels: i32, out: usize): void {
 
 /** Samples of any type as floats. */
 export function floatRow(src: usize, type: i32, count: i32, out: usize): void {
-  for (let i = 0; i < count; i++, src += <usize>(1 << type), out += 4) store<f32>(out, sample(src, type))
+  const one = <usize>(1 << type)
+  let i = 0
+  for (; i + 4 <= count; i += 4, src += 4 * one, out += 16) v128.store(out, four(src, type))
+  for (; i < count; i++, src += one, out += 4) store<f32>(out, sample(src, type))
 }
 
 /** `n` taps a site: Σ weight·row[index]; a sample of weight 0 is not looked at. */
@@ -264,7 +267,36 @@ export function settleRow(
   const scale = load<f32>(k, 4)
   const top = load<f32>(k, 8)
   const one = <usize>(1 << type)
-  for (let i = 0; i < count; i++, base += one, after += 4, before += 4, keep += 4, mask += <usize>(1 << maskType)) {
+  const maskOne = <usize>(1 << maskType)
+  const off = f32x4.splat(offset)
+  const gain = f32x4.splat(scale)
+  const most = f32x4.splat(top)
+  const zero = f32x4.splat(0)
+  let i = 0
+  for (; i + 4 <= count; i += 4, base += 4 * one, after += 16, before += 16, keep += 16, mask += 4 * maskOne) {
+    const touched = f32x4.ne(four(mask, maskType), zero)
+    if (!v128.any_true(touched)) continue
+    const b = four(base, type)
+    const now = f32x4.add(off, f32x4.mul(gain, v128.load(after)))
+    const old = f32x4.add(off, f32x4.mul(gain, v128.load(before)))
+    const part = v128.load(keep)
+    const same = v128.and(v128.and(f32x4.eq(part, f32x4.splat(1)), f32x4.eq(now, old)), f32x4.eq(b, b))
+    const changed = v128.andnot(touched, same)
+    if (!v128.any_true(changed)) continue
+    const lost = f32x4.mul(part, f32x4.sub(b, old))
+    const value = v128.bitselect(f32x4.add(now, lost), now, f32x4.eq(f32x4.sub(lost, lost), zero))
+    const number = v128.and(value, f32x4.eq(value, value))
+    if (type === 2) {
+      v128.store(base, v128.bitselect(number, b, changed))
+      continue
+    }
+    const code = f32x4.min(f32x4.max(f32x4.floor(f32x4.add(number, f32x4.splat(0.5))), zero), most)
+    const whole = i32x4.trunc_sat_f32x4_u(v128.bitselect(code, b, changed))
+    const words = i16x8.narrow_i32x4_u(whole, whole)
+    if (type === 1) v128.store64_lane(base, words, 0)
+    else v128.store32_lane(base, i8x16.narrow_i16x8_u(words, words), 0)
+  }
+  for (; i < count; i++, base += one, after += 4, before += 4, keep += 4, mask += maskOne) {
     if (sample(mask, maskType) === 0) continue
     const b = sample(base, type)
     const now = offset + scale * load<f32>(after)

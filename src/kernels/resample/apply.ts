@@ -16,8 +16,8 @@
  * @throws Problem `kernels.bad-scale` unless both scales are above 0
  */
 import { type FloatImage, isEmpty, type Region } from '../../core/index.js'
-import { at, newImage } from '../wasm/images.js'
-import { duringScratch, takeBytes, words } from '../wasm/memory.js'
+import { at, newImage, rawImage } from '../wasm/images.js'
+import { duringScratch, memory, takeBytes, words } from '../wasm/memory.js'
 import { simd } from '../wasm/module.js'
 import { checkScale, type Placement } from './place.js'
 import { type AxisTaps, axisTaps } from './taps.js'
@@ -25,11 +25,11 @@ import { type AxisTaps, axisTaps } from './taps.js'
 /** The part of the placed picture in `region`; `src.region` says which part of the source file `src` holds. */
 export function resample(src: FloatImage, map: Placement, region: Region): FloatImage {
   checkScale(map)
-  const out = newImage(region)
-  if (isEmpty(region) || isEmpty(src.region)) return out
+  if (isEmpty(region) || isEmpty(src.region)) return newImage(region)
   const across = axisTaps(region.x, region.width, map.scaleX, map.originX, src.region.x, src.region.width)
   const down = axisTaps(region.y, region.height, map.scaleY, map.originY, src.region.y, src.region.height)
-  if (down.low >= down.high || across.low >= across.high) return out
+  if (down.low >= down.high || across.low >= across.high) return newImage(region)
+  const out = rawImage(region)
   at(src.data, false, (from) => {
     at(out.data, true, (to) =>
       duringScratch(() => passes(from, 16 * src.region.width, across, down, to, region)),
@@ -38,21 +38,32 @@ export function resample(src: FloatImage, map: Placement, region: Region): Float
   return out
 }
 
+/** Rows filtered across are made when the first row that looks at them is, and kept in a ring as long as any does. */
 function passes(from: number, line: number, across: AxisTaps, down: AxisTaps, to: number, r: Region): void {
-  const count = down.high - down.low
-  const rows = takeBytes(16 * r.width * count)
+  const stride = 16 * r.width
   const first = words(across.first)
   const taps = words(across.count)
   const weight = words(across.weight)
-  const { n } = across
-  for (let y = 0; y < count; y++) {
-    const row = from + line * (y + down.low)
-    simd.resampleAcross(row, first, taps, weight, n, r.width, rows + 16 * r.width * y)
-  }
+  const even = evenCount(across)
   const weights = words(down.weight)
+  const ring = takeBytes(stride * down.n)
+  const rows = takeBytes(4 * down.n)
+  let made = down.low
   for (let y = 0; y < r.height; y++) {
-    const source = rows + 16 * r.width * (down.first[y] - down.low)
-    const w = weights + 4 * down.n * y
-    simd.resampleDown(source, 16 * r.width, w, down.count[y], r.width, to + 16 * r.width * y)
+    const top = down.first[y]
+    const count = down.count[y]
+    const addresses = new Uint32Array(memory.buffer, rows, down.n)
+    for (let k = 0; k < count; k++) addresses[k] = ring + stride * ((top + k) % down.n)
+    for (made = Math.max(made, top); made < top + count; made++) {
+      const row = ring + stride * (made % down.n)
+      simd.resampleAcross(from + line * made, first, taps, weight, across.n, even, r.width, row)
+    }
+    simd.resampleDown(rows, weights + 4 * down.n * y, count, r.width, to + stride * y)
   }
+}
+
+/** Taps of every pixel that has any, where all have the same number; 0 else. */
+function evenCount({ count }: AxisTaps): number {
+  const most = count.reduce((a, b) => Math.max(a, b), 0)
+  return count.every((c) => c === most) ? most : 0
 }

@@ -73,10 +73,11 @@ interface Exports {
     count: number,
     weight: number,
     n: number,
+    even: number,
     pixels: number,
     out: number,
   ): void
-  resampleDown(src: number, stride: number, weight: number, count: number, pixels: number, out: number): void
+  resampleDown(rows: number, weight: number, count: number, pixels: number, out: number): void
   whiteRow(
     columns: number,
     y: number,
