@@ -9,8 +9,9 @@ import {
   type Region,
 } from '../core/index.js'
 import { curveTable } from '../kernels/index.js'
-import { type ComposeSettings, composeFrame } from './compose.js'
+import { composeFrame } from './compose.js'
 import type { Layer } from './element.js'
+import type { ComposeSettings } from './layOver.js'
 import { grainModel } from './sensor/grain/model.js'
 
 const WIDTH = 37

@@ -1,6 +1,7 @@
 /** One frame of a shot, from decoded samples to encoder input: the unit of work of a thread. */
-import { type Composed, type ComposeSettings, composeFrame, partsFor } from '../chain/compose.js'
+import { type Composed, composeFrame, partsFor } from '../chain/compose.js'
 import { type ElementSettings, elementLayer, type Layer } from '../chain/element.js'
+import type { ComposeSettings } from '../chain/layOver.js'
 import { applyHoldout } from '../chain/place/holdout/apply.js'
 import { type Placement, placeAt } from '../chain/place/raster/model.js'
 import type { NativeFrame, Region } from '../core/index.js'

@@ -1,7 +1,7 @@
 /** From the document's treatments to the numbers that the chain applies. Pure; each thread makes its own from the plan. */
 
-import type { CastSettings, ComposeSettings } from '../chain/compose.js'
 import type { ElementSettings } from '../chain/element.js'
+import type { CastSettings, ComposeSettings } from '../chain/layOver.js'
 import { type Bend, plateBend } from '../chain/lens/bend.js'
 import type { Distortion } from '../chain/lens/distortion/model.js'
 import { surfaceMask } from '../chain/light/cast/apply.js'

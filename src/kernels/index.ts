@@ -5,6 +5,7 @@ export { type CurveTable, type CurveTables, curveTable, isIdentity } from './cur
 export * from './disc/apply.js'
 export { extentOf } from './extent/apply.js'
 export * from './gaussian/apply.js'
+export { type GrainRows, grainRows } from './grain/apply.js'
 export type { GrainTaps } from './grain/factor.js'
 export * from './grain/taps.js'
 export * from './grain/topUp.js'

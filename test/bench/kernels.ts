@@ -134,7 +134,10 @@ function pairs(resident: FloatImage): Pair[] {
     ),
     pair(
       'grain',
-      () => grainRows(1, 2, region, FIELD, [0.3, 0.2, 0.3], () => {}),
+      () => {
+        const row = grainRows({ seed: 1, frame: 2, taps: FIELD, mix: [0.3, 0.2, 0.3] }, region)
+        for (let y = 0; y < region.height; y++) row(y)
+      },
       () => plainGrain(1, 2, region, FIELD, [0.3, 0.2, 0.3]),
     ),
     pair(

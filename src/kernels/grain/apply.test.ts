@@ -49,7 +49,7 @@ describe('grainField', () => {
   ]
 
   it('has zero mean, unit variance and the correlations of its taps', () => {
-    const field = grainField(5, 17, frame, taps, [0, 0, 0])
+    const field = grainField({ seed: 5, frame: 17, taps, mix: [0, 0, 0] }, frame)
     for (let c = 0; c < 3; c++) {
       let mean = 0
       for (let i = c; i < field.length; i += 4) mean += field[i] / (frame.width * frame.height)
@@ -69,7 +69,7 @@ describe('grainField', () => {
 
   it('mixes the channels as asked and survives what cannot be', () => {
     const mix: Rgb = [0.6, 0.2, -0.3]
-    const field = grainField(5, 17, frame, [white, white, white], mix)
+    const field = grainField({ seed: 5, frame: 17, taps: [white, white, white], mix }, frame)
     expect(Math.abs(moment(field, 0, 1) - 0.6)).toBeLessThan(0.02)
     expect(Math.abs(moment(field, 0, 2) - 0.2)).toBeLessThan(0.02)
     expect(Math.abs(moment(field, 1, 2) + 0.3)).toBeLessThan(0.02)
@@ -78,27 +78,29 @@ describe('grainField', () => {
       [1, 0, 1],
       [0.9, 0.9, -0.9],
     ] as const) {
-      const held = grainField(5, 17, frame, [white, white, white], impossible)
+      const held = grainField({ seed: 5, frame: 17, taps: [white, white, white], mix: impossible }, frame)
       for (let c = 0; c < 3; c++) expect(Math.abs(moment(held, c, c) - 1)).toBeLessThan(0.03)
     }
   })
 
   it('is the same by region as in the whole, new in every frame and by every seed', () => {
-    const whole = grainField(5, 17, frame, taps, [0.5, 0.4, 0.3])
+    const whole = grainField({ seed: 5, frame: 17, taps, mix: [0.5, 0.4, 0.3] }, frame)
     const part: Region = { x: 33, y: 21, width: 11, height: 1 }
-    const field = grainField(5, 17, part, taps, [0.5, 0.4, 0.3])
+    const field = grainField({ seed: 5, frame: 17, taps, mix: [0.5, 0.4, 0.3] }, part)
     const at = 4 * (21 * frame.width + 33)
     expect(field).toEqual(whole.subarray(at, at + 44))
-    expect(grainField(5, 17, part, taps, [0.5, 0.4, 0.3])).toEqual(field)
+    expect(grainField({ seed: 5, frame: 17, taps, mix: [0.5, 0.4, 0.3] }, part)).toEqual(field)
     for (const other of [
-      grainField(5, 18, frame, taps, [0, 0, 0]),
-      grainField(6, 17, frame, taps, [0, 0, 0]),
+      grainField({ seed: 5, frame: 18, taps, mix: [0, 0, 0] }, frame),
+      grainField({ seed: 6, frame: 17, taps, mix: [0, 0, 0] }, frame),
     ]) {
       let sum = 0
       for (let i = 0; i < other.length; i += 4) sum += other[i] * whole[i]
       expect(Math.abs(sum / (frame.width * frame.height))).toBeLessThan(0.015)
     }
-    expect(grainField(5, 17, { x: -5, y: -7, width: 2, height: 2 }, taps, [0, 0, 0])).toHaveLength(16)
+    expect(
+      grainField({ seed: 5, frame: 17, taps, mix: [0, 0, 0] }, { x: -5, y: -7, width: 2, height: 2 }),
+    ).toHaveLength(16)
   })
 })
 

@@ -17,68 +17,71 @@ import { simd } from '../wasm/module.js'
 import { type GrainTaps, mixFactor, outwards } from './factor.js'
 import { normalQuantiles } from './normal.js'
 
-/** Four values a pixel of the region: R, G, B and 0. `mix`: correlation of RG, RB, GB. */
-export function grainField(
-  seed: number,
-  frame: number,
-  region: Region,
-  taps: readonly [GrainTaps, GrainTaps, GrainTaps],
-  mix: Rgb,
-): Float32Array {
+/** A field of grain. */
+export interface Field {
+  readonly seed: number
+  readonly frame: number
+  readonly taps: readonly [GrainTaps, GrainTaps, GrainTaps]
+  /** Correlation of RG, RB, GB. */
+  readonly mix: Rgb
+}
+
+/** Address of row `y` of the region, counted from its top, four values a pixel; it holds until the next row is asked for. */
+export type GrainRows = (y: number) => number
+
+/** Four values a pixel of the region: R, G, B and 0. */
+export function grainField(field: Field, region: Region): Float32Array {
   const line = 4 * region.width
   const out = new Float32Array(line * region.height)
-  grainRows(seed, frame, region, taps, mix, (row, y) => {
-    out.set(new Float32Array(memory.buffer, row, line), line * y)
+  duringScratch(() => {
+    const row = grainRows(field, region)
+    for (let y = 0; y < region.height; y++) {
+      out.set(new Float32Array(memory.buffer, row(y), line), line * y)
+    }
   })
   return out
 }
 
-/** The same row by row: `visit` gets the address of row `y` of the region, which is gone when it returns. */
-export function grainRows(
-  seed: number,
-  frame: number,
-  region: Region,
-  taps: readonly [GrainTaps, GrainTaps, GrainTaps],
-  mix: Rgb,
-  visit: (row: number, y: number) => void,
-): void {
-  const { width, height } = region
+/** The same row by row, fastest from the top down; its memory is the caller's scratch. */
+export function grainRows({ seed, frame, taps, mix }: Field, region: Region): GrainRows {
+  const { width } = region
   const padX = Math.max(...taps.map((t) => t.x.length >> 1))
   const padY = Math.max(...taps.map((t) => t.y.length >> 1))
-  duringScratch(() => {
-    const wide = width + 2 * padX
-    const columns = words(
-      Int32Array.from({ length: fours(wide) }, (_, i) => columnHash(seed, frame, region.x - padX + i)),
-    )
-    const firX = taps.map((t) => words(outwards(t.x)))
-    const firY = taps.map((t) => words(outwards(t.y)))
-    const line = () => takeBytes(4 * (fours(wide) + 4))
-    const white = [line(), line(), line()] as const
-    const length = 2 * padY + 1
-    const rings = taps.map(() => Array.from({ length }, line))
-    const lists = taps.map(() => takeBytes(4 * length))
-    const lines = [line(), line(), line()] as const
-    const factor = words(mixFactor(mix))
-    const row = takeBytes(16 * fours(width))
-    const quantiles = quantileTable()
-    for (let y = -padY; y < height + padY; y++) {
-      simd.whiteRow(columns, region.y + y, wide, quantiles, ...white)
-      for (const [c, { x }] of taps.entries()) {
-        const to = rings[c][(y + padY) % length]
-        simd.filterAcross(white[c as 0 | 1 | 2] + 4 * padX, firX[c], x.length >> 1, width, to)
-      }
-      const at = y - padY
-      if (at < 0) continue
-      for (const [c, { y: down }] of taps.entries()) {
-        const half = down.length >> 1
-        const rows = Array.from({ length: 2 * half + 1 }, (_, k) => rings[c][(at + padY - half + k) % length])
-        new Uint32Array(memory.buffer, lists[c], rows.length).set(rows)
-        simd.filterDown(lists[c], firY[c], half, width, lines[c as 0 | 1 | 2])
-      }
-      simd.mixRow(...lines, factor, width, row)
-      visit(row, at)
+  const wide = width + 2 * padX
+  const columns = words(
+    Int32Array.from({ length: fours(wide) }, (_, i) => columnHash(seed, frame, region.x - padX + i)),
+  )
+  const firX = taps.map((t) => words(outwards(t.x)))
+  const firY = taps.map((t) => words(outwards(t.y)))
+  const line = () => takeBytes(4 * (fours(wide) + 4))
+  const white = [line(), line(), line()] as const
+  const length = 2 * padY + 1
+  const rings = taps.map(() => Array.from({ length }, line))
+  const list = takeBytes(4 * length)
+  const lines = [line(), line(), line()] as const
+  const factor = words(mixFactor(mix))
+  const out = takeBytes(16 * fours(width))
+  const quantiles = quantileTable()
+  const slot = (y: number) => ((y % length) + length) % length
+  const across = (y: number) => {
+    simd.whiteRow(columns, region.y + y, wide, quantiles, ...white)
+    for (const [c, { x }] of taps.entries()) {
+      simd.filterAcross(white[c as 0 | 1 | 2] + 4 * padX, firX[c], x.length >> 1, width, rings[c][slot(y)])
     }
-  })
+  }
+  let made = Number.NEGATIVE_INFINITY
+  return (y) => {
+    const goesOn = y >= made - padY && y - padY <= made + 1
+    for (made = goesOn ? made : y - padY - 1; made < y + padY; ) across(++made)
+    for (const [c, { y: down }] of taps.entries()) {
+      const half = down.length >> 1
+      const rows = Array.from({ length: 2 * half + 1 }, (_, k) => rings[c][slot(y - half + k)])
+      new Uint32Array(memory.buffer, list, rows.length).set(rows)
+      simd.filterDown(list, firY[c], half, width, lines[c as 0 | 1 | 2])
+    }
+    simd.mixRow(...lines, factor, width, out)
+    return out
+  }
 }
 
 /** Rows are worked on four numbers at a time. */

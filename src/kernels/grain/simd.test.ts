@@ -27,7 +27,7 @@ it('grain by SIMD and in plain TypeScript gives the same bits: any region, seed,
       fc.tuple(correlation, correlation, correlation),
       (region, seed, frame, taps, mix) => {
         const three = taps as [GrainTaps, GrainTaps, GrainTaps]
-        const ours = grainField(seed, frame, region, three, mix)
+        const ours = grainField({ seed, frame, taps: three, mix }, region)
         const twin = plain(seed, frame, region, three, mix)
         for (let i = 0; i < twin.length; i++) {
           if (ours[i] !== twin[i]) expect({ i, value: ours[i] }).toEqual({ i, value: twin[i] })

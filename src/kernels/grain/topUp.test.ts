@@ -3,6 +3,8 @@ import { expect, it } from 'vitest'
 import { watchKernels } from '../../../test/fastPath.js'
 import { emptyImage, uniform } from '../../core/index.js'
 import { curveTable } from '../curve/table.js'
+import { duringScratch } from '../wasm/memory.js'
+import { grainRows } from './apply.js'
 import { topUp, type VarianceTables, varianceOf } from './topUp.js'
 import { topUp as plainTopUp, varianceOf as plainVarianceOf } from './topUpScalar.js'
 
@@ -38,7 +40,7 @@ it('variance by level and top-up by SIMD and in plain TypeScript give the same b
       const twin = plainVarianceOf(image, tables)
       const kept = norm.map((v, i) => v * uniform(8, 0, i, 0, 0) * 1.4)
       const copy = { region: image.region, data: image.data.slice() }
-      topUp(image, kept, touched, tables, field)
+      duringScratch(() => topUp(image, kept, touched, tables, grainRows(field, image.region)))
       plainTopUp(copy, kept, touched, tables, field)
       for (let i = 0; i < norm.length; i++) {
         if (!Object.is(norm[i], twin[i])) expect({ i, v: norm[i] }).toEqual({ i, v: twin[i] })

@@ -5,25 +5,16 @@
  *
  * σ²(level) by one table a channel. Four values a pixel of variance: R, G, B and one unused. Single precision.
  */
-import type { FloatImage, Rgb } from '../../core/index.js'
+import type { FloatImage } from '../../core/index.js'
 import { tableAddress } from '../curve/apply.js'
 import type { CurveTable } from '../curve/table.js'
 import { at } from '../wasm/images.js'
 import { newFloats } from '../wasm/memory.js'
 import { simd } from '../wasm/module.js'
-import { grainRows } from './apply.js'
-import type { GrainTaps } from './factor.js'
+import type { GrainRows } from './apply.js'
 
 /** Variance by level, a channel. */
 export type VarianceTables = readonly [CurveTable, CurveTable, CurveTable]
-
-/** A field of grain: see `grainField`. */
-export interface Field {
-  readonly seed: number
-  readonly frame: number
-  readonly taps: readonly [GrainTaps, GrainTaps, GrainTaps]
-  readonly mix: Rgb
-}
 
 /** Variance of each pixel's level. */
 export function varianceOf({ data }: FloatImage, tables: VarianceTables): Float32Array {
@@ -35,23 +26,24 @@ export function varianceOf({ data }: FloatImage, tables: VarianceTables): Float3
   return out
 }
 
-/** In place. */
+/** In place; the picture's upper row is row `top` of the grain's region, which is as wide. */
 export function topUp(
   { region, data }: FloatImage,
   variance: Float32Array,
   touched: Uint8Array,
   tables: VarianceTables,
-  { seed, frame, taps, mix }: Field,
+  grain: GrainRows,
+  top = 0,
 ): void {
   const [r, g, b] = tables.map(tableAddress) as [number, number, number]
-  const { width } = region
+  const { width, height } = region
   at(data, true, (light) => {
     at(variance, false, (v) => {
       at(touched, false, (t) => {
-        grainRows(seed, frame, region, taps, mix, (field, y) => {
+        for (let y = 0; y < height; y++) {
           const p = y * width
-          simd.topUpRow(light + 16 * p, v + 16 * p, field, t + p, width, r, g, b)
-        })
+          simd.topUpRow(light + 16 * p, v + 16 * p, grain(top + y), t + p, width, r, g, b)
+        }
       })
     })
   })

@@ -1,8 +1,9 @@
 /** `topUp.ts` in plain TypeScript: what `simd.ts` must equal to the bit. */
 import type { FloatImage } from '../../core/index.js'
 import { tableAt } from '../curve/table.js'
+import type { Field } from './apply.js'
 import { grainField } from './scalar.js'
-import type { Field, VarianceTables } from './topUp.js'
+import type { VarianceTables } from './topUp.js'
 
 const { fround } = Math
 

@@ -1,6 +1,8 @@
-import type { FloatImage } from '../../../core/index.js'
+import type { FloatImage, Region } from '../../../core/index.js'
 import {
   curveTable,
+  type GrainRows,
+  grainRows,
   newFloats,
   topUp as topUpBy,
   type VarianceTables,
@@ -18,19 +20,24 @@ export function plateVariance(model: GrainModel | undefined, plate: FloatImage):
   return model === undefined ? newFloats(plate.data.length).fill(0) : varianceOf(plate, tablesOf(model))
 }
 
+/** The grain of one frame of the shot over a region of it; it lies in the caller's scratch. */
+export function grainOf({ taps, mix }: GrainModel, frame: number, region: Region): GrainRows {
+  return grainRows({ seed: SEED, frame, taps, mix }, region)
+}
+
 /**
  * In place: adds what is missing between `variance` (what is left of all grain, as above) and the level's norm. Pixels that
- * nothing touched are left alone.
+ * nothing touched are left alone. The picture's upper row is row `top` of the region that `grain` was made for.
  */
 export function topUp(
   image: FloatImage,
   variance: Float32Array,
   touched: Uint8Array,
   model: GrainModel,
-  frame: number,
+  grain: GrainRows,
+  top: number,
 ): void {
-  const { taps, mix } = model
-  topUpBy(image, variance, touched, tablesOf(model), { seed: SEED, frame, taps, mix })
+  topUpBy(image, variance, touched, tablesOf(model), grain, top)
 }
 
 function tablesOf(model: GrainModel): VarianceTables {

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { emptyImage, type FloatImage, hash, told } from '../../../core/index.js'
-import { plateVariance, topUp } from './apply.js'
+import { duringScratch } from '../../../kernels/index.js'
+import { grainOf, plateVariance, topUp } from './apply.js'
 import { measureGrain } from './measure.js'
 import { grainModel, varianceAt } from './model.js'
 
@@ -84,16 +85,11 @@ describe('top-up', () => {
     const plate = flat()
     const full = plateVariance(model, plate)
     const touched = new Uint8Array(SIZE * SIZE).fill(1)
-    topUp(plate, full, touched, model, 3)
+    duringScratch(() => topUp(plate, full, touched, model, grainOf(model, 3, region), 0))
     expect(plate.data.every((v) => v === Math.fround(0.3))).toBe(true)
     const covered = flat()
-    topUp(
-      covered,
-      full.map((v) => v / 4),
-      touched,
-      model,
-      3,
-    )
+    const left = full.map((v) => v / 4)
+    duringScratch(() => topUp(covered, left, touched, model, grainOf(model, 3, region), 0))
     let sum = 0
     for (let i = 0; i < covered.data.length; i += 4) sum += ((covered.data[i] as number) - 0.3) ** 2
     // Three quarters of 2.5e-4 are missing.
