@@ -248,4 +248,38 @@ describe('a frame by regions', () => {
       { numRuns: 100 },
     )
   })
+
+  it('has the bytes of the whole where that is laid over in several strips', () => {
+    const one = {
+      ...{
+        width: 301,
+        height: 260,
+        layout: yuv(10, 1, 0),
+        format: 'prores-422-hq',
+        grain: true,
+        nested: true,
+      },
+      ...{ bent: true, wild: false, number: 3 },
+      elements: [0.4, 0.6].map((x) => ({
+        ...{
+          layout: yuv(12, 0, 0, true),
+          alpha: 'straight',
+          nature: 'absorbs',
+          width: 150,
+          height: 170,
+          x,
+          y: 0.5,
+        },
+        ...{ scale: 1.7, blur: 4, lights: true, holdout: false },
+      })),
+    } as Scene
+    const { maker, input } = made(one)
+    const { frame } = maker.make(input)
+    for (let y = 0; y < one.height; y += 52) {
+      expectPart(maker, input, frame, { x: 0, y, width: one.width, height: 52 })
+    }
+    const changed = input.plate.planes.map((p) => ({ ...p, data: p.data.slice() }))
+    const inPlace = maker.make({ ...input, plate: { ...input.plate, planes: changed } }, true)
+    expect(bytes(inPlace.frame)).toEqual(bytes(frame))
+  })
 })
