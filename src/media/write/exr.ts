@@ -36,7 +36,15 @@ export interface ExrFacts {
 export async function exrFile(frame: NativeFrame, facts: ExrFacts, faults: HalfFaults): Promise<Buffer> {
   const raw: Uint8Array[] = []
   for (let y = 0; y < frame.height; y += LINES) raw.push(rawBlock(frame, y, faults))
-  const blocks = await Promise.all(raw.map(shrink))
+  const shrinking: Promise<Uint8Array>[] = []
+  for (const block of raw) {
+    const job = shrink(block)
+    job.catch(() => undefined) // Seen below.
+    shrinking.push(job)
+    // Others get the thread in between: a signal to stop must not wait for a whole picture.
+    if (shrinking.length % 8 === 0) await new Promise((done) => setImmediate(done))
+  }
+  const blocks = await Promise.all(shrinking)
   const head = header(frame, facts)
   const offsets = Buffer.alloc(8 * blocks.length)
   const parts: Uint8Array[] = [head, offsets]
