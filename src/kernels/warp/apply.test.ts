@@ -2,7 +2,8 @@ import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { emptyImage, type FloatImage, type Region, uniform } from '../../core/index.js'
 import { warp } from './apply.js'
-import { warpedRegion, warpMap, warpSource } from './map.js'
+import { warpedRegion, warpSource } from './map.js'
+import { warpMap } from './nodes.js'
 
 const frame: Region = { x: 0, y: 0, width: 64, height: 48 }
 

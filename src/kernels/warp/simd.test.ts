@@ -5,7 +5,8 @@ import { emptyImage, type FloatImage, type Region, uniform } from '../../core/in
 import { duringFrame } from '../wasm/memory.js'
 import { simd } from '../wasm/module.js'
 import { warp } from './apply.js'
-import { type WarpMap, warpMap } from './map.js'
+import type { WarpMap } from './map.js'
+import { warpMap } from './nodes.js'
 import { warp as plain } from './scalar.js'
 
 const fast = watchKernels('warpPlanes', 'warpShifts', 'warpRow', 'warpColouredRow', 'warpWideRow')
