@@ -17,7 +17,7 @@ import { nullRender, sameSamples } from './display/deliver.js'
 import { deliveryReach } from './display/reach.js'
 import type { Layer } from './element.js'
 import { type ComposeSettings, layOver, within } from './layOver.js'
-import { finiteReach, NOTHING, type Replaced } from './source/finite.js'
+import { allFinite, finiteReach, NOTHING, type Replaced } from './source/finite.js'
 
 export interface Composed {
   /** What the encoder gets of `window`. */
@@ -93,6 +93,7 @@ function badRegion(plate: NativeFrame, part: Region): Region | undefined {
   let y1 = -1
   for (const { data, width } of plate.planes) {
     for (let y = part.y; y < part.y + part.height; y++) {
+      if (allFinite(data, y * width + part.x, part.width)) continue
       for (let x = part.x, i = y * width + x; x < part.x + part.width; x++, i++) {
         if (Number.isFinite(data[i] as number)) continue
         x0 = Math.min(x0, x)

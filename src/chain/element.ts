@@ -42,7 +42,8 @@ export interface ElementSettings {
   readonly id: string
   readonly alpha: AlphaKind
   readonly coding: Coding
-  readonly decode: CurveTable
+  /** Undefined where the file's codes are light as they stand. */
+  readonly decode: CurveTable | undefined
   /** Element's primaries to the plate's, row-major; undefined when they are the same. */
   readonly toPlate: readonly number[] | undefined
   /** Share of the colour that is emission, 0 to 1. */

@@ -108,33 +108,66 @@ export function viewing(encoding: ColourEncoding): (rgb: Rgb) => Rgb {
  * A linear picture in the plate's primaries as 8-bit sRGB, three bytes a pixel; alpha is not looked at. Codes come
  * from a table of 16384 steps of the square root of light and may differ from `viewing` by one.
  */
-export function viewImage(
-  image: FloatImage,
+export function viewImage(image: FloatImage, encoding: ColourEncoding, options?: ViewOptions): Uint8Array {
+  return imageViewer(encoding, options)(image)
+}
+
+/** The same made ready once for many pictures. */
+export function imageViewer(
   encoding: ColourEncoding,
   options: ViewOptions = {},
-): Uint8Array {
+): (image: FloatImage) => Uint8Array {
   const push = 2 ** (options.stops ?? 0)
   const show = shown(encoding)
   const tables = viewTables(codeOf(encoding), options.blackBoost ?? 1)
-  const { data } = image
+  if (!reachesBeyondWhite(encoding)) return codeViewer(encoding, push, tables)
   const light = new Float64Array(3)
-  const out = new Uint8Array((data.length >> 2) * 3)
-  for (let i = 0, o = 0; i < data.length; i += 4, o += 3) {
-    show((data[i] as number) * push, (data[i + 1] as number) * push, (data[i + 2] as number) * push, light)
-    for (let c = 0; c < 3; c++) out[o + c] = (tables[c] as Uint8Array)[step(light[c] as number)] as number
+  return ({ data }) => {
+    const out = new Uint8Array((data.length >> 2) * 3)
+    for (let i = 0, o = 0; i < data.length; i += 4, o += 3) {
+      show((data[i] as number) * push, (data[i + 1] as number) * push, (data[i + 2] as number) * push, light)
+      for (let c = 0; c < 3; c++) out[o + c] = (tables[c] as Uint8Array)[step(light[c] as number)] as number
+    }
+    return out
   }
-  return out
 }
+
+/** Light in BT.709 primaries and codes by a table are all that there is to do. */
+function codeViewer(
+  { primaries }: ColourEncoding,
+  push: number,
+  [red, green, blue]: readonly [Uint8Array, Uint8Array, Uint8Array],
+): (image: FloatImage) => Uint8Array {
+  const [a, b, c, d, e, f, g, h, k] = conversion(primaries, 'bt709').map((v) => v * push) as unknown as Nine
+  return ({ data }) => {
+    const out = new Uint8Array((data.length >> 2) * 3)
+    for (let i = 0, o = 0; i < data.length; i += 4, o += 3) {
+      const x = data[i] as number
+      const y = data[i + 1] as number
+      const z = data[i + 2] as number
+      out[o] = red[step(a * x + b * y + c * z)] as number
+      out[o + 1] = green[step(d * x + e * y + f * z)] as number
+      out[o + 2] = blue[step(g * x + h * y + k * z)] as number
+    }
+    return out
+  }
+}
+
+type Nine = readonly [number, number, number, number, number, number, number, number, number]
 
 function step(light: number): number {
   return light > 0 ? Math.min(Math.sqrt(light) * STEPS + 0.5, STEPS) | 0 : 0
 }
 
-function viewTables(codes: readonly [Code, Code, Code], boost: number): readonly Uint8Array[] {
+function viewTables(
+  codes: readonly [Code, Code, Code],
+  boost: number,
+): readonly [Uint8Array, Uint8Array, Uint8Array] {
   const one = (code: Code) =>
     Uint8Array.from({ length: STEPS + 1 }, (_, i) =>
       Math.min(Math.round(255 * boost * code((i / STEPS) ** 2)), 255),
     )
   const first = one(codes[0])
-  return codes.map((code) => (code === codes[0] ? first : one(code)))
+  const other = (code: Code) => (code === codes[0] ? first : one(code))
+  return [first, other(codes[1]), other(codes[2])]
 }

@@ -2,7 +2,7 @@ import { type NativeFrame, type Plane, planeSize, type Samples } from './planes.
 import type { Region } from './region.js'
 
 /**
- * A part of a frame as a frame of its own; the frame itself where that is all of it.
+ * A part of a frame as a frame of its own, in the same memory where that can be; the frame itself where that is all of it.
  *
  * @param part inside the frame, its left and top edges on chroma sites, its right and bottom ones too or on the border
  */
@@ -23,7 +23,7 @@ const FULL = { subX: 0, subY: 0 } as const
 
 function cutSamples(plane: Plane, from: number, width: number, height: number): Samples {
   const { data } = plane
-  if (width === plane.width) return data.slice(from, from + width * height)
+  if (width === plane.width) return data.subarray(from, from + width * height)
   const out = new (data.constructor as new (length: number) => Samples)(width * height)
   for (let y = 0, i = from; y < height; y++, i += plane.width) out.set(data.subarray(i, i + width), y * width)
   return out

@@ -33,7 +33,12 @@ export class Pool<Input, Output> {
   #dead: Error | undefined
 
   /** @param entry the thread's file in this room; @param data what every thread is given once */
-  constructor(entry: 'worker.js' | 'suit/worker.js', data: unknown, threads: number, depth = 1) {
+  constructor(
+    entry: 'worker.js' | 'suit/worker.js' | 'preview/worker.js',
+    data: unknown,
+    threads: number,
+    depth = 1,
+  ) {
     this.#depth = depth
     this.#slots = Array.from({ length: threads }, () => {
       const worker = new Worker(new URL(entry, ENGINE), { workerData: data })

@@ -4,7 +4,7 @@ import type { ElementSettings } from '../chain/element.js'
 import type { CastSettings, ComposeSettings } from '../chain/layOver.js'
 import { type Bend, plateBend } from '../chain/lens/bend.js'
 import type { Distortion } from '../chain/lens/distortion/model.js'
-import { surfaceMask } from '../chain/light/cast/apply.js'
+import { type SurfaceMask, surfaceMask } from '../chain/light/cast/apply.js'
 import type { Surface } from '../chain/light/cast/model.js'
 import { emissionGain } from '../chain/light/emission/model.js'
 import { matchTables } from '../chain/light/match/apply.js'
@@ -15,10 +15,11 @@ import { type GrainModel, grainModel } from '../chain/sensor/grain/model.js'
 import type { Cadence } from '../chain/shutter/cadence/model.js'
 import { conversion, luminanceRow, planckRgb } from '../colour/index.js'
 import { type Evidence, Problem, type Region, type Rgb, samePrimaries } from '../core/index.js'
+import type { ThreeTables } from '../kernels/index.js'
 import { natureShares } from '../shot/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
 import type { Picture, Plan } from './plan.js'
-import { tableOf, tablesOf } from './tables.js'
+import { Recent, tableOf, tablesOf } from './tables.js'
 
 const DEFAULTS = new Map(elementParams.map((p) => [p.name, p.default]))
 
@@ -57,7 +58,7 @@ export function elementSettings(e: ShotElement, picture: Picture, plan: Plan): E
     id: e.id,
     alpha: e.alpha,
     coding: picture.encoding,
-    decode: tableOf(picture.encoding.curve, 'decode'),
+    decode: picture.encoding.curve === 'linear' ? undefined : tableOf(picture.encoding.curve, 'decode'),
     toPlate: alike ? undefined : [...conversion(picture.encoding.primaries, plate.encoding.primaries)],
     emits: natureShares(e.nature).emits,
     ceiling: ceilingOf(e, picture),
@@ -96,6 +97,8 @@ export function keptColour(e: ShotElement, plate: Pick<Picture, 'encoding'>): Rg
   return reflects > absorbs ? luminanceRow(plate.encoding.primaries) : undefined
 }
 
+const matches = new Recent<ThreeTables>(8)
+
 function matchOf(e: ShotElement, plate: Picture): ElementSettings['match'] {
   const names = [
     'light.elementBlack',
@@ -112,7 +115,8 @@ function matchOf(e: ShotElement, plate: Picture): ElementSettings['match'] {
     white: rgb(e, `light.${whose}White`),
   })
   const [from, to] = [points('element'), points('plate')]
-  return { from, to, tables: matchTables(from, to), luminance: keptColour(e, plate) }
+  const tables = matches.get([from, to], () => matchTables(from, to))
+  return { from, to, tables, luminance: keptColour(e, plate) }
 }
 
 /** Surfaces whose own light was measured: without it nothing says how much they rise. */
@@ -176,32 +180,29 @@ export function cadenceOf(e: ShotElement, picture: Picture, plate: Picture): Cad
   }
 }
 
-const bends = new WeakMap<Plan, Bend | undefined>()
+const bends = new Recent<Bend | undefined>(2)
 
-/** What the plate's lens does to every element, made once a plan. */
-function bendOf(plan: Plan): Bend | undefined {
-  if (bends.has(plan)) return bends.get(plan)
-  const { width, height } = plan.plate
-  const distortion = plateSettled(plan.shot, 'lens.distortion')
-  const aberration = plateSettled(plan.shot, 'lens.aberration')
-  const bend = plateBend(
-    { x: 0, y: 0, width, height },
-    distortion as unknown as Distortion | undefined,
-    aberration as readonly [number, number] | undefined,
+/** What the plate's lens does to every element. */
+function bendOf({ plate: { width, height }, shot }: Plan): Bend | undefined {
+  const distortion = plateSettled(shot, 'lens.distortion') as unknown as Distortion | undefined
+  const aberration = plateSettled(shot, 'lens.aberration') as readonly [number, number] | undefined
+  return bends.get([width, height, distortion, aberration], () =>
+    plateBend({ x: 0, y: 0, width, height }, distortion, aberration),
   )
-  bends.set(plan, bend)
-  return bend
 }
+
+const grains = new Recent<GrainModel | undefined>(2)
 
 /** The plate's grain as measured, or nothing. */
 export function grainOf(shot: Shot): GrainModel | undefined {
   const list = (name: keyof Shot['plate']['treatments']) => plateSettled(shot, name) ?? []
-  return grainModel(
+  const lists = [
     list('sensor.grainLevels'),
     list('sensor.grainVariance'),
     list('sensor.grainCorrelation'),
     list('sensor.grainMix'),
-  )
+  ] as const
+  return grains.get(lists, () => grainModel(...lists))
 }
 
 export function composeSettings(plan: Plan, elements: ReadonlyMap<string, ElementSettings>): ComposeSettings {
@@ -222,8 +223,10 @@ export function composeSettings(plan: Plan, elements: ReadonlyMap<string, Elemen
   }
 }
 
+const surfaceMasks = new Recent<SurfaceMask>(16)
+
 function addCast(casts: Map<string, CastSettings>, s: ElementSettings): void {
   if (s.metresPerPixel === undefined || s.surfaces.length === 0 || s.castFactor === 0) return
-  const masks = s.surfaces.map(surfaceMask)
+  const masks = s.surfaces.map((surface) => surfaceMasks.get(surface, () => surfaceMask(surface)))
   casts.set(s.id, { masks, metresPerPixel: s.metresPerPixel, factor: s.castFactor })
 }

@@ -21,6 +21,29 @@ export function tablesOf(encoding: Pick<ColourEncoding, 'curve' | 'response'>, w
   })
 }
 
+/** What is made from plain data, kept for the next plan of the same thread: a document changes in few places at once. */
+export class Recent<T> {
+  readonly #most: number
+  readonly #made = new Map<string, T>()
+
+  /** @param most kept at once */
+  constructor(most: number) {
+    this.#most = most
+  }
+
+  get(from: unknown, make: () => T): T {
+    const key = JSON.stringify(from)
+    const value = this.#made.get(key) ?? make()
+    this.#made.delete(key)
+    this.#made.set(key, value)
+    for (const old of this.#made.keys()) {
+      if (this.#made.size <= this.#most) break
+      this.#made.delete(old)
+    }
+    return value
+  }
+}
+
 function kept<T extends CurveTables>(key: string, make: () => T): T {
   const table = made.get(key) ?? make()
   made.set(key, table)

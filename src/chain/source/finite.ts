@@ -26,9 +26,17 @@ export function finiteReach(layout: PixelLayout): Reach {
   return layout.float ? around(1) : POINTWISE
 }
 
+/** Whether `count` numbers from `start` on are all finite: NaN and infinity times 0 are NaN. */
+export function allFinite(data: ArrayLike<number>, start: number, count: number): boolean {
+  let sum = 0
+  for (let i = start; i < start + count; i++) sum += (data[i] as number) * 0
+  return sum === 0
+}
+
 /** In place. `mark`, when given, gets 1 at every pixel that was changed. */
 export function replaceNotFinite(image: FloatImage, mark?: Uint8Array): Replaced {
   const d = image.data
+  if (allFinite(d, 0, d.length)) return NOTHING
   let nan = 0
   let infinite = 0
   const holes: number[] = []

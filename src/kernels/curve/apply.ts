@@ -5,6 +5,9 @@ import { answerOutside, simd } from '../wasm/module.js'
 import { type CurveTable, type CurveTables, threeOf } from './table.js'
 
 const kept = new WeakMap<CurveTable, number>()
+/** Places of tables that nobody has any more. All are of one size. */
+const free: number[] = []
+const gone = new FinalizationRegistry<number>((address) => free.push(address))
 
 /** Puts R, G and B through their table, in place; alpha stays. NaN stays NaN, infinities keep their sign and size. */
 export function applyCurve({ data }: FloatImage, tables: CurveTables): void {
@@ -22,12 +25,13 @@ export function curveRows(tables: CurveTables): (address: number, pixels: number
   }
 }
 
-/** Where the table stands in the kernels' memory, for the life of the thread. */
+/** Where the table stands in the kernels' memory, as long as anyone has it. */
 export function tableAddress(table: CurveTable): number {
   const known = kept.get(table)
   if (known !== undefined) return known
-  const address = keepBytes(table.values.byteLength)
+  const address = free.pop() ?? keepBytes(table.values.byteLength)
   new Float32Array(memory.buffer, address, table.values.length).set(table.values)
   kept.set(table, address)
+  gone.register(table, address)
   return address
 }

@@ -28,6 +28,11 @@ export function resample(src: FloatImage, map: Placement, region: Region): Float
   if (isEmpty(region) || isEmpty(src.region)) return newImage(region)
   const across = axisTaps(region.x, region.width, map.scaleX, map.originX, src.region.x, src.region.width)
   const down = axisTaps(region.y, region.height, map.scaleY, map.originY, src.region.y, src.region.height)
+  return filtered(src, across, down, region)
+}
+
+/** `src` through the taps of both axes, onto `region`; the bounds told above are kept. */
+export function filtered(src: FloatImage, across: AxisTaps, down: AxisTaps, region: Region): FloatImage {
   if (down.low >= down.high || across.low >= across.high) return newImage(region)
   const out = rawImage(region)
   at(src.data, false, (from) => {

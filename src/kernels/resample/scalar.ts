@@ -7,9 +7,14 @@ const { fround } = Math
 
 /** See `apply.ts`. */
 export function resample(src: FloatImage, map: Placement, region: Region): FloatImage {
-  const out = emptyImage(region)
   const across = axisTaps(region.x, region.width, map.scaleX, map.originX, src.region.x, src.region.width)
   const down = axisTaps(region.y, region.height, map.scaleY, map.originY, src.region.y, src.region.height)
+  return filtered(src, across, down, region)
+}
+
+/** See `apply.ts`. */
+export function filtered(src: FloatImage, across: AxisTaps, down: AxisTaps, region: Region): FloatImage {
+  const out = emptyImage(region)
   if (down.low >= down.high || across.low >= across.high) return out
   const rows = new Float32Array(4 * region.width * (down.high - down.low))
   const line = 4 * src.region.width

@@ -17,12 +17,17 @@ export type AlphaKind = 'straight' | 'premultiplied' | 'on-black' | 'none'
 
 export const alphaReach = POINTWISE
 
-/** In place: code-domain RGBA (alpha as stored) becomes premultiplied linear light. */
-export function toPremultiplied(image: FloatImage, kind: AlphaKind, decode: CurveTable): void {
+/**
+ * In place: code-domain RGBA (alpha as stored) becomes premultiplied linear light.
+ *
+ * @param decode undefined where the file's codes are light as they stand
+ */
+export function toPremultiplied(image: FloatImage, kind: AlphaKind, decode: CurveTable | undefined): void {
   const d = image.data
   for (let i = 3; i < d.length; i += 4) d[i] = Math.min(Math.max(d[i] as number, 0), 1)
+  if (kind === 'premultiplied' && decode === undefined) return
   if (kind === 'premultiplied') divideByAlpha(d)
-  applyCurve(image, decode)
+  if (decode !== undefined) applyCurve(image, decode)
   for (let i = 0; i < d.length; i += 4) {
     const a = d[i + 3] as number
     if (kind === 'straight' || (kind === 'premultiplied' && a > 0)) {

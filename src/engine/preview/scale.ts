@@ -1,0 +1,120 @@
+/** A shot as it is worked on at a smaller size: every length in pixels by the factor, grain as smaller pixels show it. */
+import { elementParams } from '../../chain/params.js'
+import { shrunkGrain } from '../../chain/sensor/grain/shrunk.js'
+import type { ColourEncoding, PixelLayout } from '../../core/index.js'
+import type { Shot, ShotElement } from '../../shot/schema.js'
+import type { Picture, Plan } from '../plan.js'
+import { plateSettled, scaleOf } from '../settings.js'
+
+const LIGHT: Pick<ColourEncoding, 'curve' | 'matrix' | 'range'> = {
+  curve: 'linear',
+  matrix: 'rgb',
+  range: 'full',
+}
+
+function floats(alpha: boolean): PixelLayout {
+  return { family: 'rgb', bits: 32, float: true, subX: 0, subY: 0, alpha }
+}
+
+/** The plate's working size: parts of a pixel at its right and lower border are rounded. */
+export function plateSize(p: Pick<Picture, 'width' | 'height'>, factor: number) {
+  return {
+    width: Math.max(1, Math.round(p.width * factor)),
+    height: Math.max(1, Math.round(p.height * factor)),
+  }
+}
+
+/** An element's: all of it. */
+export function elementSize(p: Pick<Picture, 'width' | 'height'>, factor: number) {
+  return { width: Math.ceil(p.width * factor), height: Math.ceil(p.height * factor) }
+}
+
+/** The plan of a preview: the pictures of `shrunk.ts`, all of them linear light, and the light of the plate as it comes out. */
+export function previewPlan(full: Plan, factor: number): Plan {
+  const plate = linear(full.plate, plateSize(full.plate, factor), false)
+  return {
+    ...full,
+    shot: shotAtScale(full, factor),
+    plate,
+    elements: Object.fromEntries(
+      Object.entries(full.elements).map(([id, p]) => [id, linear(p, elementSize(p, factor), true)]),
+    ),
+    delivery: { layout: plate.layout, encoding: plate.encoding },
+  }
+}
+
+function linear(p: Picture, size: { width: number; height: number }, alpha: boolean): Picture {
+  const { response: _, ...encoding } = p.encoding
+  return { ...p, ...size, layout: floats(alpha), encoding: { ...encoding, ...LIGHT } }
+}
+
+function shotAtScale({ shot, plate, elements }: Plan, factor: number): Shot {
+  return {
+    ...shot,
+    plate: { ...shot.plate, treatments: plateTreatments(shot, factor) },
+    elements: shot.elements.map((e) => {
+      const picture = elements[e.id]
+      return picture === undefined ? e : elementAtScale(e, scaleOf(e, picture, shot, plate.width), factor)
+    }),
+  }
+}
+
+/** Both pictures shrink alike, so that the element's scale in the plate stays. */
+function elementAtScale(e: ShotElement, scale: number, f: number): ShotElement {
+  const scaled: ShotElement = {
+    ...e,
+    alpha: e.alpha === 'on-black' ? 'on-black' : 'premultiplied',
+    scale,
+    position: { x: f * e.position.x, y: f * e.position.y },
+    treatments: elementTreatments(e, f),
+  }
+  if (e.keys !== undefined) scaled.keys = e.keys.map((k) => ({ ...k, dx: f * k.dx, dy: f * k.dy }))
+  if (e.lights !== undefined) {
+    scaled.lights = e.lights.map((l) => ({
+      ...l,
+      polygon: l.polygon.map(([x, y]): [number, number] => [f * x, f * y]),
+      ...(l.nearest === undefined
+        ? {}
+        : { nearest: [f * l.nearest[0], f * l.nearest[1]] as [number, number] }),
+      featherPx: f * l.featherPx,
+    }))
+  }
+  return scaled
+}
+
+/** Lengths by the factor, noise as means over larger squares of white noise have it. */
+function elementTreatments(e: ShotElement, f: number): ShotElement['treatments'] {
+  const powers = new Map([
+    ...elementParams.filter((p) => p.unit === 'px').map((p) => [p.name, f] as const),
+    ['source.floorNoise', f] as const,
+    ['sensor.elementVariance', f * f] as const,
+  ])
+  return Object.fromEntries(
+    Object.entries(e.treatments).map(([name, t]) => {
+      const by = powers.get(name)
+      if (by === undefined || t === undefined || !('value' in t)) return [name, t]
+      return [name, { ...t, value: t.value.map((v) => v * by) }]
+    }),
+  )
+}
+
+let known: { readonly key: string; readonly lists: ReturnType<typeof shrunkGrain> } | undefined
+
+function plateTreatments(shot: Shot, factor: number): Shot['plate']['treatments'] {
+  const { treatments } = shot.plate
+  const variance = plateSettled(shot, 'sensor.grainVariance')
+  if (variance === undefined) return treatments
+  const correlation = plateSettled(shot, 'sensor.grainCorrelation') ?? []
+  const key = JSON.stringify([variance, correlation, factor])
+  if (known?.key !== key) known = { key, lists: shrunkGrain({ variance, correlation }, factor) }
+  const { lists } = known
+  const with_ = (name: 'sensor.grainVariance' | 'sensor.grainCorrelation', value: readonly number[]) => {
+    const t = treatments[name] ?? treatments['sensor.grainVariance']
+    return t === undefined || !('value' in t) ? {} : { [name]: { ...t, value: [...value] } }
+  }
+  return {
+    ...treatments,
+    ...with_('sensor.grainVariance', lists.variance),
+    ...with_('sensor.grainCorrelation', lists.correlation),
+  }
+}

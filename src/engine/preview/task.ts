@@ -1,0 +1,33 @@
+/** What a preview's threads are asked. Pictures lie in shared memory: what crosses is where they are. */
+import type { AlphaKind } from '../../chain/source/alpha/apply.js'
+import type { ColourEncoding, NativeFrame, Region } from '../../core/index.js'
+import type { FrameInput } from '../frame.js'
+import type { Plan } from '../plan.js'
+import type { Kept } from './store.js'
+
+/** A decoded frame to be made smaller. */
+export interface Shrink {
+  readonly kind: 'plate' | 'element' | 'matte'
+  readonly frame: NativeFrame
+  readonly encoding: ColourEncoding
+  readonly alpha: AlphaKind
+  readonly factor: number
+}
+
+/** A band of a frame to be made and shown where something touches it. */
+export interface Band {
+  readonly kind: 'band'
+  /** Names the plan: a thread makes the same one ready only once. */
+  readonly key: string
+  readonly plan: Plan
+  /** How the plate's file codes its light: it is shown as that. */
+  readonly plate: ColourEncoding
+  readonly input: FrameInput
+  readonly band: Region
+  /** Three bytes a pixel of the whole frame, in shared memory. */
+  readonly shown: Uint8Array
+}
+
+export type Task = Shrink | Band
+/** A band answers with nothing. */
+export type Done = Kept | undefined

@@ -1,0 +1,17 @@
+/** A thread of a preview. */
+import { parentPort } from 'node:worker_threads'
+import { Problem } from '../../core/index.js'
+import type { Task } from './task.js'
+import { work } from './work.js'
+
+parentPort?.on('message', (task: Task) => {
+  try {
+    parentPort?.postMessage({ output: work(task) })
+  } catch (error) {
+    if (error instanceof Problem) parentPort?.postMessage({ problem: error.detail })
+    else
+      parentPort?.postMessage({
+        defect: error instanceof Error ? (error.stack ?? error.message) : String(error),
+      })
+  }
+})
