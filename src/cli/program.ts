@@ -7,7 +7,7 @@ import { treatmentHelp } from './help.js'
 import { cacheOptions, cachePlace, jobOf, kept, machine, withCache } from './machine.js'
 import type { Run } from './run.js'
 import { suitCommand } from './suit.js'
-import { collect, count, frames } from './values.js'
+import { collect, count, frameNumber, frames } from './values.js'
 
 const FORMATS = ['prores-422-hq', 'prores-4444', 'dnxhr-hqx', 'h264-preview', 'exr-half', 'png-16']
 const VARIANTS = ['result', 'plain', 'null']
@@ -39,6 +39,7 @@ Example:
     )
   first(p, run)
   work(p, run)
+  look(p, run)
   judge(p, run)
   upkeep(p, run)
   if (existsSync(demoFile)) {
@@ -131,6 +132,25 @@ function work(p: Command, run: Run): void {
     )
     .action((shot, o) =>
       run(async (job) => (await import('./commands/render.js')).render(shot, o, jobOf(job, o))),
+    )
+}
+
+function look(p: Command, run: Run): void {
+  machine(command(p, 'frame <shot>', 'one frame of the shot as a picture, at the size of a preview'))
+    .requiredOption('--out <file>', 'the picture, .png: 8 bits, as the report shows it')
+    .option('--frame <n>', 'frame of the shot, 0-based', frameNumber('--frame'), 0)
+    .option('--width <px>', "of the picture; the plate's own where that is less", count('--width'), 960)
+    .addHelpText(
+      'after',
+      `
+Made from the files' light meant over the picture's larger pixels: quick, and near to what a render of that size
+would be. Only a render is checked and delivered.
+
+Example:
+  platefit frame shore.shot.json --frame 24 --out shore-24.png`,
+    )
+    .action((shot, o) =>
+      run(async (job) => (await import('./commands/frame.js')).frame(shot, o, jobOf(job, o))),
     )
 }
 

@@ -18,6 +18,14 @@ export function frames(text: string): { first: number; count: number } {
   return { first, count: last - first + 1 }
 }
 
+/** A frame of the shot, 0-based. */
+export function frameNumber(option: string): (text: string) => number {
+  return (text) => {
+    if (!/^\d{1,9}$/.test(text)) throw wrong(option, 'a whole number from 0 on', text)
+    return Number(text)
+  }
+}
+
 /** `512M`, `2G`, `1.5G` in bytes. */
 export function amount(option: string): (text: string) => number {
   return (text) => {

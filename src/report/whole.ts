@@ -3,7 +3,7 @@ import { dirname } from 'node:path'
 import { Problem } from '../core/index.js'
 
 /**
- * Writes a page whole or not at all.
+ * Writes a page or a picture whole or not at all.
  *
  * @param option of the command line that named `out`
  * @throws Problem `report.cannot-write`
@@ -18,7 +18,7 @@ export async function writeWhole(out: string, bytes: Uint8Array, option: string)
     await rm(part, { force: true }).catch(() => undefined)
     throw new Problem({
       code: 'report.cannot-write',
-      what: 'The page cannot be written',
+      what: 'The file cannot be written',
       where: out,
       received: error instanceof Error ? error.message : String(error),
       remedy: `Choose another place with ${option}, or make room there.`,

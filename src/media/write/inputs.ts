@@ -14,7 +14,16 @@ export async function refuseInputs(
   codec: MovieCodec | SequenceCodec,
 ): Promise<void> {
   const inputs = [...(spec.inputs ?? []), ...(spec.audioFrom === undefined ? [] : [spec.audioFrom.path])]
-  const taken = codec.kind === 'movie' ? await movieName(path) : await sequenceNames(path, codec)
+  const taken = codec.kind === 'movie' ? await fileName(path) : await sequenceNames(path, codec)
+  await refuse(path, inputs, taken)
+}
+
+/** @throws Problem `media.output-is-input` when the file `path` is one of `inputs`, or a picture of a sequence among them */
+export async function refuseReplacing(path: string, inputs: readonly string[]): Promise<void> {
+  await refuse(path, inputs, await fileName(path))
+}
+
+async function refuse(path: string, inputs: readonly string[], taken: Takes | undefined): Promise<void> {
   if (taken === undefined) return
   for (const input of inputs) {
     // What cannot be found any more cannot be replaced.
@@ -28,7 +37,7 @@ export async function refuseInputs(
 
 type Takes = (real: string) => boolean
 
-async function movieName(path: string): Promise<Takes | undefined> {
+async function fileName(path: string): Promise<Takes | undefined> {
   const out = await realpath(path).catch(() => undefined)
   return out === undefined ? undefined : (real) => real === out
 }
