@@ -12,6 +12,7 @@ import { parseArgs } from 'node:util'
 import { kernelRows } from './kernels.js'
 import type { AnyRow } from './limits.js'
 import { memoryRow } from './memory.js'
+import { previewRow } from './preview.js'
 import { renderRows } from './renders.js'
 import { writeReport } from './report.js'
 import { makeScene } from './scene.js'
@@ -29,13 +30,16 @@ const rounds = asked.quick ? 3 : 7
 const wanted = (name: string) => name.startsWith(asked.only) || asked.only.startsWith(name)
 
 async function* allRows(folder: string): AsyncGenerator<AnyRow, void, undefined> {
-  if (asked.only === '' || !/^(render|threads|memory)/.test(asked.only)) {
+  if (asked.only === '' || !/^(render|threads|preview|memory)/.test(asked.only)) {
     yield* kernelRows(rounds, asked.only)
     yield* await visionRows(rounds, asked.only)
   }
   if (wanted('threads')) {
     const scene = await makeScene(join(folder, 'threads'), HD, 1, 3)
     yield await threadsRow(scene, rounds)
+  }
+  if (wanted('preview')) {
+    yield await previewRow(await makeScene(join(folder, 'preview'), HD, 0.5, 3), WORKERS, 4 * rounds)
   }
   for (const [name, size, frames] of [
     ['1080p', HD, asked.quick ? 48 : 120],

@@ -17,6 +17,8 @@ other programs run.
 - **Kernels** (\`scalar\`, \`opencv-js\`), one thread each: how many times *faster* ours is. \`scalar\` is the plain twin in
   TypeScript that says what is right; \`opencv-js\` is OpenCV in WebAssembly, on floats in the layout that it likes best.
 - **threads**: how many times faster two threads are than one, for the pixel work of a whole-frame render without codecs.
+- **preview**: one frame at a working size whose files are in memory, after the element was moved, on two threads; how many times
+  faster it is than the same frame at its full size on one.
 - **Renders**: how many times *longer* ours takes; below 1 it is faster. Plate and delivery are ProRes 422 HQ, the element is
   ProRes 4444 with alpha over a quarter of the frame or over all of it: match, haze, lens, disc of radius 6, grain.
   - \`codec-floor\`: the same files decoded and the plate encoded again as the decoder left it: decoders and encoder in the
