@@ -23,6 +23,11 @@ export function applyGain({ data }: FloatImage, [r, g, b]: Rgb): void {
   at(data, true, (address) => simd.gain(address, data.length >> 2, r, g, b))
 }
 
+/** Multiplies colour and alpha. */
+export function applyScale({ data }: FloatImage, by: number): void {
+  at(data, true, (address) => simd.scale(address, data.length >> 2, by))
+}
+
 /** Multiplies R, G and B by their own factors, and adds an offset of its own as far as the pixel covers. */
 export function applyVeil({ data }: FloatImage, gain: Rgb, offset: Rgb): void {
   duringScratch(() => {

@@ -25,6 +25,12 @@ export function applyGain({ data }: FloatImage, gain: Rgb): void {
   for (let i = 0; i < data.length; i += 4) for (let c = 0; c < 3; c++) data[i + c] *= g[c]
 }
 
+/** Multiplies colour and alpha. */
+export function applyScale({ data }: FloatImage, by: number): void {
+  const k = fround(by)
+  for (let i = 0; i < data.length; i++) data[i] *= k
+}
+
 /** Multiplies R, G and B by their own factors, and adds an offset of its own as far as the pixel covers. */
 export function applyVeil({ data }: FloatImage, gain: Rgb, offset: Rgb): void {
   const g = Float32Array.from(gain)

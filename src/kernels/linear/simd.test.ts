@@ -2,15 +2,15 @@ import fc from 'fast-check'
 import { expect, it } from 'vitest'
 import { watchKernels } from '../../../test/fastPath.js'
 import type { FloatImage } from '../../core/index.js'
-import { add, over } from '../over/apply.js'
-import { add as plainAdd, over as plainOver } from '../over/scalar.js'
+import { add, addColour, over } from '../over/apply.js'
+import { add as plainAdd, addColour as plainColour, over as plainOver } from '../over/scalar.js'
 import { holdToPeak } from '../planes/peak.js'
 import { holdToPeak as plainHold } from '../planes/peakScalar.js'
-import { applyGain, applyMatrix, applyVeil } from './apply.js'
+import { applyGain, applyMatrix, applyScale, applyVeil } from './apply.js'
 import * as plain from './scalar.js'
 
-const fastLinear = watchKernels('matrix', 'gain', 'veil')
-const fastOver = watchKernels('over', 'add', 'peakRow')
+const fastLinear = watchKernels('matrix', 'gain', 'scale', 'veil')
+const fastOver = watchKernels('over', 'add', 'addColour', 'peakRow')
 
 const value = fc.oneof(
   fc.double({ min: -3, max: 3 }),
@@ -53,6 +53,11 @@ it('matrix, gain and veil by SIMD and in plain TypeScript give the same bits', (
       )
       same(
         pixels,
+        (i) => applyScale(i, gain[0]),
+        (i) => plain.applyScale(i, gain[0]),
+      )
+      same(
+        pixels,
         (i) => applyVeil(i, gain, offset),
         (i) => plain.applyVeil(i, gain, offset),
       )
@@ -76,6 +81,11 @@ it('over, add and the peak by SIMD and in plain TypeScript give the same bits', 
         below,
         (i) => add(i, above),
         (i) => plainAdd(i, above),
+      )
+      same(
+        below,
+        (i) => addColour(i, above),
+        (i) => plainColour(i, above),
       )
       same(
         below,

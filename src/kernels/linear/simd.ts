@@ -23,6 +23,12 @@ export function gain(data: usize, pixels: i32, r: f32, g: f32, b: f32): void {
   for (let at = data; at < end; at += 16) v128.store(at, f32x4.mul(v128.load(at), by))
 }
 
+export function scale(data: usize, pixels: i32, by: f32): void {
+  const k = f32x4.splat(by)
+  const end = data + (<usize>pixels << 4)
+  for (let at = data; at < end; at += 16) v128.store(at, f32x4.mul(v128.load(at), k))
+}
+
 /** c′ = scale·c + offset·α; `scale` and `offset` four floats each, whose last do not matter. */
 export function veil(data: usize, pixels: i32, scale: usize, offset: usize): void {
   const by = v128.load(scale)

@@ -21,6 +21,11 @@ export function add(dst: FloatImage, src: FloatImage): void {
   rows(dst, src, simd.add)
 }
 
+/** Colour of `src` added to `dst`, into `dst`, whose alpha stays. */
+export function addColour(dst: FloatImage, src: FloatImage): void {
+  rows(dst, src, simd.addColour)
+}
+
 function rows(
   dst: FloatImage,
   src: FloatImage,

@@ -37,3 +37,13 @@ export function add(dst: FloatImage, src: FloatImage): void {
     }
   }
 }
+
+/** Colour of `src` added to `dst`, into `dst`, whose alpha stays. */
+export function addColour(dst: FloatImage, src: FloatImage): void {
+  const r = intersect(dst.region, src.region)
+  for (let y = r.y; y < r.y + r.height; y++) {
+    const o = 4 * ((y - dst.region.y) * dst.region.width + r.x - dst.region.x)
+    const i = 4 * ((y - src.region.y) * src.region.width + r.x - src.region.x)
+    for (let k = 0; k < 4 * r.width; k++) if (k % 4 < 3) dst.data[o + k] += src.data[i + k]
+  }
+}

@@ -11,6 +11,16 @@ export function over(dst: usize, src: usize, pixels: i32): void {
   }
 }
 
+/** One row: colour of `src` added to `dst`, whose alpha stays. */
+export function addColour(dst: usize, src: usize, pixels: i32): void {
+  const lane = i32x4(0, 0, 0, -1)
+  const end = src + (<usize>pixels << 4)
+  for (; src < end; src += 16, dst += 16) {
+    const under = v128.load(dst)
+    v128.store(dst, v128.bitselect(under, f32x4.add(under, v128.load(src)), lane))
+  }
+}
+
 /** One row: light of `src` added to `dst`; alpha is held to 1. */
 export function add(dst: usize, src: usize, pixels: i32): void {
   const most = f32x4(f32.MAX_VALUE, f32.MAX_VALUE, f32.MAX_VALUE, 1)

@@ -1,8 +1,13 @@
 // AssemblyScript: everything that the module exports.
+export * from '../alpha/simd'
+export * from '../cast/simd'
 export * from '../cover/simd'
 export { curve } from '../curve/simd'
 export * from '../disc/simd'
 export * from '../extent/simd'
+export * from '../emission/simd'
+export * from '../find/simd'
+export * from '../floor/simd'
 export * from '../gaussian/simd'
 export * from '../grain/simd'
 export * from '../linear/simd'

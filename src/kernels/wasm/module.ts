@@ -211,6 +211,28 @@ interface Exports {
     count: number,
     k: number,
   ): void
+  holdAlpha(data: number, pixels: number, divide: number): void
+  timesAlpha(data: number, pixels: number, always: number): void
+  setAlpha(data: number, pixels: number, alpha: number): void
+  alphaFromLight(data: number, pixels: number): void
+  halveDepth(light: number, coverage: number, pixels: number): void
+  castRow(
+    light: number,
+    variance: number,
+    touched: number,
+    share: number,
+    pixels: number,
+    x: number,
+    lamps: number,
+    peak: number,
+  ): void
+  lightRow(src: number, pixels: number, x: number, sums: number): void
+  nextNotFinite(data: number, from: number, length: number): number
+  nextAbove(data: number, from: number, pixels: number, limit: number): number
+  floorLoad(src: number, floor: number, pixels: number, out: number): void
+  floorRow(above: number, here: number, below: number, scale: number, pixels: number, out: number): void
+  addColour(dst: number, src: number, pixels: number): void
+  scale(data: number, pixels: number, by: number): void
   finiteRow(src: number, pixels: number, out: number): void
   halveRow(
     a: number,

@@ -1,0 +1,41 @@
+/** Steps between straight and premultiplied colour in plain TypeScript, in single precision: what `simd.ts` must equal to the bit. */
+const { fround } = Math
+
+/** See `apply.ts`. */
+export function holdAlpha(d: Float32Array, divide: boolean): void {
+  for (let i = 0; i < d.length; i += 4) {
+    const a = Math.min(Math.max(d[i + 3], 0), 1)
+    d[i + 3] = a
+    if (!divide || a <= 0) continue
+    for (let c = 0; c < 3; c++) d[i + c] = d[i + c] / a
+  }
+}
+
+/** See `apply.ts`. */
+export function timesAlpha(d: Float32Array, always: boolean): void {
+  for (let i = 0; i < d.length; i += 4) {
+    const a = d[i + 3]
+    if (always || a > 0) for (let c = 0; c < 3; c++) d[i + c] = d[i + c] * a
+  }
+}
+
+/** See `apply.ts`. */
+export function setAlpha(d: Float32Array, alpha: number): void {
+  for (let i = 3; i < d.length; i += 4) d[i] = alpha
+}
+
+/** See `apply.ts`. */
+export function alphaFromLight(d: Float32Array): void {
+  for (let i = 0; i < d.length; i += 4) {
+    d[i + 3] = Math.min(Math.max(Math.max(d[i], d[i + 1], d[i + 2]), 0), 1)
+  }
+}
+
+/** See `apply.ts`; `coverage` four values a pixel, for what lies in the same place of `light`. */
+export function halveDepth(light: Float32Array, coverage: Float32Array): void {
+  for (let i = 0; i < light.length; i++) {
+    const left = fround(Math.sqrt(Math.max(fround(1 - coverage[i]), 0)))
+    if (i % 4 < 3) light[i] = light[i] / fround(1 + left)
+    coverage[i] = 1 - left
+  }
+}
