@@ -141,18 +141,7 @@ function castAll(
     const cast = s.casts.get(layer.id)
     if (cast === undefined || layer.emission === undefined || cast.factor === 0) continue
     for (const mask of cast.masks) {
-      applyCast(light, variance, mask, layer.emission, cast.metresPerPixel, cast.factor)
-      markShare(touched, light.region, mask)
-    }
-  }
-}
-
-function markShare(touched: Uint8Array, region: Region, mask: SurfaceMask): void {
-  const r = intersect(mask.region, region)
-  for (let y = r.y; y < r.y + r.height; y++) {
-    for (let x = r.x; x < r.x + r.width; x++) {
-      if (mask.share[(y - mask.region.y) * mask.region.width + x - mask.region.x] === 0) continue
-      touched[(y - region.y) * region.width + x - region.x] = 1
+      applyCast({ light, variance, touched }, mask, layer.emission, cast.metresPerPixel, cast.factor)
     }
   }
 }

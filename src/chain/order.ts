@@ -8,7 +8,7 @@
  * Source: Beer–Lambert, [porter1984].
  */
 import type { FloatImage } from '../core/index.js'
-import { newImage } from '../kernels/index.js'
+import { copyImage, halveDepth } from '../kernels/index.js'
 
 export interface Depth {
   readonly id: string
@@ -45,17 +45,8 @@ export interface Medium {
 
 /** Half of a medium's depth, in every channel, as new pictures. */
 export function halfOf({ image, coverage }: Medium): Medium {
-  const half = newImage(image.region)
-  const halves = coverage === undefined ? undefined : newImage(image.region)
-  const { data } = half
-  for (let i = 0; i < data.length; i += 4) {
-    for (let c = 0; c < 4; c++) {
-      const alpha = coverage === undefined ? image.data[i + 3] : coverage.data[i + c]
-      const left = Math.sqrt(Math.max(1 - (alpha as number), 0))
-      if (c < 3) data[i + c] = (image.data[i + c] as number) / (1 + left)
-      else data[i + 3] = 1 - left
-      if (halves !== undefined) halves.data[i + c] = 1 - left
-    }
-  }
+  const half = copyImage(image)
+  const halves = coverage === undefined ? undefined : copyImage(coverage)
+  halveDepth(half, halves)
   return { image: half, coverage: halves }
 }

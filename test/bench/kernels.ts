@@ -2,10 +2,13 @@
 import { type Bend, plateBend } from '../../src/chain/lens/bend.js'
 import { curveOf } from '../../src/colour/index.js'
 import { allocateFrame, type FloatImage } from '../../src/core/index.js'
+import { throwLight as plainCast } from '../../src/kernels/cast/scalar.js'
 import { convertFrame as plainConvert } from '../../src/kernels/convert/scalar.js'
 import { cover as plainCover } from '../../src/kernels/cover/scalar.js'
 import { applyCurve as plainCurve } from '../../src/kernels/curve/scalar.js'
 import { discBlur as plainDisc } from '../../src/kernels/disc/scalar.js'
+import { lightSums as plainSums } from '../../src/kernels/emission/scalar.js'
+import { takeFloor as plainFloor } from '../../src/kernels/floor/scalar.js'
 import { gaussianBlur as plainGaussian } from '../../src/kernels/gaussian/scalar.js'
 import { grainRows } from '../../src/kernels/grain/apply.js'
 import { grainField as plainGrain } from '../../src/kernels/grain/scalar.js'
@@ -28,6 +31,15 @@ const MAP = { scaleX: 0.97, scaleY: 0.97, originX: 11.3, originY: 7.7 }
 /** A corner moved by 0.8 %, red and blue apart from green by 0.8 and 0.6 px there. */
 const LENS = plateBend(region, [-0.002, 0, 0, 0, 0], [1.0007, 0.9995]) as Bend
 const CODING = { range: 'limited', matrix: 'bt709', siting: 'left' } as const
+
+const LAMPS = {
+  peak: [1e-3, 1e-3, 1e-3],
+  nearest: [900, 500],
+  across: 0.004,
+  down: 0.003,
+  awayM: 2,
+  spread: 90,
+} as const
 
 interface Pair {
   readonly name: string
@@ -71,6 +83,7 @@ function pairs(resident: FloatImage): Pair[] {
   })
   const [under, plainUnder] = [ground(resident), ground(plain)]
   const before = ours.copyImage(resident)
+  const wall = { region, share: ours.newFloats(pixels).fill(0.7) }
   return [
     pair(
       'unpack',
@@ -126,6 +139,21 @@ function pairs(resident: FloatImage): Pair[] {
       'disc-6',
       () => ours.discBlur(resident, 6),
       () => plainDisc(plain, 6),
+    ),
+    pair(
+      'floor',
+      () => ours.takeFloor(resident, [0.01, 0.01, 0.01], [0.1, 0.1, 0.1]),
+      () => plainFloor(plain, [0.01, 0.01, 0.01], [0.1, 0.1, 0.1]),
+    ),
+    pair(
+      'cast',
+      () => ours.throwLight(under, wall, LAMPS),
+      () => plainCast(plainUnder, wall, LAMPS),
+    ),
+    pair(
+      'emission',
+      () => ours.lightSums(resident),
+      () => plainSums(plain),
     ),
     pair(
       'gaussian-20',

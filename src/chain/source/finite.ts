@@ -6,6 +6,7 @@
  *   ±∞  → ±65504, the largest half float; in alpha 1 and 0, as nothing covers more than all or less than nothing
  */
 import { around, type FloatImage, type PixelLayout, POINTWISE, type Reach } from '../../core/index.js'
+import { notFinite } from '../../kernels/index.js'
 
 const LARGEST_HALF = 65504
 
@@ -36,16 +37,13 @@ export function allFinite(data: ArrayLike<number>, start: number, count: number)
 /** In place. `mark`, when given, gets 1 at every pixel that was changed. */
 export function replaceNotFinite(image: FloatImage, mark?: Uint8Array): Replaced {
   const d = image.data
-  if (allFinite(d, 0, d.length)) return NOTHING
   let nan = 0
   let infinite = 0
   const holes: number[] = []
   const endless: number[] = []
-  for (let i = 0; i < d.length; i++) {
-    const v = d[i] as number
-    if (Number.isFinite(v)) continue
+  for (const i of notFinite(d)) {
     if (mark !== undefined) mark[i >> 2] = 1
-    if (Number.isNaN(v)) {
+    if (Number.isNaN(d[i])) {
       nan++
       holes.push(i)
     } else {

@@ -26,10 +26,10 @@ export function alphaFromLight({ data }: FloatImage): void {
   at(data, true, (address) => simd.alphaFromLight(address, data.length >> 2))
 }
 
-/**
- * Half of a medium's depth. `coverage` holds what covers R, G and B, and a fourth value a pixel; alpha of `light` stays, for
- * whoever calls knows where it comes from.
- */
-export function halveDepth({ data: light }: FloatImage, { data: coverage }: FloatImage): void {
-  at(light, true, (l) => at(coverage, true, (c) => simd.halveDepth(l, c, light.length >> 2)))
+/** Half of a medium's depth; `coverage`: what covers R, G, B and alpha, where these lie apart. Both are changed. */
+export function halveDepth({ data: light }: FloatImage, coverage: FloatImage | undefined): void {
+  at(light, true, (l) => {
+    if (coverage === undefined) simd.halveDepth(l, 0, light.length >> 2)
+    else at(coverage.data, true, (c) => simd.halveDepth(l, c, light.length >> 2))
+  })
 }

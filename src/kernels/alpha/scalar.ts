@@ -31,11 +31,15 @@ export function alphaFromLight(d: Float32Array): void {
   }
 }
 
-/** See `apply.ts`; `coverage` four values a pixel, for what lies in the same place of `light`. */
-export function halveDepth(light: Float32Array, coverage: Float32Array): void {
-  for (let i = 0; i < light.length; i++) {
-    const left = fround(Math.sqrt(Math.max(fround(1 - coverage[i]), 0)))
-    if (i % 4 < 3) light[i] = light[i] / fround(1 + left)
-    coverage[i] = 1 - left
+/** See `apply.ts`. */
+export function halveDepth(light: Float32Array, coverage: Float32Array | undefined): void {
+  for (let i = 0; i < light.length; i += 4) {
+    const own = light[i + 3]
+    for (let c = 0; c < 4; c++) {
+      const alpha = coverage === undefined ? own : coverage[i + c]
+      const left = fround(Math.sqrt(Math.max(fround(1 - alpha), 0)))
+      light[i + c] = c < 3 ? light[i + c] / fround(1 + left) : 1 - left
+      if (coverage !== undefined) coverage[i + c] = 1 - left
+    }
   }
 }

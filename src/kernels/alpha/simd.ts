@@ -36,14 +36,16 @@ export function alphaFromLight(data: usize, pixels: i32): void {
   }
 }
 
+/** `coverage`: four values a pixel, or 0 where alpha stands for all. */
 export function halveDepth(light: usize, coverage: usize, pixels: i32): void {
   const one = f32x4.splat(1)
   const lane = i32x4(0, 0, 0, -1)
   for (let i: usize = 0, n = <usize>pixels << 4; i < n; i += 16) {
-    const c = v128.load(coverage + i)
-    const left = f32x4.sqrt(f32x4.max(f32x4.sub(one, c), f32x4.splat(0)))
     const p = v128.load(light + i)
-    v128.store(light + i, v128.bitselect(p, f32x4.div(p, f32x4.add(one, left)), lane))
-    v128.store(coverage + i, f32x4.sub(one, left))
+    const c = coverage ? v128.load(coverage + i) : v128.shuffle<i32>(p, p, 3, 3, 3, 3)
+    const left = f32x4.sqrt(f32x4.max(f32x4.sub(one, c), f32x4.splat(0)))
+    const half = f32x4.sub(one, left)
+    v128.store(light + i, v128.bitselect(half, f32x4.div(p, f32x4.add(one, left)), lane))
+    if (coverage) v128.store(coverage + i, half)
   }
 }

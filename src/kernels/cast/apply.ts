@@ -18,17 +18,19 @@ export type { Lamps, Lit, Shares } from './lamps.js'
 
 export function throwLight({ light, variance, touched }: Lit, { region, share }: Shares, lamps: Lamps): void {
   const r = intersect(region, light.region)
+  const first = (r.y - region.y) * region.width
+  const rows = share.subarray(first, first + r.height * region.width)
   at(light.data, true, (l) =>
     at(variance, true, (v) =>
       at(touched, true, (t) =>
-        at(share, false, (s) =>
+        at(rows, false, (s) =>
           duringScratch(() => {
             const row = takeBytes(28)
             const peak = words(Float32Array.of(...lamps.peak, 0))
             for (let y = r.y; y < r.y + r.height; y++) {
               new Float32Array(memory.buffer, row, 7).set(lampRow(lamps, y))
               const p = (y - light.region.y) * light.region.width + r.x - light.region.x
-              const q = (y - region.y) * region.width + r.x - region.x
+              const q = (y - r.y) * region.width + r.x - region.x
               simd.castRow(l + 16 * p, v + 16 * p, t + p, s + 4 * q, r.width, r.x, row, peak)
             }
           }),

@@ -1,5 +1,6 @@
-import type { FloatImage, Region } from '../../../core/index.js'
-import { castRise, type Emission, type Surface, surfaceReach, surfaceShare } from './model.js'
+import type { Region } from '../../../core/index.js'
+import { type Lit, throwLight } from '../../../kernels/index.js'
+import { castLamps, type Emission, type Surface, surfaceReach, surfaceShare } from './model.js'
 
 /** A surface's mask over its reach, made once a shot. */
 export interface SurfaceMask {
@@ -20,34 +21,15 @@ export function surfaceMask(surface: Surface): SurfaceMask {
 }
 
 /**
- * In place: multiplies the plate's light where the surface answers; `variance` (four values a pixel, R, G, B and one unused) follows
- * the square of the factor.
+ * In place: multiplies the plate's light where the surface answers; its variance (four values a pixel, R, G, B and one unused)
+ * follows the square of the factor.
  */
 export function applyCast(
-  plate: FloatImage,
-  variance: Float32Array,
-  mask: SurfaceMask,
+  plate: Lit,
+  { surface, region, share }: SurfaceMask,
   emission: Emission,
   metresPerPixel: number,
   factor: number,
 ): void {
-  const { peak, falloff } = castRise(mask.surface, emission, metresPerPixel, factor)
-  const { region: r, share } = mask
-  const p = plate.region
-  const x0 = Math.max(r.x, p.x)
-  const x1 = Math.min(r.x + r.width, p.x + p.width)
-  const y1 = Math.min(r.y + r.height, p.y + p.height)
-  for (let y = Math.max(r.y, p.y); y < y1; y++) {
-    for (let x = x0; x < x1; x++) {
-      const s = share[(y - r.y) * r.width + x - r.x] as number
-      if (s === 0) continue
-      const at = s * falloff(x, y)
-      const i = (y - p.y) * p.width + x - p.x
-      for (let c = 0; c < 3; c++) {
-        const k = 1 + at * (peak[c] as number)
-        plate.data[4 * i + c] = (plate.data[4 * i + c] as number) * k
-        variance[4 * i + c] = (variance[4 * i + c] as number) * k * k
-      }
-    }
-  }
+  throwLight(plate, { region, share }, castLamps(surface, emission, metresPerPixel, factor))
 }

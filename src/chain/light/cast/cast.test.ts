@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { emptyImage, type Rgb, told } from '../../../core/index.js'
+import { emptyImage, type FloatImage, type Rgb, told } from '../../../core/index.js'
+import type { Lit } from '../../../kernels/index.js'
 import { applyCast, surfaceMask } from './apply.js'
 import { measureSurface } from './measure.js'
 import { castRise, type Emission, type Surface } from './model.js'
@@ -22,6 +23,13 @@ const wall: Surface = {
 const lamp: Emission = { total: [900, 300, 60], x: SIZE / 2, y: SIZE / 2, spreadY: 0 }
 const METRES = 0.1
 
+/** The picture with books of its grain, all 0. */
+const lit = (light: FloatImage): Lit => ({
+  light,
+  variance: new Float32Array(light.data.length),
+  touched: new Uint8Array(light.data.length / 4),
+})
+
 /** Solid angle of a rectangle 2u × 2v seen from `a` before its middle: textbook solid geometry. */
 const solidAngle = (u: number, v: number, a: number) =>
   4 * Math.atan((u * v) / (a * Math.sqrt(a * a + u * u + v * v)))
@@ -32,7 +40,7 @@ function thrown(surface: Surface, e: Emission, factor = 1): Rgb {
   for (let i = 0; i < image.data.length; i++)
     image.data[i] = i % 4 === 3 ? 1 : (surface.mean[i % 4] as number)
   const before = image.data.slice()
-  applyCast(image, new Float32Array(4 * SIZE * SIZE), surfaceMask(surface), e, METRES, factor)
+  applyCast(lit(image), surfaceMask(surface), e, METRES, factor)
   const sum: [number, number, number] = [0, 0, 0]
   for (let i = 0; i < before.length; i += 4)
     for (const c of [0, 1, 2] as const) sum[c] += (image.data[i + c] as number) - (before[i + c] as number)
@@ -90,8 +98,10 @@ describe('cast light', () => {
     image.data.fill(0.3)
     const stain = 4 * (200 * SIZE + 190)
     image.data[stain] = 0.15
-    const variance = new Float32Array(4 * SIZE * SIZE).fill(1e-4)
-    applyCast(image, variance, surfaceMask(wall), lamp, METRES, 1)
+    const plate = lit(image)
+    const { variance } = plate
+    variance.fill(1e-4)
+    applyCast(plate, surfaceMask(wall), lamp, METRES, 1)
     const k = (image.data[stain] as number) / 0.15
     expect(k).toBeGreaterThan(1.5)
     expect((image.data[4 * (200 * SIZE + 209)] as number) / 0.3).toBeCloseTo(k, 5)
@@ -110,16 +120,13 @@ describe('cast light', () => {
     }
     const image = emptyImage({ x: 90, y: 90, width: 60, height: 60 })
     image.data.fill(0.3)
-    applyCast(
-      image,
-      new Float32Array(3 * 3600),
-      surfaceMask({ ...small, nearest: undefined }),
-      lamp,
-      METRES,
-      1,
-    )
+    const plate = lit(image)
+    applyCast(plate, surfaceMask({ ...small, nearest: undefined }), lamp, METRES, 1)
     expect(image.data[4 * (3 * 60 + 30)]).toBe(Math.fround(0.3))
     expect(image.data[4 * (49 * 60 + 49)]).toBeGreaterThan(0.31)
+    expect(plate.touched[3 * 60 + 30]).toBe(0)
+    expect(plate.touched[49 * 60 + 49]).toBe(1)
+    expect(plate.touched.reduce((a, b) => a + b)).toBeLessThan(45 * 45)
   })
 })
 

@@ -15,6 +15,7 @@
  * the emitter's own distance from the camera. Source: inverse square and Lambert's law, [pharr2023 §4.1].
  */
 import type { Region, Rgb } from '../../../core/index.js'
+import type { Lamps } from '../../../kernels/index.js'
 
 export interface Surface {
   readonly polygon: readonly (readonly [number, number])[]
@@ -94,21 +95,31 @@ export function surfaceShare(s: Surface, x: number, y: number): number {
   return t * t * (3 - 2 * t)
 }
 
-/** Relative rise ΔL / L per channel where r is 1 m, and how it falls off over the picture. */
-export function castRise(s: Surface, e: Emission, metresPerPixel: number, factor: number) {
-  const strength = ((factor * s.reflectance) / Math.PI) * metresPerPixel ** 2
+/** The emitter as three lamps before the surface; `peak`: relative rise ΔL / L per channel where r is 1 m. */
+export function castLamps(s: Surface, e: Emission, metresPerPixel: number, factor: number): Lamps {
+  const strength = ((factor * s.reflectance) / Math.PI) * metresPerPixel * metresPerPixel
   const rise = (c: 0 | 1 | 2) => (strength * Math.max(e.total[c], 0)) / Math.max(s.mean[c], 1e-4)
-  const peak: Rgb = [rise(0), rise(1), rise(2)]
-  const [nx, ny] = s.nearest ?? nearestPoint(s.polygon, e.x, e.y)
-  const lampOffset = Math.sqrt(1.5) * e.spreadY
-  const across = metresPerPixel / Math.cos((s.turnedDeg * Math.PI) / 180)
+  return {
+    peak: [rise(0), rise(1), rise(2)],
+    nearest: s.nearest ?? nearestPoint(s.polygon, e.x, e.y),
+    across: metresPerPixel / Math.cos((s.turnedDeg * Math.PI) / 180),
+    down: metresPerPixel,
+    awayM: s.awayM,
+    spread: Math.sqrt(1.5) * e.spreadY,
+  }
+}
+
+/** The rise where r is 1 m, and how it falls off over the picture, in double precision: for meters. */
+export function castRise(s: Surface, e: Emission, metresPerPixel: number, factor: number) {
+  const { peak, nearest, across, down, awayM, spread } = castLamps(s, e, metresPerPixel, factor)
   const falloff = (x: number, y: number) => {
-    const dx = (x + 0.5 - nx) * across
-    const flat = s.awayM * s.awayM + dx * dx
+    const dx = (x + 0.5 - nearest[0]) * across
+    const flat = awayM * awayM + dx * dx
     let sum = 0
-    for (const lamp of [-lampOffset, 0, lampOffset]) {
-      const dy = (y + 0.5 - ny - lamp) * metresPerPixel
-      sum += s.awayM / (flat + dy * dy) ** 1.5
+    for (const lamp of [-spread, 0, spread]) {
+      const dy = (y + 0.5 - nearest[1] - lamp) * down
+      const far = flat + dy * dy
+      sum += awayM / (far * Math.sqrt(far))
     }
     return sum / 3
   }

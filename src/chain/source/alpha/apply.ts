@@ -11,7 +11,14 @@
  * Source: [porter1984]; on-black coverage: common practice.
  */
 import { type FloatImage, POINTWISE } from '../../../core/index.js'
-import { applyCurve, type CurveTable } from '../../../kernels/index.js'
+import {
+  alphaFromLight,
+  applyCurve,
+  type CurveTable,
+  holdAlpha,
+  setAlpha,
+  timesAlpha,
+} from '../../../kernels/index.js'
 
 export type AlphaKind = 'straight' | 'premultiplied' | 'on-black' | 'none'
 
@@ -23,40 +30,16 @@ export const alphaReach = POINTWISE
  * @param decode undefined where the file's codes are light as they stand
  */
 export function toPremultiplied(image: FloatImage, kind: AlphaKind, decode: CurveTable | undefined): void {
-  const d = image.data
-  for (let i = 3; i < d.length; i += 4) d[i] = Math.min(Math.max(d[i] as number, 0), 1)
-  if (kind === 'premultiplied' && decode === undefined) return
-  if (kind === 'premultiplied') divideByAlpha(d)
+  const stored = kind === 'straight' || kind === 'premultiplied'
+  const divided = kind === 'premultiplied' && decode !== undefined
+  if (stored) holdAlpha(image, divided)
+  if (kind === 'premultiplied' && !divided) return
   if (decode !== undefined) applyCurve(image, decode)
-  for (let i = 0; i < d.length; i += 4) {
-    const a = d[i + 3] as number
-    if (kind === 'straight' || (kind === 'premultiplied' && a > 0)) {
-      d[i] = (d[i] as number) * a
-      d[i + 1] = (d[i + 1] as number) * a
-      d[i + 2] = (d[i + 2] as number) * a
-    } else if (kind === 'none') {
-      d[i + 3] = 1
-    } else if (kind === 'on-black') {
-      d[i + 3] = 0
-    }
-  }
-}
-
-function divideByAlpha(d: Float32Array): void {
-  for (let i = 0; i < d.length; i += 4) {
-    const a = d[i + 3] as number
-    if (a <= 0) continue
-    d[i] = (d[i] as number) / a
-    d[i + 1] = (d[i + 1] as number) / a
-    d[i + 2] = (d[i + 2] as number) / a
-  }
+  if (stored) timesAlpha(image, kind === 'straight')
+  else setAlpha(image, kind === 'none' ? 1 : 0)
 }
 
 /** In place: on-black light of something that covers gets the least alpha that could have made it. */
 export function coverFromLight(image: FloatImage): void {
-  const d = image.data
-  for (let i = 0; i < d.length; i += 4) {
-    const most = Math.max(d[i] as number, d[i + 1] as number, d[i + 2] as number)
-    d[i + 3] = Math.min(Math.max(most, 0), 1)
-  }
+  alphaFromLight(image)
 }

@@ -12,6 +12,10 @@
  */
 import { askedLuminance, type BlueOfGreen, NEAR_CEILING } from '../../../colour/index.js'
 import { type FloatImage, POINTWISE, type Rgb } from '../../../core/index.js'
+import { eachAbove } from '../../../kernels/index.js'
+
+/** More than single precision rounds off, so that the search passes nothing over. */
+const SINGLE = 1e-6
 
 /** A core is rebuilt from its own pixel's other channels. */
 export const ceilingReach = POINTWISE
@@ -19,17 +23,17 @@ export const ceilingReach = POINTWISE
 /** In place on linear light in the element's primaries. @param rise the flame's blue against its green, where it is known */
 export function rebuildCores(image: FloatImage, ceiling: number, planck: Rgb, rise?: BlueOfGreen): void {
   const d = image.data
-  for (let i = 0; i < d.length; i += 4) {
+  eachAbove(image, NEAR_CEILING * ceiling * (1 - SINGLE), (i) => {
     const r = d[i] as number
     const g = d[i + 1] as number
     const b = d[i + 2] as number
     const light = askedLuminance(r, g, b, ceiling, planck, rise)
-    if (light === 0) continue
+    if (light === 0) return
     const most = Math.max(r, g, b) / ceiling
     const share = Math.min((most - NEAR_CEILING) / (1 - NEAR_CEILING), 1)
     for (let c = 0; c < 3; c++) {
       const v = d[i + c] as number
       d[i + c] = v + share * Math.max(light * (planck[c] as number) - v, 0)
     }
-  }
+  })
 }
