@@ -1,5 +1,6 @@
 /** What the links' `compare.ts` see of a finished frame, and what they say of it. */
 import type { FloatImage, Region } from '../core/index.js'
+import type { Bend } from './lens/bend.js'
 
 /** One frame of the finished file beside the plate, over the whole frame. */
 export interface Seen {
@@ -30,13 +31,15 @@ export interface SeenElement {
   readonly light: Float32Array
   /** Where it can be. */
   readonly region: Region
-  /** Edges of its own picture in plate pixels, not cut to the frame. */
+  /** Edges of its own picture in plate pixels before the lens bends them, not cut to the frame. */
   readonly box: {
     readonly left: number
     readonly top: number
     readonly right: number
     readonly bottom: number
   }
+  /** How the plate's lens bends it; undefined where that is not at all. */
+  readonly bend: Bend | undefined
   /** Matte of what stands before it, 0 to 1, or nothing. */
   readonly holdout: Float32Array | undefined
 }

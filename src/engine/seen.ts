@@ -11,7 +11,7 @@ import { FrameMaker } from './frame.js'
 import { frameInputs } from './inputs.js'
 import { makePlan, type Picture, type Plan, type ShotSources, shotRange } from './plan.js'
 import { linearFrame } from './samples.js'
-import { placementOf } from './settings.js'
+import { bendOf, placementOf } from './settings.js'
 import { tablesOf } from './tables.js'
 
 export interface Look {
@@ -156,6 +156,7 @@ function seenElement(
     light,
     region: layer.place,
     box,
+    bend: bendOf(plan),
     holdout: matte === undefined ? undefined : matteShare(matte),
   }
 }

@@ -183,7 +183,7 @@ export function cadenceOf(e: ShotElement, picture: Picture, plate: Picture): Cad
 const bends = new Recent<Bend | undefined>(2)
 
 /** What the plate's lens does to every element. */
-function bendOf({ plate: { width, height }, shot }: Plan): Bend | undefined {
+export function bendOf({ plate: { width, height }, shot }: Plan): Bend | undefined {
   const distortion = plateSettled(shot, 'lens.distortion') as unknown as Distortion | undefined
   const aberration = plateSettled(shot, 'lens.aberration') as readonly [number, number] | undefined
   return bends.get([width, height, distortion, aberration], () =>

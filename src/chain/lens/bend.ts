@@ -14,6 +14,8 @@ export interface Bend {
   readonly map: WarpMap
   /** Where the lens draws, in green, what lies at (x, y) on a plate without distortion; plate pixels. */
   readonly drawn: (x: number, y: number) => [number, number]
+  /** The way back: what lies there without distortion. */
+  readonly straight: (x: number, y: number) => [number, number]
 }
 
 export function bendReach(bend: Bend | undefined): Reach {
@@ -50,5 +52,9 @@ export function plateBend(
     const [u, v] = distort(distortion, (x - x0) / unit, (y - y0) / unit)
     return [x0 + unit * u, y0 + unit * v]
   }
-  return { map, drawn }
+  const back = (x: number, y: number): [number, number] => {
+    const [u, v] = undistort(distortion, (x - x0) / unit, (y - y0) / unit)
+    return [x0 + unit * u, y0 + unit * v]
+  }
+  return { map, drawn, straight: back }
 }

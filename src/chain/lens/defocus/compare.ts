@@ -62,8 +62,9 @@ function rimOf(e: SeenElement, width: number): (p: number) => boolean {
       !(differs(a, p - 1) || differs(a, p + 1) || differs(a, p - width) || differs(a, p + width))
     )
       return false
-    const x = p % width
-    const y = (p - x) / width
+    const column = p % width
+    const row = (p - column) / width
+    const [x, y] = e.bend === undefined ? [column, row] : e.bend.straight(column, row)
     return x > left + BORDER && x < right - BORDER && y > top + BORDER && y < bottom - BORDER
   }
 }

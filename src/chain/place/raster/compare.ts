@@ -2,7 +2,7 @@
  * Cut border: the element reaches the edge of its own picture inside the frame, so that the edge shows.
  *
  * Along each side of its box, the change of the picture 2 to 3 pixels inside less that 2 to 3 pixels outside, in code values,
- * means of 24 pixels along the side. Stretches where the element itself holds nothing (another one may), or that lie behind a
+ * means of 24 pixels along the side, which is looked for where the plate's lens draws it. Stretches where the element itself holds nothing (another one may), or that lie behind a
  * holdout, are left out. Limit: 0.015 of the code range (a choice).
  */
 import type { Region } from '../../../core/index.js'
@@ -25,17 +25,19 @@ export function lookAtBorder(seen: Seen, e: SeenElement): BorderLook {
   let best: BorderLook = { frame: seen.frame, step: 0, region: { x: 0, y: 0, width: 1, height: 1 } }
   const { left, top, right, bottom } = e.box
   const sides = [
-    { at: Math.round(left), inward: 1, vertical: true, from: top, to: bottom },
-    { at: Math.round(right) - 1, inward: -1, vertical: true, from: top, to: bottom },
-    { at: Math.round(top), inward: 1, vertical: false, from: left, to: right },
-    { at: Math.round(bottom) - 1, inward: -1, vertical: false, from: left, to: right },
+    { edge: left, inward: 1, vertical: true, from: top, to: bottom },
+    { edge: right, inward: -1, vertical: true, from: top, to: bottom },
+    { edge: top, inward: 1, vertical: false, from: left, to: right },
+    { edge: bottom, inward: -1, vertical: false, from: left, to: right },
   ]
-  for (const s of sides) {
-    const across = s.vertical ? width : height
-    if (s.at - 3 < 0 || s.at + 3 >= across) continue
-    const along = s.vertical ? height : width
-    const end = Math.min(Math.round(s.to), along)
-    for (let t = Math.max(Math.round(s.from), 0); t + RUN <= end; t += RUN) {
+  for (const side of sides) {
+    const across = side.vertical ? width : height
+    const along = side.vertical ? height : width
+    const end = Math.min(Math.round(side.to), along)
+    for (let t = Math.max(Math.round(side.from), 0); t + RUN <= end; t += RUN) {
+      const edge = Math.round(edgeAt(e, side, t + RUN / 2, across))
+      const s = { ...side, at: side.inward > 0 ? edge : edge - 1 }
+      if (!(s.at - 3 >= 0 && s.at + 3 < across)) continue
       const step = runStep(seen, e, s, t, width)
       if (step <= best.step) continue
       const region = s.vertical
@@ -45,6 +47,24 @@ export function lookAtBorder(seen: Seen, e: SeenElement): BorderLook {
     }
   }
   return best
+}
+
+/** Where a side lies at a place along it, as the plate's lens draws it in the frame; NaN where it does not. */
+function edgeAt(
+  { bend }: SeenElement,
+  s: { edge: number; vertical: boolean },
+  along: number,
+  across: number,
+): number {
+  if (bend === undefined) return s.edge
+  const turned = ([x, y]: readonly [number, number]): [number, number] => (s.vertical ? [x, y] : [y, x])
+  // The lens's way back holds inside the frame alone; far outside, its way there folds over.
+  const from = Math.min(Math.max(s.edge, 0), across)
+  const [, straight] = turned(bend.straight(...turned([from, along])))
+  const [at] = turned(bend.drawn(...turned([s.edge, straight])))
+  if (at < 0 || at > across) return Number.NaN
+  const [back] = turned(bend.straight(...turned([at, along])))
+  return Math.abs(back - s.edge) < 1 ? at : Number.NaN
 }
 
 function runStep(

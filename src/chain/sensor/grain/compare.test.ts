@@ -73,6 +73,7 @@ function look(sigma: number, error: number) {
     light: new Float32Array(SIZE * SIZE),
     region: { ...frame, width: SIZE / 2 },
     box: { left: 0, top: 0, right: SIZE / 2, bottom: SIZE },
+    bend: undefined,
     holdout: undefined,
   }
   const none: Rgb = [0, 0, 0]
