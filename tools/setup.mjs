@@ -58,17 +58,22 @@ function assemble() {
   console.error('setup: assembling the kernels…')
   const wasm = join(root, 'dist', 'kernels.wasm')
   mkdirSync(dirname(wasm), { recursive: true })
-  const asc = join(root, 'node_modules', 'assemblyscript', 'bin', 'asc.js')
-  const run = spawnSync(process.execPath, [asc, 'src/kernels/wasm/assembly.ts', '-o', wasm, ...ASSEMBLY], {
-    cwd: root,
-    encoding: 'utf8',
-  })
-  if (run.status !== 0) throw new SetupError(`The kernels do not assemble.\n${run.stdout}${run.stderr}`)
+  assembleIn(root, wasm)
   writeFileSync(
     out,
     `/** Made by the build from \`assembly.ts\`. */\nexport const wasm = new Uint8Array([${readFileSync(wasm).join()}])\n`,
   )
   writeFileSync(stamp, state)
+}
+
+/** The kernels of the sources in `folder`, into the file `wasm`. */
+export function assembleIn(folder, wasm) {
+  const asc = join(root, 'node_modules', 'assemblyscript', 'bin', 'asc.js')
+  const run = spawnSync(process.execPath, [asc, 'src/kernels/wasm/assembly.ts', '-o', wasm, ...ASSEMBLY], {
+    cwd: folder,
+    encoding: 'utf8',
+  })
+  if (run.status !== 0) throw new SetupError(`The kernels do not assemble.\n${run.stdout}${run.stderr}`)
 }
 
 /** Everything that demo, test, worlds and trials need; quick when nothing is stale. */
