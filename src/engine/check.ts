@@ -13,12 +13,12 @@ import { sampleShot } from './fit.js'
 import { measureCard } from './fitPlate.js'
 import { plateGrain } from './grain.js'
 import { ledgerRows } from './ledger.js'
-import { makePlan, type Plan, pictureOf, type ShotSources, shotRange } from './plan.js'
+import { makePlan, type Plan, type ShotSources, shotRange } from './plan.js'
 import { tracker } from './progress.js'
 import { withResponse } from './response.js'
 import { spread } from './samples.js'
 import { looks } from './seen.js'
-import { closeShot, openShot } from './sources.js'
+import { closeShot, factsOf, openShot } from './sources.js'
 import { curveTrust } from './trust.js'
 import type { CheckResult, Job, Tell, Undecided } from './types.js'
 
@@ -83,14 +83,15 @@ async function compareAll(
 ): Promise<Compared[]> {
   const plate: PlateLook[] = []
   const byElement = new Map<string, ElementLooks>()
+  const samples = sampleShot(shot, sources, 3)
   const context: FitContext = {
     shot,
     sources,
-    samples: await sampleShot(shot, sources, 3),
+    samples: await samples.read(),
     half: 'odd',
     card: await measureCard(shot, folder, sources.plate, 'odd', cache),
   }
-  const grain = await plateGrain(sources.plate, context.samples, cache)
+  const grain = await plateGrain(sources.plate, samples, cache)
   let done = 0
   for await (const look of looks(shot, sources, rendered, numbers)) {
     plate.push(lookAtPlate(look.seen))
@@ -126,7 +127,7 @@ async function keyOfCheck(
         ? []
         : [await contentOf(resolve(folder, card.file), card.still === true, cache)]),
     ],
-    how: { shot: of, numbers, pictures: [rendered, ...own].map((s) => pictureOf(s.info)) },
+    how: { shot: of, numbers, files: [rendered, ...own].map(factsOf) },
   }
 }
 

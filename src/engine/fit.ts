@@ -1,16 +1,17 @@
 /** Measures a shot's plate and elements, and derives each treatment with its evidence. Hand-set values stay. */
-import type { GrainSample } from '../chain/sensor/grain/measure.js'
 import type { Problem } from '../core/index.js'
-import { mergeFit } from '../shot/index.js'
-import type { Shot } from '../shot/schema.js'
+import { byHand, mergeFit } from '../shot/index.js'
+import type { Shot, ShotElement } from '../shot/schema.js'
+import { cached } from './cache/cached.js'
+import type { FitContext } from './context.js'
 import { fitElement } from './fitElement.js'
 import { fitPlate, measureCard, type PlateTreatments } from './fitPlate.js'
 import { fitResponse } from './fitResponse.js'
 import { type ShotSources, shotRange } from './plan.js'
 import { tracker } from './progress.js'
 import { withoutMeasuredResponse, withResponse } from './response.js'
-import { platePairs, spread } from './samples.js'
-import { closeShot, openShot } from './sources.js'
+import { type PlateSamples, plateSamples, spread } from './samples.js'
+import { closeShot, factsOf, openShot } from './sources.js'
 import type { Job } from './types.js'
 
 /** Frames of the plate that the meters look at. */
@@ -33,14 +34,14 @@ export async function fitShot(
     const own: PlateTreatments = response === undefined ? {} : { 'sensor.response': response }
     const known = mergeFit(shot, { ...shot, plate: { ...shot.plate, treatments: own } })
     const sources = { ...opened, plate: withResponse(opened.plate, known) }
-    const samples = await sampleShot(shot, sources)
+    const samples = sampleShot(shot, sources)
     tick(0)
     const card = await measureCard(shot, folder, sources.plate, 'even', job.cache)
     const treatments = { ...own, ...(await fitPlate(shot, sources, samples, card, job.cache)) }
     let fitted = mergeFit(shot, { ...shot, plate: { ...shot.plate, treatments } })
     for (const [i, e] of fitted.elements.entries()) {
       tick(1 + i)
-      const treatments = await fitElement(e, { shot: fitted, sources, samples, half: 'even', card })
+      const treatments = await fitOne(e, { shot: fitted, sources, half: 'even', card }, samples, job)
       fitted = mergeFit(fitted, {
         ...fitted,
         elements: fitted.elements.map((o) => (o.id === e.id ? { ...o, treatments } : o)),
@@ -54,9 +55,31 @@ export async function fitShot(
   }
 }
 
+/**
+ * Treatments of one element. They depend on the element as a person set it, on the plate and on the camera: not on the other
+ * elements, and not on an earlier fit.
+ */
+function fitOne(
+  element: ShotElement,
+  known: Omit<FitContext, 'samples'>,
+  samples: PlateSamples,
+  { cache }: Job,
+): Promise<ShotElement['treatments']> {
+  const e = { ...element, treatments: byHand(element.treatments) as ShotElement['treatments'] }
+  const { half, card, sources } = known
+  const shot = { ...known.shot, elements: [e], meant: [] }
+  const files = [sources.plate, sources.elements.get(e.id)].filter((s) => s !== undefined)
+  const key = {
+    kind: 'element',
+    of: files.map((s) => s.content),
+    how: { shot, half, card, samples: samples.numbers, files: files.map(factsOf) },
+  }
+  return cached(cache, key, async () => fitElement(e, { ...known, shot, samples: await samples.read() }))
+}
+
 /** Pairs of successive frames over the shot, counted from the plate's first frame. */
-export function sampleShot(shot: Shot, sources: ShotSources, count = PLATE_SAMPLES): Promise<GrainSample[]> {
+export function sampleShot(shot: Shot, sources: ShotSources, count = PLATE_SAMPLES): PlateSamples {
   const range = shotRange(shot, sources.plate.info.frameCount)
   const last = range.first + Math.max(range.count - 2, 0)
-  return platePairs(sources.plate, spread(range.first, last, count))
+  return plateSamples(sources.plate, spread(range.first, last, count))
 }

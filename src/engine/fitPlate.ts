@@ -2,7 +2,6 @@
 import { visibilityFromMarks } from '../chain/air/visibility/measure.js'
 import { ambientOfCard } from '../chain/light/ambient/measure.js'
 import type { Half } from '../chain/light/match/measure.js'
-import type { GrainSample } from '../chain/sensor/grain/measure.js'
 import { conversion, luminanceRow, transform3 } from '../colour/index.js'
 import { type FloatImage, type Reading, type Rgb, samePrimaries, told } from '../core/index.js'
 import type { Source } from '../media/index.js'
@@ -11,7 +10,7 @@ import type { Cache } from './cache/store.js'
 import { plateGrain } from './grain.js'
 import { type ShotSources, shotRange } from './plan.js'
 import { withResponse } from './response.js'
-import { clipLevel, linearFrame } from './samples.js'
+import { clipLevel, linearFrame, type PlateSamples } from './samples.js'
 import { plateSettled } from './settings.js'
 import { openRecord } from './sources.js'
 import { curveTrust, doubtedReading } from './trust.js'
@@ -22,7 +21,7 @@ export type PlateTreatments = Shot['plate']['treatments']
 export async function fitPlate(
   shot: Shot,
   sources: ShotSources,
-  samples: readonly GrainSample[],
+  samples: PlateSamples,
   card: Reading<Rgb> | undefined,
   cache?: Cache,
 ): Promise<PlateTreatments> {
@@ -117,7 +116,7 @@ function treatment<T>(reading: Reading<T>, value: (of: T) => number[]): Treatmen
 
 async function fitGrain(
   plate: Source,
-  samples: readonly GrainSample[],
+  samples: PlateSamples,
   cache: Cache | undefined,
 ): Promise<PlateTreatments> {
   const grain = doubtedReading(await plateGrain(plate, samples, cache), curveTrust(plate))

@@ -38,6 +38,22 @@ export function clipLevel(source: Source): number {
     : Math.min(...channelCurves(encoding).map(({ decode }) => decode(1)))
 }
 
+/** Samples of a plate that are decoded when somebody looks at them, and once. */
+export interface PlateSamples {
+  /** Frames that are looked at, with the next one of each; counted from the plate's first. */
+  readonly numbers: readonly number[]
+  readonly read: () => Promise<readonly GrainSample[]>
+}
+
+export function plateSamples(source: Source, numbers: readonly number[]): PlateSamples {
+  let samples: Promise<readonly GrainSample[]> | undefined
+  const read = () => {
+    samples ??= platePairs(source, numbers)
+    return samples
+  }
+  return { numbers, read }
+}
+
 /**
  * Pairs of successive plate frames over the shot; `numbers` count from the plate's first. They become light when a meter looks at
  * them, and not before: what it read of them may be known already.

@@ -57,6 +57,12 @@ export function openRecord(file: FileRecord, folder: string, cache?: Cache): Pro
   return openCached(resolve(folder, file.file), overrides(file), cache)
 }
 
+/** Everything that is known of a file but where it lies and what was said of it to a person: what is read of it may depend on it. */
+export function factsOf({ info }: Source): Omit<Source['info'], 'path' | 'findings'> {
+  const { path: _, findings: _said, ...facts } = info
+  return facts
+}
+
 const OVERRIDES = ['curve', 'primaries', 'matrix', 'range', 'rate'] as const
 
 export async function closeShot(s: ShotSources): Promise<void> {

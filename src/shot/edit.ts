@@ -56,8 +56,13 @@ export function markMeant(shot: Shot, mark: Shot['meant'][number]): Shot {
 }
 
 function merged(now: TreatmentMap, fitted: TreatmentMap): TreatmentMap {
-  const byHand = Object.entries(now).filter(([, t]) => isSet(t as Treatment | undefined))
-  return { ...fitted, ...Object.fromEntries(byHand) }
+  return { ...fitted, ...byHand(now) }
+}
+
+/** Those treatments that a person set: all that a fit takes over. */
+export function byHand(treatments: TreatmentMap): TreatmentMap {
+  const set = Object.entries(treatments).filter(([, t]) => isSet(t as Treatment | undefined))
+  return Object.fromEntries(set)
 }
 
 function isSet(t: Treatment | undefined): boolean {

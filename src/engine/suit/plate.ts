@@ -36,14 +36,20 @@ export async function lookAtPlate(
   try {
     const { info } = source
     const samples: GrainSample[] = []
-    for (const frame of spread(0, Math.max(info.frameCount - 2, 0), PAIRS)) {
+    const numbers = spread(0, Math.max(info.frameCount - 2, 0), PAIRS)
+    for (const frame of numbers) {
       signal?.throwIfAborted()
       samples.push(...(await platePairs(source, [frame])))
     }
     signal?.throwIfAborted()
     const rate = info.rateEvidence.kind === 'assumed' ? known.plateRate : info.rate
     const middle = samples[samples.length >> 1]?.image as FloatImage
-    return { info, rate, grain: await plateGrain(source, samples, cache), image: middle }
+    return {
+      info,
+      rate,
+      grain: await plateGrain(source, { numbers, read: async () => samples }, cache),
+      image: middle,
+    }
   } finally {
     await source.close()
   }
