@@ -7,6 +7,6 @@ const { plan, inputs } = workerData as { readonly plan: Plan; readonly inputs: r
 const maker = new FrameMaker(plan)
 
 parentPort?.on('message', (frames: number) => {
-  for (let i = 0; i < frames; i++) maker.make(inputs[i % inputs.length] as FrameInput)
+  for (let i = 0; i < frames; i++) maker.make(inputs[i % inputs.length] as FrameInput, true)
   parentPort?.postMessage('made')
 })

@@ -10,9 +10,13 @@ export interface Mat {
 export interface Vision {
   readonly Mat: new (rows?: number, columns?: number, type?: number) => Mat
   readonly Point: new (x: number, y: number) => object
+  readonly Size: new (width: number, height: number) => object
+  readonly Scalar: new () => object
+  readonly CV_16SC2: number
   readonly CV_32FC1: number
   readonly CV_32FC4: number
   readonly BORDER_CONSTANT: number
+  readonly INTER_CUBIC: number
   filter2D(
     from: Mat,
     to: Mat,
@@ -22,6 +26,9 @@ export interface Vision {
     delta: number,
     border: number,
   ): void
+  GaussianBlur(from: Mat, to: Mat, size: object, sigmaX: number, sigmaY: number, border: number): void
+  convertMaps(x: Mat, y: Mat, whole: Mat, part: Mat, type: number, nearest: boolean): void
+  remap(from: Mat, to: Mat, whole: Mat, part: Mat, reading: number, border: number, outside: object): void
 }
 
 const require = createRequire(import.meta.url)
