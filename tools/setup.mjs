@@ -76,18 +76,13 @@ export function assembleIn(folder, wasm) {
   if (run.status !== 0) throw new SetupError(`The kernels do not assemble.\n${run.stdout}${run.stderr}`)
 }
 
-/** Everything that demo, test, worlds and trials need; quick when nothing is stale. */
+/** Everything that demo, test, worlds, trials and benchmarks need; quick when nothing is stale. Types are checked elsewhere. */
 export function setup() {
   build()
-  for (const room of ['worlds', 'trials', 'diagnosis', 'bench']) {
-    const project = join('test', room)
-    const own = existsSync(join(root, project)) ? files(join(root, project)) : []
-    if (!own.some((f) => f.endsWith('.ts'))) continue
-    const inputs = ['src', 'tsconfig.base.json', 'test', 'package.json']
-    compile(project, ['-p', project], inputs, join(worldsBuild, `.stamp-${room}`))
-    // The sources look two folders up for the version; and this says that the files are modules.
-    copyFileSync(join(root, 'package.json'), join(worldsBuild, 'package.json'))
-  }
+  const inputs = ['src', 'tsconfig.base.json', 'test', 'package.json']
+  compile('worlds, trials and benchmarks', ['-p', join('test', 'tsconfig.build.json')], inputs, join(worldsBuild, '.stamp'))
+  // The sources look two folders up for the version; and this says that the files are modules.
+  copyFileSync(join(root, 'package.json'), join(worldsBuild, 'package.json'))
 }
 
 function checkNode() {
