@@ -80,7 +80,12 @@ export function assembleIn(folder, wasm) {
 export function setup() {
   build()
   const inputs = ['src', 'tsconfig.base.json', 'test', 'package.json']
-  compile('worlds, trials and benchmarks', ['-p', join('test', 'tsconfig.build.json')], inputs, join(worldsBuild, '.stamp'))
+  compile(
+    'worlds, trials and benchmarks',
+    ['-p', join('test', 'tsconfig.build.json')],
+    inputs,
+    join(worldsBuild, '.stamp'),
+  )
   // The sources look two folders up for the version; and this says that the files are modules.
   copyFileSync(join(root, 'package.json'), join(worldsBuild, 'package.json'))
 }
