@@ -1,13 +1,11 @@
 /**
  * Samples from FFmpeg's memory order to our planes, bit for bit: a planar little-endian format becomes views on
- * the buffer it came in; everything else is picked apart word by word. No value is scaled; half floats
+ * the buffer it came in; everything else is picked apart. No value is scaled; half floats
  * widen exactly, 1-bit pictures become 0 and 255, palettes are looked up.
  */
 import { type NativeFrame, type Plane, planeSize, type Samples } from '../core/index.js'
+import { fromHalves, pickSamples } from '../kernels/index.js'
 import { type Component, memorySize, type PixelFormat } from './formats.js'
-import { halfToFloat } from './half.js'
-
-type Words = Uint8Array | Uint16Array | Uint32Array | Float32Array
 
 /** Tight picture of `format` (rows unpadded, planes one behind the other) → our planes. Keeps `bytes`: do not reuse it. */
 export function unpackSamples(
@@ -21,7 +19,7 @@ export function unpackSamples(
   if (format.special !== undefined) {
     return { ...frame, planes: fromBits(bytes, width, height, format.special === 'zero-black') }
   }
-  const memory = memoryWords(bytes, format, width, height)
+  const memory = memoryPlanes(bytes, format, width, height)
   const planes: Plane[] = []
   for (let i = 0; i < format.components.length; i++) {
     const size = planeSize(format.layout, width, height, i)
@@ -30,76 +28,72 @@ export function unpackSamples(
       (d) => d.plane === c.plane && d.offset === c.offset && d.shift === c.shift,
     )
     const shared = earlier < i ? planes[earlier] : undefined
-    planes.push(shared ?? { ...size, data: pick(memory[c.plane] as Words, format, c, size) })
+    planes.push(shared ?? { ...size, data: pick(memory[c.plane] as MemoryPlane, format, c, size) })
   }
   return { ...frame, planes }
 }
 
-/** One array of words a memory plane, in this machine's (little-endian) order. */
-function memoryWords(bytes: Uint8Array, format: PixelFormat, width: number, height: number): Words[] {
+interface MemoryPlane {
+  readonly bytes: Uint8Array
+  /** Bytes a row and a word. */
+  readonly line: number
+  readonly word: 1 | 2 | 4
+}
+
+function memoryPlanes(bytes: Uint8Array, format: PixelFormat, width: number, height: number): MemoryPlane[] {
   const sizes = format.planes.map((_, i) => memorySize(format, width, height, i))
-  const wordSize = sizes[0]?.bytes ?? 1
-  const need = sizes.reduce((n, s) => n + s.words * s.rows * wordSize, 0)
+  const word = (sizes[0]?.bytes ?? 1) as 1 | 2 | 4
+  const need = sizes.reduce((n, s) => n + s.words * s.rows * word, 0)
   if (bytes.byteLength < need) {
     throw new RangeError(`${format.name} ${width}×${height} needs ${need} bytes, has ${bytes.byteLength}`)
   }
-  let own = bytes
-  if (format.bigEndian) {
-    own = Uint8Array.from(bytes)
-    swap(Buffer.from(own.buffer), wordSize)
-  } else if (bytes.byteOffset % wordSize !== 0) own = Uint8Array.from(bytes)
-  const out: Words[] = []
-  let at = own.byteOffset
-  for (const s of sizes) {
-    const count = s.words * s.rows
-    const Kind =
-      format.word === 'float'
-        ? Float32Array
-        : wordSize === 4
-          ? Uint32Array
-          : wordSize === 2
-            ? Uint16Array
-            : Uint8Array
-    out.push(new Kind(own.buffer as ArrayBuffer, at, count))
-    at += count * wordSize
-  }
-  return out
-}
-
-function swap(bytes: Buffer, wordSize: number): void {
-  if (wordSize === 2) bytes.swap16()
-  else if (wordSize === 4) bytes.swap32()
+  const own = bytes.byteOffset % word === 0 ? bytes : new Uint8Array(bytes)
+  let at = 0
+  return sizes.map((s) => {
+    const line = s.words * word
+    at += line * s.rows
+    return { bytes: own.subarray(at - line * s.rows, at), line, word }
+  })
 }
 
 function pick(
-  from: Words,
+  { bytes, line, word }: MemoryPlane,
   format: PixelFormat,
-  c: Component,
-  size: { width: number; height: number },
+  { step, offset, shift }: Component,
+  { width, height }: { width: number; height: number },
 ): Samples {
-  const { step, offset, shift } = c
-  const bits = format.layout.bits
-  if (step === 1 && shift === 0 && format.word !== 'half' && format.word !== 'u32') return from as Samples
-  const count = size.width * size.height
-  const row = from.length / size.height
-  const half = format.word === 'half'
-  const out = format.layout.float
-    ? new Float32Array(count)
-    : bits > 8
-      ? new Uint16Array(count)
-      : new Uint8Array(count)
-  const mask = bits === 32 ? 0 : 2 ** bits - 1
-  for (let y = 0; y < size.height; y++) {
-    let at = y * row + offset
-    const start = y * size.width
-    if (half)
-      for (let x = 0; x < size.width; x++, at += step) out[start + x] = halfToFloat(from[at] as number)
-    else if (shift === 0 && format.word !== 'u32') {
-      for (let x = 0; x < size.width; x++, at += step) out[start + x] = from[at] as number
-    } else
-      for (let x = 0; x < size.width; x++, at += step)
-        out[start + x] = ((from[at] as number) >>> shift) & mask
+  const { bigEndian, layout } = format
+  const inWord = format.word === 'u32'
+  const down = inWord ? 0 : shift
+  const lies = { size: word, step: step as 1 | 2 | 3 | 4, offset, swap: bigEndian, shift: down }
+  const alone = step === 1 && down === 0
+  const picked = !alone
+    ? pickSamples(bytes, line, lies, width, height)
+    : bigEndian
+      ? turned(bytes, word)
+      : bytes
+  const at = [picked.buffer as ArrayBuffer, picked.byteOffset, picked.byteLength / word] as const
+  if (format.word === 'half') {
+    const out = new Float32Array(width * height)
+    fromHalves(new Uint16Array(...at), out)
+    return out
   }
+  if (inWord) return fromWords(new Uint32Array(...at), shift, 2 ** layout.bits - 1)
+  if (layout.float) return new Float32Array(...at)
+  return word === 2 ? new Uint16Array(...at) : new Uint8Array(...at)
+}
+
+function turned(bytes: Uint8Array, word: 1 | 2 | 4): Uint8Array {
+  const own = new Uint8Array(bytes)
+  const view = Buffer.from(own.buffer)
+  if (word === 2) view.swap16()
+  else if (word === 4) view.swap32()
+  return own
+}
+
+function fromWords(words: Uint32Array, shift: number, mask: number): Samples {
+  const out = new Uint16Array(words.length)
+  for (let i = 0; i < out.length; i++) out[i] = ((words[i] as number) >>> shift) & mask
   return out
 }
 

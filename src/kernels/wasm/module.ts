@@ -117,6 +117,10 @@ interface Exports {
   lumaRow(src: number, pixels: number, k: number, out: number): void
   chromaRow(src: number, pixels: number, k: number, cb: number, cr: number): void
   channelRow(src: number, pixels: number, out: number): void
+  toHalfRow(src: number, count: number, out: number, faults: number): void
+  fromHalfRow(src: number, count: number, out: number): void
+  splitRow(src: number, pairs: number, out: number): void
+  pickRow(src: number, bytes: number, step: number, tables: number, shift: number, out: number): void
   lumaChromaRow(src: number, pixels: number, k: number, luma: number, cb: number, cr: number): void
   threeRows(src: number, pixels: number, r: number, g: number, b: number): void
   codesRow(src: number, type: number, count: number, k: number, out: number, outType: number): void

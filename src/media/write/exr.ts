@@ -11,8 +11,8 @@ import { promisify } from 'node:util'
 import { deflate } from 'node:zlib'
 import { chromaticities } from '../../colour/index.js'
 import type { NativeFrame, Primaries } from '../../core/index.js'
+import { type HalfFaults, splitBytes, toHalves } from '../../kernels/index.js'
 import { packTimecode } from '../timecode.js'
-import { type HalfFaults, toHalves } from '../toHalf.js'
 import type { Rate } from '../types.js'
 
 const LINES = 16
@@ -87,19 +87,7 @@ function rawBlock(frame: NativeFrame, top: number, faults: HalfFaults): Uint8Arr
 }
 
 async function shrink(raw: Uint8Array): Promise<Uint8Array> {
-  const split = new Uint8Array(raw.length)
-  const half = (raw.length + 1) >> 1
-  for (let i = 0, even = 0, odd = half; i < raw.length; i += 2) {
-    split[even++] = raw[i] as number
-    if (i + 1 < raw.length) split[odd++] = raw[i + 1] as number
-  }
-  let before = split[0] as number
-  for (let i = 1; i < split.length; i++) {
-    const own = split[i] as number
-    split[i] = own - before + 128
-    before = own
-  }
-  const packed = await compress(split, { level: LEVEL })
+  const packed = await compress(splitBytes(raw), { level: LEVEL })
   return packed.length < raw.length ? packed : raw
 }
 

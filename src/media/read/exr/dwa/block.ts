@@ -4,8 +4,9 @@
  * differences), run-lengths (Deflate). Written here because the codec library reads most of such files wrongly.
  * Source: [openexr-dwa].
  */
+
+import { toHalves } from '../../../../kernels/index.js'
 import { halfToFloat } from '../../../half.js'
-import { toHalves } from '../../../toHalf.js'
 import type { ExrChannel } from '../attributes.js'
 import { inflate, undoDifferences, undoRuns } from '../unpack/bytes.js'
 import { inverseDct, linearTable, toRgb } from './dct.js'

@@ -7,8 +7,9 @@
  *
  * Source: [openexr-dwa].
  */
+
+import { toHalves } from '../../../../kernels/index.js'
 import { halfToFloat } from '../../../half.js'
-import { toHalves } from '../../../toHalf.js'
 
 const basis = new Float64Array(64)
 for (let k = 0; k < 8; k++) {

@@ -3,8 +3,9 @@
  * where all are one value. Values are ordered as numbers: the sign bit turned over, negative ones complemented. Channels marked
  * linear were stored as e^(x/8). Other types are stored as they are. Source: [openexr-layout], [openexr-b44].
  */
+
+import { toHalves } from '../../../../kernels/index.js'
 import { halfToFloat } from '../../../half.js'
-import { toHalves } from '../../../toHalf.js'
 import type { Extent } from './extent.js'
 
 /** Channels one behind the other. @throws RangeError when the data are cut short */

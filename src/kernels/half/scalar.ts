@@ -1,5 +1,6 @@
 /**
- * Binary32 to binary16, nearest even. Source: [ieee754-2019 §3.6, §4.3.1].
+ * Binary32 to binary16, nearest even, and back, in plain TypeScript: what `simd.ts` must equal to the bit. Source:
+ * [ieee754-2019 §3.6, §4.3.1].
  *
  * Values beyond ±65504, infinities included, become ±65504; NaN becomes 0. Both are counted, never silent.
  */
@@ -24,7 +25,7 @@ export function toHalves(
 ): void {
   const words = new Uint32Array(from.buffer, from.byteOffset + 4 * at, count)
   for (let i = 0; i < count; i++) {
-    const word = words[i] as number
+    const word = words[i]
     const magnitude = word & 0x7fffffff
     const sign = (word >>> 16) & 0x8000
     if (magnitude >= TOO_LARGE) {
@@ -41,7 +42,7 @@ export function toHalves(
       const rebased = magnitude - 0x38000000
       out[i] = sign | ((rebased + 0xfff + ((rebased >>> 13) & 1)) >>> 13)
     } else {
-      out[i] = sign | subnormal(from[at + i] as number)
+      out[i] = sign | subnormal(from[at + i])
     }
   }
 }
@@ -49,4 +50,17 @@ export function toHalves(
 /** Whole steps of 2⁻²⁴ in |v| < 2⁻¹⁴, nearest even: adding 2²³ steps makes binary32 do the rounding. */
 function subnormal(v: number): number {
   return Math.fround(Math.abs(v) * 2 ** 24 + 2 ** 23) - 2 ** 23
+}
+
+/** Fills `out` with the values of the halves `from`, exactly; NaN stays NaN. */
+export function fromHalves(from: Uint16Array, out: Float32Array): void {
+  for (let i = 0; i < from.length; i++) out[i] = value(from[i])
+}
+
+function value(half: number): number {
+  const sign = half & 0x8000 ? -1 : 1
+  const exponent = (half >> 10) & 31
+  const fraction = half & 1023
+  if (exponent === 31) return fraction === 0 ? sign * Number.POSITIVE_INFINITY : Number.NaN
+  return exponent === 0 ? sign * fraction * 2 ** -24 : sign * (1024 + fraction) * 2 ** (exponent - 25)
 }

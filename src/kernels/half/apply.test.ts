@@ -1,6 +1,10 @@
 import { describe, expect, it } from 'vitest'
-import { noise } from '../../test/media/pictures.js'
-import { toHalves } from './toHalf.js'
+import { watchKernels } from '../../../test/fastPath.js'
+import { noise } from '../../../test/media/pictures.js'
+import { fromHalves, toHalves } from './apply.js'
+import { toHalves as plain, fromHalves as plainFrom } from './scalar.js'
+
+const ranFast = watchKernels('toHalfRow', 'fromHalfRow')
 
 /** Value of a half by the definition in IEEE 754-2019 §3.6. */
 function halfValue(h: number): number {
@@ -62,5 +66,40 @@ describe('toHalves', () => {
         expect(error).toBeLessThanOrEqual(Math.abs(halfValue(near) - v))
       }
     }
+  })
+})
+
+describe('halves by SIMD', () => {
+  it('equal those in plain TypeScript to the bit, faults too, for any bits, length and start', () => {
+    const random = noise(7)
+    const bits = Uint32Array.from({ length: 70000 }, () => (random() * 2 ** 32) >>> 0)
+    const values = new Float32Array(bits.buffer)
+    for (const [at, count] of [
+      [0, 70000],
+      ...Array.from({ length: 40 }, (_, i) => [3 * i, i + 1] as const),
+      [5, 4099],
+    ] as const) {
+      const [one, other] = [new Uint16Array(count), new Uint16Array(count)]
+      const [a, b] = [
+        { notANumber: 1, beyondHalf: 2 },
+        { notANumber: 1, beyondHalf: 2 },
+      ]
+      toHalves(values, at, count, one, a)
+      plain(values, at, count, other, b)
+      expect(one).toEqual(other)
+      expect(a).toEqual(b)
+    }
+  })
+
+  it('widen exactly, all 65536', () => {
+    const all = Uint16Array.from({ length: 65536 }, (_, h) => h)
+    const [one, other] = [new Float32Array(65536), new Float32Array(65536)]
+    fromHalves(all, one)
+    plainFrom(all, other)
+    for (let h = 0; h < 65536; h++) {
+      if (!Object.is(one[h], other[h]) || !Object.is(one[h], halfValue(h)))
+        expect([h, one[h]]).toEqual([h, halfValue(h)])
+    }
+    ranFast()
   })
 })
