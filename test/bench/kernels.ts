@@ -13,6 +13,7 @@ import { grainRows } from '../../src/kernels/grain/apply.js'
 import { grainField as plainGrain } from '../../src/kernels/grain/scalar.js'
 import * as ours from '../../src/kernels/index.js'
 import { applyMatrix as plainMatrix } from '../../src/kernels/linear/scalar.js'
+import { channelNoise } from '../../src/kernels/noise/scalar.js'
 import { over as plainOver } from '../../src/kernels/over/scalar.js'
 import { pack as plainPack } from '../../src/kernels/pack/scalar.js'
 import { patch as plainPatch } from '../../src/kernels/planes/patchScalar.js'
@@ -154,6 +155,11 @@ function pairs(resident: FloatImage): Pair[] {
       () => plainSums(plain),
     ),
     pair(
+      'block-noise',
+      () => ours.blockStats(resident, 16),
+      () => plainBlocks(plain, 16),
+    ),
+    pair(
       'gaussian-20',
       () => ours.gaussianBlur(resident, 20, region),
       () => plainGaussian(plain, 20, region),
@@ -176,4 +182,13 @@ function pairs(resident: FloatImage): Pair[] {
 
 function pair(name: string, fast: () => void, twin: () => void): Pair {
   return { name, ours: () => ours.duringScratch(fast), twin }
+}
+
+function plainBlocks(image: FloatImage, size: number): void {
+  const residual = new Float64Array(size * size)
+  for (let y = 0; y + size <= HEIGHT; y += size) {
+    for (let x = 0; x + size <= WIDTH; x += size) {
+      for (let c = 0; c < 3; c++) channelNoise(image, 4 * (y * WIDTH + x) + c, size, residual)
+    }
+  }
 }

@@ -237,6 +237,7 @@ interface Exports {
   floorRow(above: number, here: number, below: number, scale: number, pixels: number, out: number): void
   addColour(dst: number, src: number, pixels: number): void
   scale(data: number, pixels: number, by: number): void
+  blockNoise(src: number, stride: number, size: number, scratch: number, out: number): void
   finiteRow(src: number, pixels: number, out: number): void
   halveRow(
     a: number,
