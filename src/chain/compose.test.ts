@@ -69,7 +69,6 @@ function layer(region: Region, lit: Region): Layer {
   return {
     id: 'a',
     image,
-    place: region,
     coverage: undefined,
     variance: [2e-5, 2e-5, 2e-5],
     emission: undefined,
@@ -167,7 +166,6 @@ it('light beyond the peak clips per channel, so that a flame keeps its blue', ()
   const flame: Layer = {
     id: 'a',
     image,
-    place: image.region,
     coverage: undefined,
     variance: [0, 0, 0],
     emission: undefined,

@@ -83,8 +83,6 @@ export interface Layer {
   readonly image: FloatImage
   /** What covers red, green and blue of the plate, and green once more, where the lens draws them at different places. */
   readonly coverage: FloatImage | undefined
-  /** Where its light can lie in the frame. */
-  readonly place: Region
   /** Variance of the element's own grain as placed, where alpha is 1. */
   readonly variance: Rgb
   /** What it emits in all, where surfaces answer that. */
@@ -118,8 +116,7 @@ export function elementLayer(
   )
   const lit = cropImage(image, extentOf(image))
   const placed = place(lit, map, intersect(placing.touches(lit.region), needed))
-  const reach = after.touches(intersect(placing.touches(pictureOf(native)), near))
-  const base = { id: s.id, place: intersect(reach, view.frame), coverage: undefined }
+  const base = { id: s.id, coverage: undefined }
   if (plain) return { layer: { ...base, image: placed, variance: [0, 0, 0], emission: undefined }, replaced }
   const emission = drawn(shine(placed, s, total), s.bend)
   const seen = cropImage(placed, after.needs(view.window))
@@ -128,6 +125,19 @@ export function elementLayer(
     layer: { ...base, ...throughLens(seen, s, view.window), variance: ownVariance(s, map), emission },
     replaced,
   }
+}
+
+/** Where an element can lie in the frame, whatever its picture holds. */
+export function elementPlace(
+  native: NativeFrame,
+  s: ElementSettings,
+  map: PlaceMap,
+  frame: Region,
+  plain: boolean,
+): Region {
+  const after = plain ? POINTWISE : afterLight(s)
+  const placed = placeReach(map, native.width, native.height).touches(pictureOf(native))
+  return intersect(after.touches(intersect(placed, after.needs(frame))), frame)
 }
 
 /** Air and lens; light is exposed pixel by pixel. */

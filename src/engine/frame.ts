@@ -1,10 +1,10 @@
 /** One frame of a shot, from decoded samples to encoder input: the unit of work of a thread. */
 import { type Composed, composeFrame, partsFor } from '../chain/compose.js'
-import { type ElementSettings, elementLayer, type Layer } from '../chain/element.js'
+import { type ElementSettings, elementLayer, elementPlace, type Layer } from '../chain/element.js'
 import type { ComposeSettings } from '../chain/layOver.js'
 import { applyHoldout } from '../chain/place/holdout/apply.js'
 import { type Placement, placeAt } from '../chain/place/raster/model.js'
-import type { NativeFrame, Region } from '../core/index.js'
+import { EMPTY, intersect, type NativeFrame, type Region, union } from '../core/index.js'
 import { duringFrame } from '../kernels/index.js'
 import type { Plan } from './plan.js'
 import { composeSettings, elementSettings, placementOf } from './settings.js'
@@ -51,6 +51,26 @@ export class FrameMaker {
     this.#compose = composeSettings(plan, settings)
   }
 
+  /** Where each element can lie in this frame. */
+  places(input: FrameInput): ReadonlyMap<string, Region> {
+    return new Map(
+      this.#shown(input).map(({ id, frame, s, map }) => [
+        id,
+        elementPlace(frame, s, map, this.#compose.frame, this.#plan.variant === 'plain'),
+      ]),
+    )
+  }
+
+  /** Where anything can be touched in this frame by elements: their places, and the surfaces that answer their light. */
+  touchable(input: FrameInput): Region {
+    const places = this.places(input)
+    const lit = [...places.keys()].flatMap((id) => this.#compose.casts.get(id)?.masks ?? [])
+    return [...places.values(), ...lit.map((m) => intersect(m.region, this.#compose.frame))].reduce(
+      union,
+      EMPTY,
+    )
+  }
+
   /** Elements as they stand in the plate's light on this frame, as far as a part of it needs them. */
   layers(
     input: FrameInput,
@@ -58,13 +78,8 @@ export class FrameMaker {
   ): { layers: Layer[]; bad: FrameOutput['bad'] } {
     const layers: Layer[] = []
     const bad: { id: string; nan: number; infinite: number }[] = []
-    if (this.#plan.variant === 'null') return { layers, bad }
     const plain = this.#plan.variant === 'plain'
-    for (const { id, frame, holdout } of input.elements) {
-      const s = this.#settings.get(id)
-      const placement = this.#placements.get(id)
-      if (s === undefined || placement === undefined) continue
-      const map = placeAt(placement, input.number, frame.width, frame.height)
+    for (const { id, frame, holdout, s, map } of this.#shown(input)) {
       const view = { frame: this.#compose.frame, window: part }
       const { layer, replaced } = elementLayer(frame, s, map, view, plain)
       if (replaced.nan + replaced.infinite > 0) bad.push({ id, ...replaced })
@@ -76,6 +91,17 @@ export class FrameMaker {
       layers.push(layer)
     }
     return { layers, bad }
+  }
+
+  /** Elements that show, with what is done to them. */
+  #shown({ number, elements }: FrameInput) {
+    if (this.#plan.variant === 'null') return []
+    return elements.flatMap((e) => {
+      const s = this.#settings.get(e.id)
+      const placement = this.#placements.get(e.id)
+      if (s === undefined || placement === undefined) return []
+      return [{ ...e, s, map: placeAt(placement, number, e.frame.width, e.frame.height) }]
+    })
   }
 
   /**

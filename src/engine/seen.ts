@@ -3,7 +3,7 @@ import type { Seen, SeenElement } from '../chain/compare.js'
 import type { Layer } from '../chain/element.js'
 import { placeAt } from '../chain/place/raster/model.js'
 import { luminanceRow } from '../colour/index.js'
-import { type FloatImage, intersect, type NativeFrame } from '../core/index.js'
+import { EMPTY, type FloatImage, intersect, type NativeFrame, type Region } from '../core/index.js'
 import { applyCurve } from '../kernels/index.js'
 import type { Source } from '../media/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
@@ -35,6 +35,7 @@ export async function* looks(
     const result = await pair(rendered, input.number)
     if (plate.now === undefined || result.now === undefined) return
     const { layers } = maker.layers(input)
+    const places = maker.places(input)
     // Linear EXR is what the chain holds before any delivery.
     const predicted = maker.compose(input, layers).frame
     const [keep, touched] = coverage(layers, plan)
@@ -54,7 +55,7 @@ export async function* looks(
     const elements = layers.map((layer) => {
       const e = shot.elements.find((x) => x.id === layer.id) as ShotElement
       return {
-        ...seenElement(layer, e, plan, input.number, matteOf(input, layer.id)),
+        ...seenElement(layer, places.get(layer.id) ?? EMPTY, e, plan, input.number, matteOf(input, layer.id)),
         emission: layer.emission,
         variance: layer.variance,
       }
@@ -125,6 +126,7 @@ function matteOf(
 
 function seenElement(
   layer: Layer,
+  place: Region,
   e: ShotElement,
   plan: Plan,
   number: number,
@@ -154,7 +156,7 @@ function seenElement(
     id: e.id,
     alpha,
     light,
-    region: layer.place,
+    region: place,
     box,
     bend: bendOf(plan),
     holdout: matte === undefined ? undefined : matteShare(matte),

@@ -9,7 +9,7 @@
 import { availableParallelism } from 'node:os'
 import { Problem } from '../../core/index.js'
 import type { Shot } from '../../shot/schema.js'
-import { makePlan, type Plan, shotRange } from '../plan.js'
+import { makePlan, shotRange } from '../plan.js'
 import { Pool } from '../pool.js'
 import { plateSize, previewPlan } from './scale.js'
 import { Shots } from './shots.js'
@@ -45,8 +45,8 @@ export interface Preview {
   close(): Promise<void>
 }
 
-/** Bands a thread: they take turns, as an element seldom lies in all of the frame. */
-const BANDS = 4
+/** Bands a thread: they take turns, as an element seldom fills its picture evenly. */
+const BANDS = 3
 
 /**
  * Opens a shot's files for previews.
@@ -91,17 +91,10 @@ export async function openPreview(shot: Shot, folder: string, options: PreviewOp
       shown.set(found.shown)
       const key = JSON.stringify(plan)
       const done: Promise<Done>[] = []
-      for (const band of bandsOf(plan, workers)) {
-        const task = {
-          kind: 'band',
-          key,
-          plan,
-          plate: full.plate.encoding,
-          input: found.input,
-          band,
-          shown,
-        } as const
-        const asked = await pool.submit(task)
+      const task = { kind: 'band', key, plan, plate: full.plate.encoding, input: found.input, shown } as const
+      const bands = BANDS * workers
+      for (let band = 0; band < bands; band++) {
+        const asked = await pool.submit({ ...task, band, bands })
         done.push(asked.done)
         asked.done.catch(() => {})
         if (gone()) break
@@ -115,16 +108,6 @@ export async function openPreview(shot: Shot, folder: string, options: PreviewOp
       await shots.close()
     },
   }
-}
-
-function bandsOf({ plate }: Plan, workers: number) {
-  const height = Math.ceil(plate.height / (BANDS * workers))
-  return Array.from({ length: Math.ceil(plate.height / height) }, (_, i) => ({
-    x: 0,
-    y: i * height,
-    width: plate.width,
-    height: Math.min(height, plate.height - i * height),
-  }))
 }
 
 function checkNumber(number: number, shot: Shot, plateFrames: number): void {

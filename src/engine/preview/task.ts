@@ -1,6 +1,6 @@
 /** What a preview's threads are asked. Pictures lie in shared memory: what crosses is where they are. */
 import type { AlphaKind } from '../../chain/source/alpha/apply.js'
-import type { ColourEncoding, NativeFrame, Region } from '../../core/index.js'
+import type { ColourEncoding, NativeFrame } from '../../core/index.js'
 import type { FrameInput } from '../frame.js'
 import type { Plan } from '../plan.js'
 import type { Kept } from './store.js'
@@ -14,7 +14,7 @@ export interface Shrink {
   readonly factor: number
 }
 
-/** A band of a frame to be made and shown where something touches it. */
+/** A band of what can be touched in a frame, to be made and shown. */
 export interface Band {
   readonly kind: 'band'
   /** Names the plan: a thread makes the same one ready only once. */
@@ -23,7 +23,9 @@ export interface Band {
   /** How the plate's file codes its light: it is shown as that. */
   readonly plate: ColourEncoding
   readonly input: FrameInput
-  readonly band: Region
+  /** Which of how many bands of one height. */
+  readonly band: number
+  readonly bands: number
   /** Three bytes a pixel of the whole frame, in shared memory. */
   readonly shown: Uint8Array
 }

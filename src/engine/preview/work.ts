@@ -3,6 +3,7 @@ import { imageViewer } from '../../colour/index.js'
 import {
   type ColourEncoding,
   type FloatImage,
+  intersect,
   isEmpty,
   type NativeFrame,
   type Region,
@@ -30,9 +31,12 @@ function workShrink({ kind, frame, encoding, alpha, factor }: Shrink): Kept {
 
 let maker: { readonly key: string; readonly maker: FrameMaker } | undefined
 
-function workBand({ key, plan, plate, input, band, shown }: Band): undefined {
+function workBand(task: Band): undefined {
+  const { key, plan, plate, input, shown } = task
   if (maker?.key !== key) maker = { key, maker: new FrameMaker(plan) }
-  const { frame, window, touched } = maker.maker.make(input, false, band)
+  const wanted = bandOf(maker.maker.touchable(input), task)
+  if (isEmpty(wanted)) return undefined
+  const { frame, window, touched } = maker.maker.make(input, false, wanted)
   if (isEmpty(touched)) return undefined
   const part = { ...touched, x: touched.x - window.x, y: touched.y - window.y }
   const rgb = seen(frame, part, plate)
@@ -41,6 +45,11 @@ function workBand({ key, plan, plate, input, band, shown }: Band): undefined {
     shown.set(row, 3 * ((touched.y + y) * plan.plate.width + touched.x))
   }
   return undefined
+}
+
+function bandOf(all: Region, { band, bands }: Band): Region {
+  const height = Math.ceil(all.height / bands)
+  return intersect(all, { ...all, y: all.y + band * height, height })
 }
 
 /** A part of a linear picture as it is seen. */
