@@ -42,7 +42,7 @@ async function* allRows(folder: string): AsyncGenerator<AnyRow, void, undefined>
     yield await previewRow(await makeScene(join(folder, 'preview'), HD, 0.5, 3), WORKERS, 4 * rounds)
   }
   for (const [name, size, frames] of [
-    ['1080p', HD, asked.quick ? 48 : 120],
+    ['1080p', HD, asked.quick ? 30 : 120],
     ['2160p', UHD, asked.quick ? 0 : 48],
   ] as const) {
     for (const [part, share] of [

@@ -16,7 +16,8 @@ other programs run.
 
 - **Kernels** (\`scalar\`, \`opencv-js\`), one thread each: how many times *faster* ours is. \`scalar\` is the plain twin in
   TypeScript that says what is right; \`opencv-js\` is OpenCV in WebAssembly, on floats in the layout that it likes best.
-- **threads**: how many times faster two threads are than one, for the pixel work of a whole-frame render without codecs.
+- **threads**: how many times faster two threads are than one, for the pixel work of a whole-frame render without codecs; there
+  twice the \`cpu_ratio\` is what two idle cores would give.
 - **preview**: one frame at a working size whose files are in memory, after the element was moved, on two threads; how many times
   faster it is than the same frame at its full size on one.
 - **Renders**: how many times *longer* ours takes; below 1 it is faster. Plate and delivery are ProRes 422 HQ, the element is
@@ -25,6 +26,7 @@ other programs run.
     codec library's own memory, at once, with as many threads as they like. Nothing that writes this file can be faster.
   - \`ffmpeg-graph\`: the nearest equal job in that library's own filters ([the graph](test/bench/codecs/graph.txt), with what
     was made easier for it), same files, same codecs, decoders, filters and encoder at once, threads free.
+  Clips have 120 frames, 2160p ones 48, those of \`bench:quick\` 30: the shorter, the more the start of the threads weighs.
 - **memory** (\`--memory\`): the most memory that a process ever held which rendered a clip, in MiB, beside that of a short clip.
 `
 
