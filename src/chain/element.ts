@@ -13,6 +13,7 @@ import {
   type Rgb,
 } from '../core/index.js'
 import {
+  byStrips,
   type Coding,
   type CurveTable,
   cropImage,
@@ -118,9 +119,12 @@ export function elementLayer(
   const placed = place(lit, map, intersect(placing.touches(lit.region), needed))
   const base = { id: s.id, coverage: undefined }
   if (plain) return { layer: { ...base, image: placed, variance: [0, 0, 0], emission: undefined }, replaced }
-  const emission = drawn(shine(placed, s, total), s.bend)
+  const emission = total ? drawn(shine(placed, s, true), s.bend) : undefined
   const seen = cropImage(placed, after.needs(view.window))
-  applyHaze(seen, s.transmittance, s.airlight)
+  byStrips(seen, (strip) => {
+    if (!total) shine(strip, s, false)
+    applyHaze(strip, s.transmittance, s.airlight)
+  })
   return {
     layer: { ...base, ...throughLens(seen, s, view.window), variance: ownVariance(s, map), emission },
     replaced,

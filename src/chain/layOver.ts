@@ -1,8 +1,5 @@
-/**
- * Layers laid over the plate, strip by strip: cast light, over, grain, and back to code values. A strip's pictures stay in a
- * core's own cache from the first step to the last.
- */
-import { type FloatImage, intersect, type NativeFrame, type Region, union } from '../core/index.js'
+/** Layers laid over the plate, strip by strip: cast light, over, grain, and back to code values. */
+import { type FloatImage, type NativeFrame, type Region, union } from '../core/index.js'
 import {
   applyCurve,
   type Coding,
@@ -15,6 +12,7 @@ import {
   newBytes,
   newFloats,
   patch,
+  stripsOf,
   unpack,
 } from '../kernels/index.js'
 import type { Delivery } from './display/deliver.js'
@@ -62,15 +60,13 @@ export interface Laid {
   readonly replaced: Replaced
 }
 
-/** Pixels of a strip. */
-const STRIP = 2 ** 15
-
 /** Everything in a region of the picture, into `base`. */
 export function layOver(region: Region, parts: Parts, s: ComposeSettings): Laid {
   return duringScratch(() => {
     const ordered = inOrder(parts.layers, s)
     const grain = s.grain && grainOf(s.grain, parts.number, region)
-    const laid = stripsOf(region, parts).map((strip) =>
+    const strips = rowsStandAlone(parts) ? stripsOf(region) : [region]
+    const laid = strips.map((strip) =>
       duringScratch(() => layStrip(strip, strip.y - region.y, parts, ordered, s, grain)),
     )
     return {
@@ -89,13 +85,9 @@ function inOrder(layers: readonly Layer[], s: ComposeSettings): Layer[] {
   })
 }
 
-/** Strips of rows; all at once where rows are made from their neighbours: by chroma, or where holes of the plate are filled. */
-function stripsOf(region: Region, { plate, base, bad }: Parts): Region[] {
-  if (plate.layout.subY > 0 || base.layout.subY > 0 || bad) return [region]
-  const rows = Math.ceil(STRIP / region.width)
-  return Array.from({ length: Math.ceil(region.height / rows) }, (_, i) =>
-    intersect({ ...region, y: region.y + i * rows, height: rows }, region),
-  )
+/** Whether rows are made without their neighbours: chroma and the filling of a plate's holes look at these. */
+function rowsStandAlone({ plate, base, bad }: Parts): boolean {
+  return plate.layout.subY === 0 && base.layout.subY === 0 && !bad
 }
 
 /** @param top the strip's first row in the region that the grain was made for */

@@ -32,6 +32,26 @@ export function cropImage(image: FloatImage, region: Region): FloatImage {
   return out
 }
 
+/** Pixels of a strip: a few pictures of so many stay in a core's own cache from one step to the next. */
+const STRIP = 2 ** 15
+
+/** A region in strips of rows. */
+export function stripsOf(region: Region): Region[] {
+  const rows = Math.ceil(STRIP / Math.max(region.width, 1))
+  return Array.from({ length: Math.ceil(region.height / rows) }, (_, i) =>
+    intersect({ ...region, y: region.y + i * rows, height: rows }, region),
+  )
+}
+
+/** Steps that look at one pixel at a time and change it in place, strip by strip. */
+export function byStrips(image: FloatImage, work: (strip: FloatImage) => void): void {
+  const line = 4 * image.region.width
+  for (const region of stripsOf(image.region)) {
+    const from = line * (region.y - image.region.y)
+    duringScratch(() => work({ region, data: image.data.subarray(from, from + line * region.height) }))
+  }
+}
+
 /**
  * Runs `work` on the address of `data`, which is carried into the kernels' memory and back where it does not live there.
  *

@@ -14,6 +14,7 @@ import { type FloatImage, POINTWISE } from '../../../core/index.js'
 import {
   alphaFromLight,
   applyCurve,
+  byStrips,
   type CurveTable,
   holdAlpha,
   setAlpha,
@@ -32,11 +33,13 @@ export const alphaReach = POINTWISE
 export function toPremultiplied(image: FloatImage, kind: AlphaKind, decode: CurveTable | undefined): void {
   const stored = kind === 'straight' || kind === 'premultiplied'
   const divided = kind === 'premultiplied' && decode !== undefined
-  if (stored) holdAlpha(image, divided)
-  if (kind === 'premultiplied' && !divided) return
-  if (decode !== undefined) applyCurve(image, decode)
-  if (stored) timesAlpha(image, kind === 'straight')
-  else setAlpha(image, kind === 'none' ? 1 : 0)
+  byStrips(image, (strip) => {
+    if (stored) holdAlpha(strip, divided)
+    if (kind === 'premultiplied' && !divided) return
+    if (decode !== undefined) applyCurve(strip, decode)
+    if (stored) timesAlpha(strip, kind === 'straight')
+    else setAlpha(strip, kind === 'none' ? 1 : 0)
+  })
 }
 
 /** In place: on-black light of something that covers gets the least alpha that could have made it. */
