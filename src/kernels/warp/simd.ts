@@ -108,7 +108,10 @@ function clear(left: i32, pixels: i32, out: usize): void {
     for (let i = max<i32>(left, 0); i < min<i32>(left + 4, pixels); i++) v128.store(out + (i << 4), i32x4.splat(0))
 }
 
-/** Two planes at four positions, the second alpha or not; results one behind the other. */
+/**
+ * Two planes at four positions, the second alpha or not; results one behind the other. What is rare is done elsewhere, so that what
+ * is not stays in registers.
+ */
 @inline
 function look(
   shift: usize,
@@ -129,97 +132,134 @@ function look(
   const dy = v128.load(shift + apart)
   const fx = f32x4.floor(dx)
   const fy = f32x4.floor(dy)
-
+  const ix = f32x4.extract_lane(fx, 0)
+  const iy = f32x4.extract_lane(fy, 0)
+  if (!i32x4.all_true(v128.and(f32x4.eq(fx, f32x4.splat(ix)), f32x4.eq(fy, f32x4.splat(iy))))) {
+    lookApart(dx, dy, x, y, first, second, pitch, width, height, out, alpha)
+    return
+  }
   const tx = f32x4.sub(dx, fx)
   const sx = f32x4.sub(one, tx)
   const hx = f32x4.mul(f32x4.mul(f32x4.splat(-0.5), tx), sx)
   const x0 = f32x4.mul(hx, sx)
   const x3 = f32x4.mul(hx, tx)
-  const x1 = f32x4.add(f32x4.sub(sx, f32x4.add(x0, x0)), x3)
-  const x2 = f32x4.add(f32x4.sub(tx, f32x4.add(x3, x3)), x0)
-
+  const x1 = inner(sx, x0, x3)
+  const x2 = inner(tx, x3, x0)
   const ty = f32x4.sub(dy, fy)
   const sy = f32x4.sub(one, ty)
   const hy = f32x4.mul(f32x4.mul(f32x4.splat(-0.5), ty), sy)
   const y0 = f32x4.mul(hy, sy)
   const y3 = f32x4.mul(hy, ty)
-  const y1 = f32x4.add(f32x4.sub(sy, f32x4.add(y0, y0)), y3)
-  const y2 = f32x4.add(f32x4.sub(ty, f32x4.add(y3, y3)), y0)
 
-  let s: v128
-  let a: v128
-  const ix = f32x4.extract_lane(fx, 0)
-  const iy = f32x4.extract_lane(fy, 0)
-  const same = v128.and(f32x4.eq(fx, f32x4.splat(ix)), f32x4.eq(fy, f32x4.splat(iy)))
-  let p0: usize
-  let p1: usize
-  let p2: usize
-  let p3: usize
-  if (i32x4.all_true(same)) {
-    const column = min<i32>(max<i32>(x + <i32>ix - 1, -8), width)
-    const row = min<i32>(max<i32>(y + <i32>iy - 1, -4), height)
-    p0 = (<usize>column << 2) + <usize>row * pitch
-    p1 = p0 + 4
-    p2 = p0 + 8
-    p3 = p0 + 12
-    let p = first + p0
-    let q = second + p0
-    s = f32x4.mul(y0, side(p, x0, x1, x2, x3))
-    a = f32x4.mul(y0, side(q, x0, x1, x2, x3))
-    p += pitch
-    q += pitch
-    s = f32x4.add(s, f32x4.mul(y1, side(p, x0, x1, x2, x3)))
-    a = f32x4.add(a, f32x4.mul(y1, side(q, x0, x1, x2, x3)))
-    p += pitch
-    q += pitch
-    s = f32x4.add(s, f32x4.mul(y2, side(p, x0, x1, x2, x3)))
-    a = f32x4.add(a, f32x4.mul(y2, side(q, x0, x1, x2, x3)))
-    p += pitch
-    q += pitch
-    s = f32x4.add(s, f32x4.mul(y3, side(p, x0, x1, x2, x3)))
-    a = f32x4.add(a, f32x4.mul(y3, side(q, x0, x1, x2, x3)))
-  } else {
-    let columns = i32x4.add(i32x4.trunc_sat_f32x4_s(fx), i32x4(x - 1, x, x + 1, x + 2))
-    columns = i32x4.min_s(i32x4.max_s(columns, i32x4.splat(-8)), i32x4.splat(width))
-    let rows = i32x4.add(i32x4.trunc_sat_f32x4_s(fy), i32x4.splat(y - 1))
-    rows = i32x4.min_s(i32x4.max_s(rows, i32x4.splat(-4)), i32x4.splat(height))
-    const offset = i32x4.add(i32x4.shl(columns, 2), i32x4.mul(rows, i32x4.splat(<i32>pitch)))
-    p0 = <usize>i32x4.extract_lane(offset, 0)
-    p1 = <usize>i32x4.extract_lane(offset, 1)
-    p2 = <usize>i32x4.extract_lane(offset, 2)
-    p3 = <usize>i32x4.extract_lane(offset, 3)
-    let p = first
-    let q = second
-    s = f32x4.mul(y0, apartFour(p + p0, p + p1, p + p2, p + p3, x0, x1, x2, x3))
-    a = f32x4.mul(y0, apartFour(q + p0, q + p1, q + p2, q + p3, x0, x1, x2, x3))
-    p += pitch
-    q += pitch
-    s = f32x4.add(s, f32x4.mul(y1, apartFour(p + p0, p + p1, p + p2, p + p3, x0, x1, x2, x3)))
-    a = f32x4.add(a, f32x4.mul(y1, apartFour(q + p0, q + p1, q + p2, q + p3, x0, x1, x2, x3)))
-    p += pitch
-    q += pitch
-    s = f32x4.add(s, f32x4.mul(y2, apartFour(p + p0, p + p1, p + p2, p + p3, x0, x1, x2, x3)))
-    a = f32x4.add(a, f32x4.mul(y2, apartFour(q + p0, q + p1, q + p2, q + p3, x0, x1, x2, x3)))
-    p += pitch
-    q += pitch
-    s = f32x4.add(s, f32x4.mul(y3, apartFour(p + p0, p + p1, p + p2, p + p3, x0, x1, x2, x3)))
-    a = f32x4.add(a, f32x4.mul(y3, apartFour(q + p0, q + p1, q + p2, q + p3, x0, x1, x2, x3)))
-  }
-  const below = f32x4.lt(s, zero)
-  if (v128.any_true(below)) {
-    const least = leastOf(first + p0, first + p1, first + p2, first + p3, pitch)
-    s = v128.bitselect(f32x4.max(s, least), s, below)
-  }
-  if (alpha) a = f32x4.min(f32x4.max(a, zero), one)
-  else {
-    const under = f32x4.lt(a, zero)
-    if (v128.any_true(under)) {
-      const least = leastOf(second + p0, second + p1, second + p2, second + p3, pitch)
-      a = v128.bitselect(f32x4.max(a, least), a, under)
-    }
-  }
+  const column = min<i32>(max<i32>(x + <i32>ix - 1, -8), width)
+  const row = min<i32>(max<i32>(y + <i32>iy - 1, -4), height)
+  const offset = (<usize>column << 2) + <usize>row * pitch
+  let p = first + offset
+  let q = second + offset
+  // Sums are stored after each row: else the compiler fetches all rows first and runs out of registers.
+  let s = f32x4.mul(y0, side(p, x0, x1, x2, x3))
+  let a = f32x4.mul(y0, side(q, x0, x1, x2, x3))
   v128.store(out, s)
   v128.store(out, a, 16)
+  p += pitch
+  q += pitch
+  const y1 = inner(sy, y0, y3)
+  s = f32x4.add(s, f32x4.mul(y1, side(p, x0, x1, x2, x3)))
+  a = f32x4.add(a, f32x4.mul(y1, side(q, x0, x1, x2, x3)))
+  v128.store(out, s)
+  v128.store(out, a, 16)
+  p += pitch
+  q += pitch
+  const y2 = inner(ty, y3, y0)
+  s = f32x4.add(s, f32x4.mul(y2, side(p, x0, x1, x2, x3)))
+  a = f32x4.add(a, f32x4.mul(y2, side(q, x0, x1, x2, x3)))
+  v128.store(out, s)
+  v128.store(out, a, 16)
+  p += pitch
+  q += pitch
+  s = f32x4.add(s, f32x4.mul(y3, side(p, x0, x1, x2, x3)))
+  a = f32x4.add(a, f32x4.mul(y3, side(q, x0, x1, x2, x3)))
+  v128.store(out, s)
+  if (alpha) v128.store(out, f32x4.min(f32x4.max(a, zero), one), 16)
+  else v128.store(out, a, 16)
+  if (v128.any_true(f32x4.lt(s, zero))) raise(out, first + offset, pitch)
+  if (!alpha && v128.any_true(f32x4.lt(a, zero))) raise(out + 16, second + offset, pitch)
+}
+
+/** The same for four pixels of which some look elsewhere than right beside the others. */
+function lookApart(
+  dx: v128,
+  dy: v128,
+  x: i32,
+  y: i32,
+  first: usize,
+  second: usize,
+  pitch: usize,
+  width: i32,
+  height: i32,
+  out: usize,
+  alpha: bool,
+): void {
+  const one = f32x4.splat(1)
+  const zero = f32x4.splat(0)
+  const fx = f32x4.floor(dx)
+  const fy = f32x4.floor(dy)
+  const tx = f32x4.sub(dx, fx)
+  const sx = f32x4.sub(one, tx)
+  const hx = f32x4.mul(f32x4.mul(f32x4.splat(-0.5), tx), sx)
+  const x0 = f32x4.mul(hx, sx)
+  const x3 = f32x4.mul(hx, tx)
+  const x1 = inner(sx, x0, x3)
+  const x2 = inner(tx, x3, x0)
+  const ty = f32x4.sub(dy, fy)
+  const sy = f32x4.sub(one, ty)
+  const hy = f32x4.mul(f32x4.mul(f32x4.splat(-0.5), ty), sy)
+  const y0 = f32x4.mul(hy, sy)
+  const y3 = f32x4.mul(hy, ty)
+  const y1 = inner(sy, y0, y3)
+  const y2 = inner(ty, y3, y0)
+
+  let columns = i32x4.add(i32x4.trunc_sat_f32x4_s(fx), i32x4(x - 1, x, x + 1, x + 2))
+  columns = i32x4.min_s(i32x4.max_s(columns, i32x4.splat(-8)), i32x4.splat(width))
+  let rows = i32x4.add(i32x4.trunc_sat_f32x4_s(fy), i32x4.splat(y - 1))
+  rows = i32x4.min_s(i32x4.max_s(rows, i32x4.splat(-4)), i32x4.splat(height))
+  const offset = i32x4.add(i32x4.shl(columns, 2), i32x4.mul(rows, i32x4.splat(<i32>pitch)))
+  const p0 = <usize>i32x4.extract_lane(offset, 0)
+  const p1 = <usize>i32x4.extract_lane(offset, 1)
+  const p2 = <usize>i32x4.extract_lane(offset, 2)
+  const p3 = <usize>i32x4.extract_lane(offset, 3)
+  for (let k = 0; k < 2; k++) {
+    const from = k ? second : first
+    let p = from
+    let s = f32x4.mul(y0, apartFour(p + p0, p + p1, p + p2, p + p3, x0, x1, x2, x3))
+    p += pitch
+    s = f32x4.add(s, f32x4.mul(y1, apartFour(p + p0, p + p1, p + p2, p + p3, x0, x1, x2, x3)))
+    p += pitch
+    s = f32x4.add(s, f32x4.mul(y2, apartFour(p + p0, p + p1, p + p2, p + p3, x0, x1, x2, x3)))
+    p += pitch
+    s = f32x4.add(s, f32x4.mul(y3, apartFour(p + p0, p + p1, p + p2, p + p3, x0, x1, x2, x3)))
+    if (k && alpha) s = f32x4.min(f32x4.max(s, zero), one)
+    v128.store(out + (k << 4), s)
+    if (v128.any_true(f32x4.lt(s, zero))) {
+      raiseTo(out + (k << 4), leastOf(from + p0, from + p1, from + p2, from + p3, pitch))
+    }
+  }
+}
+
+/** Weight of an inner pixel of the cubic, from its nearness and the weights beyond it and across. */
+@inline
+function inner(near: v128, beyond: v128, across: v128): v128 {
+  return f32x4.add(f32x4.sub(near, f32x4.add(beyond, beyond)), across)
+}
+
+/** Undershoot of four pixels side by side, raised to the lowest value under the filter, or 0. */
+function raise(at: usize, p: usize, pitch: usize): void {
+  raiseTo(at, leastOf(p, p + 4, p + 8, p + 12, pitch))
+}
+
+function raiseTo(at: usize, least: v128): void {
+  const s = v128.load(at)
+  v128.store(at, v128.bitselect(f32x4.max(s, least), s, f32x4.lt(s, f32x4.splat(0))))
 }
 
 /** Four taps of four pixels side by side. */
