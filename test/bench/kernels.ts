@@ -11,6 +11,7 @@ import { takeFloor as plainFloor } from '../../src/kernels/floor/scalar.js'
 import { gaussianBlur as plainGaussian } from '../../src/kernels/gaussian/scalar.js'
 import { grainRows } from '../../src/kernels/grain/apply.js'
 import { grainField as plainGrain } from '../../src/kernels/grain/scalar.js'
+import { countInto as plainCount } from '../../src/kernels/histogram/scalar.js'
 import * as ours from '../../src/kernels/index.js'
 import { applyMatrix as plainMatrix } from '../../src/kernels/linear/scalar.js'
 import { channelNoise } from '../../src/kernels/noise/scalar.js'
@@ -82,6 +83,7 @@ function pairs(resident: FloatImage): Pair[] {
   })
   const [under, plainUnder] = [ground(resident), ground(plain)]
   const before = ours.copyImage(resident)
+  const counts = ours.newHistogram()
   const wall = { region, share: ours.newFloats(pixels).fill(0.7) }
   return [
     pair(
@@ -153,6 +155,11 @@ function pairs(resident: FloatImage): Pair[] {
       'emission',
       () => ours.lightSums(resident),
       () => plainSums(plain),
+    ),
+    pair(
+      'histogram',
+      () => ours.countInto(counts, resident),
+      () => plainCount(counts, plain),
     ),
     pair(
       'block-noise',

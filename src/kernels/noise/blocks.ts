@@ -39,21 +39,23 @@ export function blockStats(image: FloatImage, size: number): BlockStats[] {
   }
   const { region, data } = image
   const blocks: BlockStats[] = []
-  return at(data, false, (address) =>
-    duringScratch(() => {
-      const scratch = takeBytes(32 * size * size)
-      const start = takeBytes(128)
-      // Mean, variance, lag along x and along y; four channels each.
-      const found = new Float64Array(memory.buffer, start, 16)
-      const rgb = (i: number): Rgb => [found[i], found[i + 1], found[i + 2]]
-      for (let y = Math.ceil(region.y / size) * size; y + size <= region.y + region.height; y += size) {
+  duringScratch(() => {
+    const scratch = takeBytes(32 * size * size)
+    const start = takeBytes(128)
+    // Mean, variance, lag along x and along y; four channels each.
+    const found = new Float64Array(memory.buffer, start, 16)
+    const rgb = (i: number): Rgb => [found[i], found[i + 1], found[i + 2]]
+    const line = 4 * region.width
+    for (let y = Math.ceil(region.y / size) * size; y + size <= region.y + region.height; y += size) {
+      // A row of blocks at a time, so that what has to be carried stays in the cache.
+      const first = (y - region.y) * line
+      at(data.subarray(first, first + size * line), false, (address) => {
         for (let x = Math.ceil(region.x / size) * size; x + size <= region.x + region.width; x += size) {
-          const pixel = (y - region.y) * region.width + x - region.x
-          simd.blockNoise(address + 16 * pixel, 16 * region.width, size, scratch, start)
+          simd.blockNoise(address + 16 * (x - region.x), 4 * line, size, scratch, start)
           blocks.push({ x, y, mean: rgb(0), variance: rgb(4), lagX: rgb(8), lagY: rgb(12) })
         }
-      }
-      return blocks
-    }),
-  )
+      })
+    }
+  })
+  return blocks
 }

@@ -238,6 +238,7 @@ interface Exports {
   addColour(dst: number, src: number, pixels: number): void
   scale(data: number, pixels: number, by: number): void
   blockNoise(src: number, stride: number, size: number, scratch: number, out: number): void
+  countPixels(src: number, pixels: number, counts: number): void
   finiteRow(src: number, pixels: number, out: number): void
   halveRow(
     a: number,
