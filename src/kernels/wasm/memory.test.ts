@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { applyGain } from '../linear/apply.js'
 import { copyImage, newImage } from './images.js'
-import { addressOf, duringFrame, duringScratch, memory, newFloats, takeBytes } from './memory.js'
+import { addressOf, duringFrame, duringScratch, memory, newBytes, newFloats, takeBytes } from './memory.js'
 
 const region = { x: 0, y: 0, width: 3, height: 2 }
 
@@ -56,6 +56,8 @@ describe('the memory of the kernels', () => {
       expect(large.length).toBe(40 * 2 ** 20)
       applyGain(small, [2, 2, 2])
       expect(small.data[0]).toBe(10)
+      // Bytes that make it grow once more.
+      expect(newBytes(300 * 2 ** 20).length).toBe(300 * 2 ** 20)
     })
     const before = memory.buffer.byteLength
     for (let i = 0; i < 3; i++) {

@@ -123,7 +123,9 @@ export function zeroBytes(start: number, count: number): void {
 /** The same for bytes, cleared. */
 export function newBytes(length: number): Uint8Array {
   if (!frameIsOpen) return new Uint8Array(length)
-  return new Uint8Array(memory.buffer, takeBytes(length), length).fill(0) as unknown as Uint8Array
+  // First the block: taking it may make the memory grow, and its old buffer ends where it ended.
+  const start = takeBytes(length)
+  return new Uint8Array(memory.buffer, start, length).fill(0) as unknown as Uint8Array
 }
 
 /** Address of data that lives in the kernels' memory already. */
