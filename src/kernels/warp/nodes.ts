@@ -55,7 +55,8 @@ function reaches(map: Nodes, stretch: Float32Array | undefined): Int32Array {
         const [low, high] = extremes(i, j, axis)
         const s = stretch?.[2 * cell + axis] ?? 1
         // Two pixels; stretched, as many times more, and up to three that fill the last four. Rounding between nodes may pass a corner's shift.
-        const reach = (s === 1 ? 2 : Math.ceil(2 * s) + 4) + 1
+        const plain = (stretch?.[2 * cell] ?? 1) === 1 && (stretch?.[2 * cell + 1] ?? 1) === 1
+        const reach = (plain ? 2 : Math.ceil(2 * s) + 4) + 1
         const start = axis === 0 ? frame.x + step * i : frame.y + step * j
         sees[4 * cell + axis] = start + Math.floor(low) - reach
         sees[4 * cell + 2 + axis] = start + step + Math.ceil(high) + reach + 1
