@@ -27,6 +27,8 @@ export interface MovieCodec {
   /** Number for encoders that take their profile from the context. */
   readonly profile?: number
   readonly intra: boolean
+  /** Whether an encoder's packets do not depend on what it encoded before. */
+  readonly forgets: boolean
   /** Frames in a part that is kept when the work is broken off. */
   readonly segment: number
   readonly smallest: { readonly width: number; readonly height: number }
@@ -58,6 +60,7 @@ const deliveries: Readonly<Record<DeliveryFormat, Delivery>> = {
       options: {},
       profile: 3,
       intra: true,
+      forgets: true,
       segment: 12,
       smallest: ANY,
     },
@@ -70,6 +73,7 @@ const deliveries: Readonly<Record<DeliveryFormat, Delivery>> = {
       pixelFormat: 'yuva444p10le',
       options: { profile: '4444', alpha_bits: 16 },
       intra: true,
+      forgets: true,
       segment: 12,
       smallest: ANY,
     },
@@ -82,6 +86,7 @@ const deliveries: Readonly<Record<DeliveryFormat, Delivery>> = {
       pixelFormat: 'yuv422p10le',
       options: { profile: 'dnxhr_hqx' },
       intra: true,
+      forgets: false,
       segment: 12,
       smallest: { width: 256, height: 120 },
     },
@@ -94,6 +99,7 @@ const deliveries: Readonly<Record<DeliveryFormat, Delivery>> = {
       pixelFormat: 'yuv420p',
       options: { preset: 'veryfast', crf: 16, bf: 0, 'x264-params': 'cpu-independent=1' },
       intra: false,
+      forgets: false,
       segment: 48,
       smallest: ANY,
     },

@@ -1,9 +1,9 @@
 /**
  * Encoders whose packets do not depend on what was encoded before, nor on the number of threads (ARCHITECTURE rule 7).
  *
- * Intra codecs get a fresh encoder for every frame: DNxHR's search for a quantiser starts where the frame before
- * ended, and its threads each carry such a start. Frames are encoded side by side instead, one thread each. H.264 gets a
- * fresh encoder for every closed group of frames and a fixed number of threads, which its output depends on.
+ * Intra codecs encode frames side by side, one thread each (`lanes.ts`). DNxHR gets a fresh encoder for every frame: its search
+ * for a quantiser starts where the frame before ended, and its threads each carry such a start. H.264 gets a fresh encoder for every
+ * closed group of frames and a fixed number of threads, which its output depends on.
  */
 import { AV_CODEC_FLAG_BITEXACT, AV_CODEC_FLAG_GLOBAL_HEADER } from 'node-av/constants'
 import { avGetPixFmtFromName, Codec, CodecContext, type Frame, Packet, Rational } from 'node-av/lib'
@@ -79,21 +79,6 @@ export function tagFrame(frame: Frame, tags: CodeTags, spec: DeliverySpec, index
   frame.sampleAspectRatio = new Rational(aspect.num, aspect.den)
 }
 
-/** The one packet of a frame, from an encoder of its own. Frees the frame. */
-export async function encodeAlone(setup: EncoderSetup, frame: Frame): Promise<Packet> {
-  let context: CodecContext | undefined
-  try {
-    context = openEncoder(setup)
-    const [packet, ...more] = [...(await push(context, frame)), ...(await push(context, null))]
-    if (packet === undefined || more.length > 0) throw new Error('an intra encoder gave not one packet')
-    if (setup.codec.encoder === 'dnxhd') tagColourVolume(packet, setup.spec.encoding.matrix)
-    return packet
-  } finally {
-    context?.freeContext()
-    frame.free()
-  }
-}
-
 /** Sends a frame (`null`: no more) and takes the packets that are ready; the caller frees them. */
 export async function push(context: CodecContext, frame: Frame | null): Promise<Packet[]> {
   must(await context.sendFrame(frame), 'Encoding')
@@ -115,7 +100,7 @@ export async function push(context: CodecContext, frame: Frame | null): Promise<
  * The encoder leaves the two bits of a DNxHR picture's header that name its matrix at 0, BT.709, whatever it is told:
  * 1 BT.2020, 3 said elsewhere. Source: [smpte-st2019-1 table 4].
  */
-function tagColourVolume(packet: Packet, matrix: MatrixName): void {
+export function tagColourVolume(packet: Packet, matrix: MatrixName): void {
   const bytes = packet.data
   if (bytes === null || matrix === 'bt709') return
   bytes[0x2c] = ((bytes[0x2c] as number) & ~6) | ((matrix === 'bt2020' ? 1 : 3) << 1)

@@ -14,23 +14,56 @@ export interface Raster {
   readonly height: number
 }
 
-/** A frame of a planar or packed format `pixelFormat`, at least as large as `frame`; free it after use. */
-export function encoderFrame(frame: NativeFrame, pixelFormat: string, size: Raster): Frame {
-  const out = new Frame()
-  out.alloc()
-  try {
-    out.width = size.width
-    out.height = size.height
-    out.format = avGetPixFmtFromName(pixelFormat)
-    must(out.getBuffer(), 'Making room for a frame')
-    const memory = out.data ?? []
-    const strides = out.linesize
-    if (pixelFormat === 'rgb48be') interleave48(frame, memory[0] as Buffer, strides[0] as number)
-    else {
-      for (const [i, plane] of frame.planes.entries())
-        copyPlane(plane, memory[i] as Buffer, strides[i] as number)
+/** A frame of a planar or packed format `pixelFormat`, at least as large as the pictures that fill it; free it after use. */
+export class EncoderFrame {
+  readonly frame = new Frame()
+  private readonly pixelFormat: string
+  private memory: readonly Buffer[]
+  private readonly strides: readonly number[]
+
+  constructor(pixelFormat: string, size: Raster) {
+    this.pixelFormat = pixelFormat
+    const { frame } = this
+    frame.alloc()
+    try {
+      frame.width = size.width
+      frame.height = size.height
+      frame.format = avGetPixFmtFromName(pixelFormat)
+      must(frame.getBuffer(), 'Making room for a frame')
+      this.memory = frame.data ?? []
+      this.strides = frame.linesize
+    } catch (error) {
+      frame.free()
+      throw error
     }
-    return out
+  }
+
+  /** Not while an encoder works on it. */
+  fill(picture: NativeFrame): void {
+    if (!this.frame.isWritable) {
+      must(this.frame.makeWritable(), 'Making room for a frame')
+      this.memory = this.frame.data ?? []
+    }
+    const { memory, strides } = this
+    if (this.pixelFormat === 'rgb48be') {
+      interleave48(picture, memory[0] as Buffer, strides[0] as number)
+      return
+    }
+    for (const [i, plane] of picture.planes.entries())
+      copyPlane(plane, memory[i] as Buffer, strides[i] as number)
+  }
+
+  free(): void {
+    this.frame.free()
+  }
+}
+
+/** The same for one picture. */
+export function encoderFrame(picture: NativeFrame, pixelFormat: string, size: Raster): Frame {
+  const out = new EncoderFrame(pixelFormat, size)
+  try {
+    out.fill(picture)
+    return out.frame
   } catch (error) {
     out.free()
     throw error
@@ -43,7 +76,9 @@ function copyPlane(plane: Plane, to: Buffer, stride: number): void {
   const target = viewLike(data, to)
   const words = stride / data.BYTES_PER_ELEMENT
   const rows = Math.floor(target.length / words)
-  for (let y = 0; y < rows; y++) {
+  const whole = words === width ? height : 0
+  if (whole > 0) target.set(data.subarray(0, width * whole))
+  for (let y = whole; y < rows; y++) {
     const row = Math.min(y, height - 1) * width
     target.set(data.subarray(row, row + width), y * words)
     target.fill(data[row + width - 1] as number, y * words + width, (y + 1) * words)

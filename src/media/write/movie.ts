@@ -8,9 +8,10 @@ import { quiet } from '../read/library.js'
 import type { DeliverySpec, WriteOptions } from '../types.js'
 import { AudioCopy } from './audio.js'
 import { deliveryLayout, type MovieCodec } from './delivery.js'
-import { dropSettings, type EncoderSetup, encodeAlone, openEncoder, push, tagFrame } from './encoder.js'
+import { dropSettings, type EncoderSetup, openEncoder, push, tagFrame } from './encoder.js'
 import { CodecFailure, cannotWrite } from './failure.js'
 import { encoderFrame } from './frame.js'
+import { Lanes } from './lanes.js'
 import { checkTimecode, Mux } from './mux.js'
 import { keptParts, PartWriter, packetsOf } from './parts.js'
 import { codeTags, tagFindings } from './tags.js'
@@ -33,6 +34,7 @@ export class MovieWork implements Work {
   private readonly pending: Promise<Packet>[] = []
   /** Notes of the frames whose packets have not come out yet. */
   private readonly notes: unknown[] = []
+  private readonly lanes: Lanes
   private group: CodecContext | undefined
   private part: PartWriter | undefined
   /** The part before, on its way to the disk. */
@@ -53,6 +55,7 @@ export class MovieWork implements Work {
     this.layout = deliveryLayout(setup.spec.format)
     this.path = path
     this.setup = setup
+    this.lanes = new Lanes(setup)
     this.work = work
     this.kept = kept
     this.taken = this.packed = this.whole = kept.length
@@ -94,16 +97,16 @@ export class MovieWork implements Work {
   async write(frame: NativeFrame, note: unknown): Promise<void> {
     const index = this.taken++
     const { codec, size, spec, tags } = this.setup
-    const input = encoderFrame(frame, codec.pixelFormat, size)
-    tagFrame(input, tags, spec, index)
     this.notes.push(note)
     if (codec.intra) {
-      const job = encodeAlone(this.setup, input)
+      const job = this.lanes.encode(frame, index)
       job.catch(() => undefined) // Seen when its turn comes.
       this.pending.push(job)
       if (this.pending.length >= Math.min(4, availableParallelism())) await this.packOldest()
       return
     }
+    const input = encoderFrame(frame, codec.pixelFormat, size)
+    tagFrame(input, tags, spec, index)
     try {
       if (index % codec.segment === 0) await this.closeGroup()
       this.group ??= openEncoder(this.setup)
@@ -115,6 +118,7 @@ export class MovieWork implements Work {
 
   async finish(signal?: AbortSignal): Promise<void> {
     while (this.pending.length > 0) await this.packOldest()
+    this.lanes.close()
     await this.closeGroup()
     await this.closePart()
     await this.committing
@@ -150,6 +154,7 @@ export class MovieWork implements Work {
   private async stop(): Promise<void> {
     const left = await Promise.allSettled(this.pending.splice(0))
     for (const job of left) if (job.status === 'fulfilled') job.value.free()
+    this.lanes.close()
     this.group?.freeContext()
     this.group = undefined
     await this.committing.catch(() => undefined)
