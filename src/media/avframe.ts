@@ -1,10 +1,11 @@
 /** From a decoded frame to ours; the samples are copied, never converted. */
 import type { AVPixelFormat } from 'node-av/constants'
-import { avGetPixFmtName, type Frame } from 'node-av/lib'
+import { avGetPixFmtName, Frame } from 'node-av/lib'
 import { type NativeFrame, type Plane, planeSize, type Samples } from '../core/index.js'
 import { formatNamed, liesAsOurs, type PixelFormat } from './formats.js'
 import { unpackSamples } from './samples.js'
 import type { FrameRoom } from './types.js'
+import { must } from './write/failure.js'
 
 const ownRoom: FrameRoom = (bytes) => new Uint8Array(bytes)
 
@@ -16,15 +17,50 @@ const ownRoom: FrameRoom = (bytes) => new Uint8Array(bytes)
  */
 export function fromAvFrame(frame: Frame, where?: string, room: FrameRoom = ownRoom): NativeFrame {
   const format = formatNamed(avGetPixFmtName(frame.format as AVPixelFormat) ?? 'none', where)
-  const memory = frame.data
-  if (memory === null || !liesAsOurs(format))
-    return unpackSamples(frame.toBuffer(), format, frame.width, frame.height)
-  return copyPlanes(frame, memory, format, room)
+  if (!liesAsOurs(format)) return unpackSamples(frame.toBuffer(), format, frame.width, frame.height)
+  const { memory, linesize } = landed(frame)
+  return copyPlanes({ width: frame.width, height: frame.height, linesize }, memory, format, room)
+}
+
+interface Landing {
+  readonly frame: Frame
+  readonly memory: readonly Buffer[]
+  readonly linesize: readonly number[]
+}
+
+/** So many sizes and formats are read side by side: a plate, its elements and mattes. */
+const MOST_LANDINGS = 4
+const landings = new Map<string, Landing>()
+
+/**
+ * The frame's samples in memory of a thread's own that JavaScript knows already. To look at the memory of every decoded frame
+ * would count as so much more memory in use, and set off a collection every few frames.
+ */
+function landed(frame: Frame): Landing {
+  const key = `${frame.format} ${frame.width} ${frame.height}`
+  const landing = landings.get(key) ?? landingFor(frame)
+  landings.delete(key)
+  landings.set(key, landing)
+  for (const [oldest, { frame: old }] of landings) {
+    if (landings.size <= MOST_LANDINGS) break
+    old.free()
+    landings.delete(oldest)
+  }
+  must(landing.frame.copy(frame), 'Copying a frame')
+  return landing
+}
+
+function landingFor({ format, width, height }: Frame): Landing {
+  const frame = new Frame()
+  frame.alloc()
+  Object.assign(frame, { format, width, height })
+  must(frame.getBuffer(), 'Making room for a frame')
+  return { frame, memory: frame.data ?? [], linesize: frame.linesize }
 }
 
 /** The library's rows may be padded; ours never are. */
 function copyPlanes(
-  { width, height, linesize }: Pick<Frame, 'width' | 'height' | 'linesize'>,
+  { width, height, linesize }: { width: number; height: number; linesize: readonly number[] },
   memory: readonly Buffer[],
   { layout, components }: PixelFormat,
   room: FrameRoom,
