@@ -1,4 +1,5 @@
-import { channelCurves, curveOf } from '../colour/index.js'
+import { curveOf } from '../colour/curves/index.js'
+import { channelCurves } from '../colour/response/encoding.js'
 import type { ColourEncoding, CurveName } from '../core/index.js'
 import { type CurveTable, type CurveTables, curveTable } from '../kernels/index.js'
 

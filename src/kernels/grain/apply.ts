@@ -57,7 +57,6 @@ export function grainRows({ seed, frame, taps, mix }: Field, region: Region): Gr
   const white = [line(), line(), line()] as const
   const length = 2 * padY + 1
   const rings = taps.map(() => Array.from({ length }, line))
-  const list = takeBytes(4 * length)
   const lines = [line(), line(), line()] as const
   const factor = words(mixFactor(mix))
   const out = takeBytes(16 * fours(width))
@@ -70,14 +69,18 @@ export function grainRows({ seed, frame, taps, mix }: Field, region: Region): Gr
     }
   }
   let made = Number.NEGATIVE_INFINITY
+  // Addresses of the rows around one whose slot is known, a channel; the same ones come again and again.
+  const around = taps.map(({ y: down }, c) => {
+    const half = down.length >> 1
+    return Array.from({ length }, (_, at) =>
+      words(Int32Array.from({ length: 2 * half + 1 }, (_, k) => rings[c][slot(at - half + k)])),
+    )
+  })
   return (y) => {
     const goesOn = y >= made - padY && y - padY <= made + 1
     for (made = goesOn ? made : y - padY - 1; made < y + padY; ) across(++made)
     for (const [c, { y: down }] of taps.entries()) {
-      const half = down.length >> 1
-      const rows = Array.from({ length: 2 * half + 1 }, (_, k) => rings[c][slot(y - half + k)])
-      new Uint32Array(memory.buffer, list, rows.length).set(rows)
-      simd.filterDown(list, firY[c], half, width, lines[c as 0 | 1 | 2])
+      simd.filterDown(around[c][slot(y)], firY[c], down.length >> 1, width, lines[c as 0 | 1 | 2])
     }
     simd.mixRow(...lines, factor, width, out)
     return out

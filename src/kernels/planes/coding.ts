@@ -1,4 +1,4 @@
-import { type LumaWeights, lumaWeights } from '../../colour/index.js'
+import { type LumaWeights, lumaWeights } from '../../colour/matrices.js'
 import { type ColourEncoding, Problem, type Region } from '../../core/index.js'
 
 /** The part of an encoding that says how samples stand for R′G′B′; curve and primaries do not matter here. */

@@ -53,11 +53,11 @@ function passes(from: number, line: number, across: AxisTaps, down: AxisTaps, to
   const weights = words(down.weight)
   const ring = takeBytes(stride * down.n)
   const rows = takeBytes(4 * down.n)
+  const addresses = new Uint32Array(memory.buffer, rows, down.n)
   let made = down.low
   for (let y = 0; y < r.height; y++) {
     const top = down.first[y]
     const count = down.count[y]
-    const addresses = new Uint32Array(memory.buffer, rows, down.n)
     for (let k = 0; k < count; k++) addresses[k] = ring + stride * ((top + k) % down.n)
     for (made = Math.max(made, top); made < top + count; made++) {
       const row = ring + stride * (made % down.n)

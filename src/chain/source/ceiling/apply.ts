@@ -10,7 +10,7 @@
  * in by degrees. Where no channel is whole the light is the most that any of them asks for as it stands: a lower bound. An
  * assumption, and said so: it makes the light that the core casts right in kind. Source: [planck1901].
  */
-import { askedLuminance, type BlueOfGreen, NEAR_CEILING } from '../../../colour/index.js'
+import { askedLuminance, type BlueOfGreen, NEAR_CEILING } from '../../../colour/clipped.js'
 import { type FloatImage, POINTWISE, type Rgb } from '../../../core/index.js'
 import { eachAbove } from '../../../kernels/index.js'
 
