@@ -176,3 +176,24 @@ it('light beyond the peak clips per channel, so that a flame keeps its blue', ()
   const blue = (y - 64) / 876 + 1.8556 * ((cb - 512) / 896)
   expect(blue).toBeCloseTo(0.54, 2)
 })
+
+it.each([yuv(1, 0), yuv(1, 1)])(
+  'fills a hole of a float plate from its neighbours in a delivery of whole numbers too',
+  (layout) => {
+    const rgb: ColourEncoding = { ...encoding, range: 'full', matrix: 'rgb', curve: 'linear' }
+    const s = settings(layout)
+    const plate = allocateFrame(
+      { family: 'rgb', bits: 32, float: true, subX: 0, subY: 0, alpha: false },
+      WIDTH,
+      HEIGHT,
+    )
+    for (const { data } of plate.planes) data.fill(0.2)
+    const at = 11 * WIDTH + 18
+    for (const { data } of plate.planes) data[at] = Number.NaN
+    const linear = curveTable((x) => x)
+    const delivery = { ...s.delivery, from: rgb, decode: linear }
+    const out = composeFrame(plate, [], 0, { ...s, delivery, decode: linear, grain: undefined })
+    expect(out.replaced).toEqual({ nan: 3, infinite: 0 })
+    for (const { data } of out.frame.planes) expect(new Set(data).size).toBe(1)
+  },
+)

@@ -5,6 +5,7 @@
 import {
   align,
   cutFrame,
+  EMPTY,
   intersect,
   isEmpty,
   type NativeFrame,
@@ -18,6 +19,7 @@ import { deliveryReach } from './display/reach.js'
 import type { Layer } from './element.js'
 import { type ComposeSettings, layOver, within } from './layOver.js'
 import { allFinite, finiteReach, NOTHING, type Replaced } from './source/finite.js'
+import { mendFrame } from './source/mend.js'
 
 export interface Composed {
   /** What the encoder gets of `window`. */
@@ -56,25 +58,25 @@ export function composeFrame(
   inPlace = false,
 ): Composed {
   const { window, part } = partsFor(wanted, plate.layout, s)
-  const own = cutFrame(plate, part)
+  const bad = plate.layout.float ? badRegion(plate, part) : undefined
+  const mended = bad && mendFrame(plate, bad, s.delivery.from)
+  const sound = mended?.frame ?? plate
+  const own = cutFrame(sound, part)
   const base =
     inPlace && own === plate && sameSamples(plate, s.delivery) ? plate : nullRender(own, s.delivery)
-  const frame = () => cutFrame(base, within(window, part))
-  const bad = plate.layout.float ? badRegion(plate, part) : undefined
-  const region = workRegion(layers, s, bad, part)
-  if (isEmpty(region)) return { frame: frame(), window, touched: region, replaced: NOTHING }
-  const laid = layOver(region, { plate, base, part, layers, number, bad: bad !== undefined }, s)
-  return { frame: frame(), window, ...laid, touched: intersect(laid.touched, window) }
+  const region = workRegion(layers, s, part)
+  const laid = isEmpty(region) ? EMPTY : layOver(region, { plate: sound, base, part, layers, number }, s)
+  return {
+    frame: cutFrame(base, within(window, part)),
+    window,
+    touched: intersect(union(laid, mended?.touched ?? EMPTY), window),
+    replaced: mended?.replaced ?? NOTHING,
+  }
 }
 
 /** Everything that can be touched, with the margin that the delivery's chroma needs. */
-function workRegion(
-  layers: readonly Layer[],
-  s: ComposeSettings,
-  bad: Region | undefined,
-  part: Region,
-): Region {
-  let r = bad ?? { x: 0, y: 0, width: 0, height: 0 }
+function workRegion(layers: readonly Layer[], s: ComposeSettings, part: Region): Region {
+  let r = EMPTY
   for (const layer of layers) {
     r = union(r, layer.image.region)
     if (layer.emission === undefined) continue

@@ -21,7 +21,7 @@ import { applyCast, type SurfaceMask } from './light/cast/apply.js'
 import { halfOf, type Step } from './order.js'
 import { grainOf, plateVariance, topUp } from './sensor/grain/apply.js'
 import type { GrainModel } from './sensor/grain/model.js'
-import { both, NOTHING, type Replaced, replaceNotFinite } from './source/finite.js'
+import { maskRegion } from './source/mend.js'
 
 export interface CastSettings {
   readonly masks: readonly SurfaceMask[]
@@ -51,28 +51,17 @@ export interface Parts {
   readonly layers: readonly Layer[]
   /** The shot's frame, for the grain. */
   readonly number: number
-  /** Whether the plate holds NaN or infinity. */
-  readonly bad: boolean
 }
 
-export interface Laid {
-  readonly touched: Region
-  readonly replaced: Replaced
-}
-
-/** Everything in a region of the picture, into `base`. */
-export function layOver(region: Region, parts: Parts, s: ComposeSettings): Laid {
+/** Everything in a region of the picture, into `base`. Gives the smallest region that holds every touched pixel. */
+export function layOver(region: Region, parts: Parts, s: ComposeSettings): Region {
   return duringScratch(() => {
     const ordered = inOrder(parts.layers, s)
     const grain = s.grain && grainOf(s.grain, parts.number, region)
     const strips = rowsStandAlone(parts) ? stripsOf(region) : [region]
-    const laid = strips.map((strip) =>
-      duringScratch(() => layStrip(strip, strip.y - region.y, parts, ordered, s, grain)),
-    )
-    return {
-      touched: laid.map((l) => l.touched).reduce(union),
-      replaced: laid.map((l) => l.replaced).reduce(both),
-    }
+    return strips
+      .map((strip) => duringScratch(() => layStrip(strip, strip.y - region.y, parts, ordered, s, grain)))
+      .reduce(union)
   })
 }
 
@@ -85,23 +74,22 @@ function inOrder(layers: readonly Layer[], s: ComposeSettings): Layer[] {
   })
 }
 
-/** Whether rows are made without their neighbours: chroma and the filling of a plate's holes look at these. */
-function rowsStandAlone({ plate, base, bad }: Parts): boolean {
-  return plate.layout.subY === 0 && base.layout.subY === 0 && !bad
+/** Whether rows are made without their neighbours, at which chroma may look. */
+function rowsStandAlone({ plate, base }: Parts): boolean {
+  return plate.layout.subY === 0 && base.layout.subY === 0
 }
 
 /** @param top the strip's first row in the region that the grain was made for */
 function layStrip(
   region: Region,
   top: number,
-  { plate, base, part, bad, layers }: Parts,
+  { plate, base, part, layers }: Parts,
   ordered: readonly Layer[],
   s: ComposeSettings,
   grain: GrainRows | undefined,
-): Laid {
+): Region {
   const before = unpack(plate, s.delivery.from, region)
   const touched = newBytes(region.width * region.height)
-  const replaced = bad ? replaceNotFinite(before, touched) : NOTHING
   const light = copyImage(before)
   applyCurve(light, s.decode)
   if (s.delivery.from.curve !== s.delivery.to.curve) {
@@ -119,7 +107,7 @@ function layStrip(
   if (!s.delivery.layout.float) holdToPeak(light, before, touched)
   const here = within(region, part)
   patch(base, { ...before, region: here }, { ...light, region: here }, keep, touched, s.delivery.to as Coding)
-  return { touched: maskRegion(touched, region), replaced }
+  return maskRegion(touched, region)
 }
 
 function castAll(
@@ -136,23 +124,6 @@ function castAll(
       applyCast({ light, variance, touched }, mask, layer.emission, cast.metresPerPixel, cast.factor)
     }
   }
-}
-
-function maskRegion(mask: Uint8Array, region: Region): Region {
-  const { width } = region
-  let x0 = width
-  let x1 = -1
-  for (let from = 0; from < mask.length; from += width) {
-    const row = mask.subarray(from, from + width)
-    const first = row.indexOf(1)
-    if (first < 0) continue
-    x0 = Math.min(x0, first)
-    x1 = Math.max(x1, row.lastIndexOf(1))
-  }
-  const y0 = Math.floor(mask.indexOf(1) / width)
-  const y1 = Math.floor(mask.lastIndexOf(1) / width)
-  if (x1 < 0) return { x: 0, y: 0, width: 0, height: 0 }
-  return { x: region.x + x0, y: region.y + y0, width: x1 - x0 + 1, height: y1 - y0 + 1 }
 }
 
 /** A region of the picture counted from the corner of a part of it. */

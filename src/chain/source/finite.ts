@@ -18,10 +18,6 @@ export interface Replaced {
 /** What is found in samples that can hold no such values. */
 export const NOTHING: Replaced = { nan: 0, infinite: 0 }
 
-export function both(a: Replaced, b: Replaced): Replaced {
-  return { nan: a.nan + b.nan, infinite: a.infinite + b.infinite }
-}
-
 /** A hole is filled from the pixels around; whole numbers have none. */
 export function finiteReach(layout: PixelLayout): Reach {
   return layout.float ? around(1) : POINTWISE
