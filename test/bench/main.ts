@@ -4,6 +4,7 @@
  *   --quick    1080p only, fewer frames and turns      --json    a row a line, as JSON, as soon as it is there
  *   --memory   peak memory of long renders as well     --write   BENCHMARKS.md
  *   --only X   rows of which X is the beginning of the name
+ *   --turns N  how often each is timed, after a turn that does not count: 7, quick 3
  */
 import { mkdtemp, rm } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
@@ -24,9 +25,13 @@ const HD = { width: 1920, height: 1080 }
 const UHD = { width: 3840, height: 2160 }
 const flag = { type: 'boolean', default: false } as const
 const { values: asked } = parseArgs({
-  options: { quick: flag, json: flag, memory: flag, write: flag, only: { type: 'string', default: '' } },
+  options: {
+    ...{ quick: flag, json: flag, memory: flag, write: flag },
+    ...{ only: { type: 'string', default: '' }, turns: { type: 'string' } },
+  },
 })
-const rounds = asked.quick ? 3 : 7
+const rounds = Number(asked.turns ?? (asked.quick ? 3 : 7))
+if (!(rounds >= 1)) throw new Error(`--turns expects a number from 1 on; received ${asked.turns}`)
 const wanted = (name: string) => name.startsWith(asked.only) || asked.only.startsWith(name)
 
 async function* allRows(folder: string): AsyncGenerator<AnyRow, void, undefined> {

@@ -36,11 +36,11 @@ it('keeps what it decodes and measures, says how much, and clears it', async () 
   expect(await json('measure', 'a.shot.json', ...where)).toEqual(first)
   expect(await json('measure', 'a.shot.json', '--no-cache')).toEqual(first)
   expect((await platefit('cache', ...where)).out).toMatch(/kept: \d+\.\d MiB of \d+\.\d MiB in \d+ files\n/)
+  // The second look may have kept more: what a file's bytes are is not kept of files that were just written.
+  const { bytes } = (await json('cache', ...where)).said
   const cleared = await json('cache', '--clear', ...where)
-  expect(cleared).toMatchObject({
-    code: 0,
-    said: { removed: said.bytes === 0 ? {} : { bytes: said.bytes }, left: { entries: 0 } },
-  })
+  expect(bytes).toBeGreaterThan(0)
+  expect(cleared).toMatchObject({ code: 0, said: { removed: { bytes }, left: { entries: 0 } } })
   expect((await json('cache', ...where)).said.entries).toBe(0)
 })
 

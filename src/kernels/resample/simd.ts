@@ -62,23 +62,22 @@ export function resampleDown(rows: usize, weight: usize, count: i32, pixels: i32
     const w2 = v128.load32_splat(weight, 8)
     const w3 = v128.load32_splat(weight, 12)
     const w4 = v128.load32_splat(weight, 16)
-    const zero = f32x4.splat(0)
-    for (let i: usize = 0; i < bytes; i += 16) {
-      const a = v128.load(a0 + i)
-      const b = v128.load(b0 + i)
-      const c = v128.load(c0 + i)
-      const d = v128.load(d0 + i)
-      let sum = f32x4.add(zero, f32x4.mul(w0, a))
-      sum = f32x4.add(sum, f32x4.mul(w1, b))
-      sum = f32x4.add(sum, f32x4.mul(w2, c))
-      sum = f32x4.add(sum, f32x4.mul(w3, d))
-      let least = f32x4.min(f32x4.min(f32x4.min(f32x4.min(zero, a), b), c), d)
-      if (count === 5) {
-        const e = v128.load(e0 + i)
-        sum = f32x4.add(sum, f32x4.mul(w4, e))
-        least = f32x4.min(least, e)
-      }
-      v128.store(out + i, alphaHeld(f32x4.max(sum, least)))
+    const five = count === 5
+    let i: usize = 0
+    for (; i + 32 <= bytes; i += 32) {
+      const a = a0 + i
+      const b = b0 + i
+      const c = c0 + i
+      const d = d0 + i
+      const e = e0 + i
+      const one = down(v128.load(a), v128.load(b), v128.load(c), v128.load(d), w0, w1, w2, w3, e, 0, w4, five)
+      const two = down(v128.load(a, 16), v128.load(b, 16), v128.load(c, 16), v128.load(d, 16), w0, w1, w2, w3, e, 16, w4, five)
+      v128.store(out + i, one)
+      v128.store(out + i, two, 16)
+    }
+    if (i < bytes) {
+      const last = down(v128.load(a0 + i), v128.load(b0 + i), v128.load(c0 + i), v128.load(d0 + i), w0, w1, w2, w3, e0 + i, 0, w4, five)
+      v128.store(out + i, last)
     }
     return
   }
@@ -92,6 +91,36 @@ export function resampleDown(rows: usize, weight: usize, count: i32, pixels: i32
     }
     v128.store(out + i, alphaHeld(f32x4.max(sum, least)))
   }
+}
+
+/** Four rows by their weights, and a fifth where there is one. */
+@inline
+function down(
+  a: v128,
+  b: v128,
+  c: v128,
+  d: v128,
+  w0: v128,
+  w1: v128,
+  w2: v128,
+  w3: v128,
+  fifth: usize,
+  offset: usize,
+  w4: v128,
+  five: bool,
+): v128 {
+  const zero = f32x4.splat(0)
+  let sum = f32x4.add(zero, f32x4.mul(w0, a))
+  sum = f32x4.add(sum, f32x4.mul(w1, b))
+  sum = f32x4.add(sum, f32x4.mul(w2, c))
+  sum = f32x4.add(sum, f32x4.mul(w3, d))
+  let least = f32x4.min(f32x4.min(f32x4.min(f32x4.min(zero, a), b), c), d)
+  if (five) {
+    const e = v128.load(fifth + offset)
+    sum = f32x4.add(sum, f32x4.mul(w4, e))
+    least = f32x4.min(least, e)
+  }
+  return alphaHeld(f32x4.max(sum, least))
 }
 
 @inline
