@@ -43,7 +43,7 @@ export function filtered(src: FloatImage, across: AxisTaps, down: AxisTaps, regi
   return out
 }
 
-/** Rows filtered across are made when the first row that looks at them is, and kept in a ring as long as any does. */
+/** Rows filtered across are made when a row first looks at them, and kept in a ring as long as any does. */
 function passes(from: number, line: number, across: AxisTaps, down: AxisTaps, to: number, r: Region): void {
   const stride = 16 * r.width
   const first = words(across.first)
@@ -54,14 +54,16 @@ function passes(from: number, line: number, across: AxisTaps, down: AxisTaps, to
   const ring = takeBytes(stride * down.n)
   const rows = takeBytes(4 * down.n)
   const addresses = new Uint32Array(memory.buffer, rows, down.n)
-  let made = down.low
+  const held = new Int32Array(down.n).fill(-1)
   for (let y = 0; y < r.height; y++) {
-    const top = down.first[y]
     const count = down.count[y]
-    for (let k = 0; k < count; k++) addresses[k] = ring + stride * ((top + k) % down.n)
-    for (made = Math.max(made, top); made < top + count; made++) {
-      const row = ring + stride * (made % down.n)
-      simd.resampleAcross(from + line * made, first, taps, weight, across.n, even, r.width, row)
+    for (let k = 0; k < count; k++) {
+      const row = down.first[y] + k
+      const slot = row % down.n
+      addresses[k] = ring + stride * slot
+      if (held[slot] === row) continue
+      held[slot] = row
+      simd.resampleAcross(from + line * row, first, taps, weight, across.n, even, r.width, addresses[k])
     }
     simd.resampleDown(rows, weights + 4 * down.n * y, count, r.width, to + stride * y)
   }
