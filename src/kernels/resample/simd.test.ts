@@ -49,7 +49,10 @@ it('placing by SIMD and in plain TypeScript gives the same bits: any size, scale
         }
       },
     ),
-    { numRuns: 300, examples: [[1, 5, { scaleX: 0.4, scaleY: 0.4, originX: -0.1, originY: 2.3 }, -1, false]] },
+    {
+      numRuns: 300,
+      examples: [[1, 5, { scaleX: 0.4, scaleY: 0.4, originX: -0.1, originY: 2.3 }, -1, false]],
+    },
   )
   fast()
 })
