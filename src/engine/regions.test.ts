@@ -13,6 +13,7 @@ import {
   uniform,
   union,
 } from '../core/index.js'
+import { duringScratch, memory, takeBytes } from '../kernels/wasm/memory.js'
 import { type DeliveryFormat, deliveryEncoding, deliveryLayout } from '../media/index.js'
 import { parseShot } from '../shot/index.js'
 import { type FrameInput, FrameMaker } from './frame.js'
@@ -197,12 +198,56 @@ function paddedTo(region: Region, { region: r, data }: FloatImage): FloatImage {
   return image
 }
 
+/** Fills the scratch memory that the next frame is made in: what nobody wrote is then seen. */
+function poison(byte: number): void {
+  const bytes = 12 * 2 ** 20
+  duringScratch(() => {
+    const start = takeBytes(bytes)
+    new Uint8Array(memory.buffer, start, bytes).fill(byte)
+  })
+}
+
 /** The window that was made has the bytes of that part of the whole. */
 function expectPart(maker: FrameMaker, input: FrameInput, whole: NativeFrame, window: Region): Region {
   const part = maker.make(input, false, window)
   expect(bytes(part.frame)).toEqual(bytes(cutFrame(whole, part.window)))
   return part.window
 }
+
+/** A small element whose placing finds rows where its filter is exactly 0. */
+const exact = {
+  ...{ width: 1, height: 33, layout: yuv(8, 1, 1), format: 'prores-422-hq', grain: false, nested: false },
+  ...{ bent: false, wild: false, number: 0 },
+  elements: [
+    {
+      ...{
+        layout: yuv(12, 0, 0, true),
+        alpha: 'on-black',
+        nature: 'emits',
+        width: 1,
+        height: 5,
+        x: 0.1,
+        y: 0.1,
+      },
+      ...{ scale: 0.4, blur: 0, lights: false, holdout: false },
+    },
+  ],
+} as Scene
+
+it('a frame does not depend on what its memory held before', () => {
+  fc.assert(
+    fc.property(scene, (s) => {
+      const { maker, input } = made(s)
+      // Floats of some size, and NaN.
+      const frames = [0x3f, 0xff].map((byte) => {
+        poison(byte)
+        return bytes(maker.make(input).frame)
+      })
+      expect(frames[1]).toEqual(frames[0])
+    }),
+    { numRuns: 150, examples: [[exact]] },
+  )
+})
 
 describe('a frame by regions', () => {
   it('has the bytes of the frame whose layers are as large as the frame', () => {
