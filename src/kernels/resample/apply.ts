@@ -69,7 +69,7 @@ function passes(from: number, line: number, across: AxisTaps, down: AxisTaps, to
   }
 }
 
-/** Taps of every pixel that has any, where all have the same number; 0 else. */
+/** How many taps each pixel has, where all have as many; 0 where they differ. */
 function evenCount({ count }: AxisTaps): number {
   const most = count.reduce((a, b) => Math.max(a, b), 0)
   return count.every((c) => c === most) ? most : 0
