@@ -1,0 +1,182 @@
+/**
+ * What page and server say to each other: JSON but for pictures. The server does all the work; the page asks and shows.
+ *
+ *   GET    /?token=T                 sets the cookie of this server and goes to /
+ *   GET    /api/folder               Folder
+ *   PUT    /api/file?name=N          a dropped file's bytes → Dropped; N may hold `/` for the files of a dropped folder
+ *   POST   /api/shot                 NewShotAsk → { path }
+ *   GET    /api/shot?path=P          ShotState
+ *   POST   /api/shot/edit            EditAsk → ShotState
+ *   POST   /api/shot/element         AddElementAsk → ShotState
+ *   POST   /api/shot/undo, /redo     PathAsk → ShotState
+ *   POST   /api/frame                FrameAsk → picture: three bytes a pixel, its size in the headers `x-width`, `x-height`;
+ *                                    204 when a later ask came before it was done
+ *   POST   /api/values               ValuesAsk → Values
+ *   GET    /api/crop?path=P&tell=I&role=plate|result&width=W    PNG
+ *   POST   /api/job                  JobAsk → JobState
+ *   DELETE /api/job?path=P           cancels; → JobState
+ *   GET    /api/events?path=P        server-sent events: `shot` ShotState, `job` JobState, `folder` Folder
+ *   GET    /files/P                  a file of the folder that a job made: a report, a render
+ *
+ * Paths are relative to the opened folder, with forward slashes. A failure is a `ProblemDetail` with status 400 (wrong use or
+ * input), 403 (not allowed), 404, 409 (busy) or 500.
+ */
+import type { ProblemDetail } from '../core/index.js'
+import type { LedgerRow, Progress, Tell, Undecided } from '../engine/types.js'
+import type { Edit } from '../shot/command.js'
+import type { Shot } from '../shot/schema.js'
+
+export interface Folder {
+  /** Of the folder itself, for its title. */
+  readonly name: string
+  readonly shots: readonly string[]
+  /** Movies, stills, and sequences by their pattern (`soot/soot.####.exr`). */
+  readonly media: readonly { readonly path: string; readonly kind: 'movie' | 'sequence' | 'still' }[]
+}
+
+export interface Dropped {
+  /** Where it lies now: a file of the same name and bytes that was there already, or the new one. */
+  readonly path: string
+}
+
+export interface NewShotAsk {
+  readonly plate: string
+  readonly elements: readonly string[]
+}
+
+export interface PathAsk {
+  readonly path: string
+}
+
+export interface AddElementAsk extends PathAsk {
+  readonly file: string
+}
+
+export interface EditAsk extends PathAsk {
+  readonly edit: Edit
+}
+
+/** The shot as it stands, and what is known of it. */
+export interface ShotState {
+  readonly path: string
+  /** Changes with every change of the document. */
+  readonly revision: string
+  readonly shot: Shot
+  readonly canUndo: boolean
+  readonly canRedo: boolean
+  readonly plate: PlateState
+  readonly elements: readonly ElementState[]
+  /** What the last fit, measuring or check gave; of an older document where `ledgerOf` is not `revision`. */
+  readonly ledger: readonly LedgerRow[]
+  readonly ledgerOf: string | undefined
+  readonly check:
+    | {
+        readonly rendered: string
+        readonly revision: string
+        readonly tells: readonly Tell[]
+        readonly undecided: readonly Undecided[]
+      }
+    | undefined
+  /** Renders and reports that lie beside the document, newest first. */
+  readonly made: readonly { readonly path: string; readonly kind: 'render' | 'report' }[]
+  readonly job: JobState | undefined
+}
+
+interface FileState {
+  readonly file: string
+  /** One line of what it is: `1920×1080, 24 frames/s, 31 frames, PQ, BT.2020, 10 bit`. */
+  readonly facts: string
+  /** Faults that were found unasked; undefined while it is still looked at. */
+  readonly faults: readonly Fault[] | undefined
+  /** Why it cannot be opened. */
+  readonly problem?: ProblemDetail
+}
+
+export interface PlateState extends FileState {
+  readonly width: number
+  readonly height: number
+  /** Of the shot. */
+  readonly frames: number
+  /** Frames a second. */
+  readonly rate: number
+}
+
+export interface ElementState extends FileState {
+  readonly id: string
+  /** Of its picture, px. */
+  readonly width: number
+  readonly height: number
+  /** On which frames of the shot it shows: first one, and how many. */
+  readonly first: number
+  readonly shown: number
+  /** Plate pixels per element pixel before keys, from the scale given or from size and distance; undefined where it has none. */
+  readonly scale: number | undefined
+  /** Real height in metres, given or from scale, distance and camera. */
+  readonly heightM: number | undefined
+}
+
+/** A fault of a file in one sentence, what to do about it, and what was done about it. */
+export interface Fault {
+  readonly code: string
+  readonly sentence: string
+  readonly remedy: string
+  /** What was written into the document because of it, and the edit that takes it back. */
+  readonly done?: { readonly what: string; readonly undo: Edit }
+}
+
+export type FrameView = 'plate' | 'plain' | 'result'
+
+export interface FrameAsk extends PathAsk {
+  /** Of the shot, 0-based. */
+  readonly number: number
+  readonly view: FrameView
+  /** Wanted width of the picture, px; never more than the plate's. */
+  readonly width: number
+  /** Exposure for looking, in stops; nothing keeps it. */
+  readonly stops: number
+  /** An edit that is not made yet: what a hand that drags would see. */
+  readonly edit?: Edit
+}
+
+export interface ValuesAsk extends PathAsk {
+  readonly number: number
+  /** Plate pixels. */
+  readonly x: number
+  readonly y: number
+  readonly width: number
+}
+
+/** Under the pointer, of each view: linear light (1 = diffuse white), code values of the plate's depth, stops from 18 %. */
+export type Values = Readonly<
+  Record<
+    FrameView,
+    {
+      readonly linear: readonly number[]
+      readonly code: readonly number[]
+      readonly stops: readonly number[]
+      /** Hue in degrees, saturation and brightness 0 to 1, of the code values. */
+      readonly hsb: readonly number[]
+    }
+  >
+>
+
+export type JobAsk = PathAsk &
+  (
+    | { readonly kind: 'fit' | 'measure' }
+    | {
+        readonly kind: 'render'
+        readonly format: string
+        /** Renders, then checks and writes the report. */
+        readonly andCheck?: boolean
+      }
+    | { readonly kind: 'check' | 'report'; readonly rendered: string }
+  )
+
+export interface JobState {
+  readonly kind: JobAsk['kind']
+  readonly state: 'running' | 'stopping' | 'done' | 'cancelled' | 'failed'
+  readonly progress?: Progress
+  /** The file that it makes or made. */
+  readonly out?: string
+  readonly problem?: ProblemDetail
+}
