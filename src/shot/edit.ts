@@ -55,6 +55,29 @@ export function markMeant(shot: Shot, mark: Shot['meant'][number]): Shot {
   return { ...shot, meant: [...others, mark] }
 }
 
+/** Takes the mark off, so that the tell speaks again. */
+export function unmarkMeant(shot: Shot, tell: string, element: string | undefined): Shot {
+  return { ...shot, meant: shot.meant.filter((m) => m.tell !== tell || m.element !== element) }
+}
+
+/** An element by its id. @throws Problem `shot.unknown-element` */
+export function elementOf(shot: Shot, id: string): ShotElement {
+  const found = shot.elements.find((e) => e.id === id)
+  if (found !== undefined) return found
+  throw unknown(
+    'shot.unknown-element',
+    'No element is called',
+    id,
+    shot.elements.map((e) => e.id),
+  )
+}
+
+/** The document with one element changed. @throws Problem `shot.unknown-element` */
+export function withElement(shot: Shot, id: string, change: (e: ShotElement) => ShotElement): Shot {
+  elementOf(shot, id)
+  return { ...shot, elements: shot.elements.map((e) => (e.id === id ? change(e) : e)) }
+}
+
 function merged(now: TreatmentMap, fitted: TreatmentMap): TreatmentMap {
   return { ...fitted, ...byHand(now) }
 }
@@ -73,10 +96,7 @@ function withTreatments(shot: Shot, target: string, change: (old: TreatmentMap) 
   if (target === 'plate') {
     return { ...shot, plate: { ...shot.plate, treatments: change(shot.plate.treatments) } }
   }
-  const elements = shot.elements.map((e) =>
-    e.id === target ? { ...e, treatments: change(e.treatments) } : e,
-  )
-  return { ...shot, elements }
+  return withElement(shot, target, (e) => ({ ...e, treatments: change(e.treatments) }))
 }
 
 function paramOf(shot: Shot, target: string, name: string): Param {

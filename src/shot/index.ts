@@ -1,3 +1,4 @@
+export * from './command.js'
 export * from './edit.js'
 export * from './first.js'
 export * from './nature.js'

@@ -183,6 +183,14 @@ const nature = z.union([
 
 const share = z.number().min(0.002).max(2)
 
+/** How much of a link's treatment an element gets; what is not named is done in full. */
+const doneBy = z.strictObject({
+  /** 1 is the treatment as it stands, 0 as if the link did nothing. */
+  strength: z.number().min(0).max(1).optional(),
+  /** Left out for now, whatever its strength. */
+  off: z.literal(true).optional(),
+})
+
 const element = z.strictObject({
   id: z.string().regex(/^[a-z0-9][a-z0-9-]*$/, 'lower-case letters, digits and dashes'),
   ...file,
@@ -249,6 +257,16 @@ const element = z.strictObject({
       }),
     )
     .optional(),
+  /** Links that are weakened or off. */
+  links: z
+    .strictObject({
+      source: doneBy.omit({ strength: true }).optional(),
+      light: doneBy.optional(),
+      air: doneBy.optional(),
+      lens: doneBy.optional(),
+      sensor: doneBy.optional(),
+    })
+    .optional(),
   treatments: treatments(elementParams).default({}),
 })
 
@@ -272,4 +290,6 @@ export const shotSchema = z.strictObject({
 /** A checked document. */
 export type Shot = z.output<typeof shotSchema>
 export type ShotElement = Shot['elements'][number]
+/** Links whose treatment an element can get in part. */
+export type WeakLink = keyof NonNullable<ShotElement['links']>
 export type Treatment = { value: number[]; evidence: z.output<typeof evidence> } | { cannotTell: string }
