@@ -21,7 +21,7 @@ export async function previewRow(scene: Scene, workers: number, rounds: number):
   let turn = 0
   let size = ''
   const small = async () => {
-    const made = await preview.frame(0, moved(shot, ++turn))
+    const made = await preview.frame(0, { shot: moved(shot, ++turn) })
     size = `${made?.width}x${made?.height}`
   }
   try {

@@ -4,7 +4,7 @@ import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { makeScene, type Scene } from '../../../test/bench/scene.js'
 import { viewing } from '../../colour/index.js'
-import type { NativeFrame } from '../../core/index.js'
+import type { ColourEncoding, NativeFrame, Rgb } from '../../core/index.js'
 import type { Shot } from '../../shot/schema.js'
 import { loadShot } from '../document.js'
 import { FrameMaker } from '../frame.js'
@@ -15,6 +15,13 @@ import { openPreview, type Preview } from './preview.js'
 
 const SIZE = { width: 320, height: 180 }
 const folder = mkdtempSync(join(tmpdir(), 'platefit-preview-'))
+const sdr: ColourEncoding = {
+  range: 'limited',
+  matrix: 'bt709',
+  curve: 'bt709',
+  primaries: 'bt709',
+  siting: 'left',
+}
 let scene: Scene
 let shot: Shot
 let preview: Preview
@@ -65,15 +72,15 @@ describe('a preview', () => {
       }
     }
     const plain: Shot = { ...shot, plate: { ...shot.plate, treatments: {} } }
-    const made = await preview.frame(1, plain)
+    const made = await preview.frame(1, { shot: plain })
     expect(made).toMatchObject({ number: 1, width: 160, height: 90 })
     expect(distance(made?.rgb as Uint8Array, seen)).toBeLessThan(2)
   })
 
   it('follows the document, and comes back to the same bytes', async () => {
-    const before = await preview.frame(0, shot)
-    const after = await preview.frame(0, withElement({ position: { x: 60, y: 50 } }))
-    const again = await preview.frame(0, shot)
+    const before = await preview.frame(0, { shot: shot })
+    const after = await preview.frame(0, { shot: withElement({ position: { x: 60, y: 50 } }) })
+    const again = await preview.frame(0, { shot: shot })
     expect(distance(after?.rgb as Uint8Array, before?.rgb as Uint8Array)).toBeGreaterThan(3)
     expect(again?.rgb).toEqual(before?.rgb)
   })
@@ -81,7 +88,7 @@ describe('a preview', () => {
   it('gives the same bytes with another number of threads, and with a store that keeps nothing', async () => {
     const other = await openPreview(shot, folder, { width: 160, workers: 1, memoryBytes: 1 })
     try {
-      expect((await other.frame(2))?.rgb).toEqual((await preview.frame(2, shot))?.rgb)
+      expect((await other.frame(2))?.rgb).toEqual((await preview.frame(2, { shot: shot }))?.rgb)
     } finally {
       await other.close()
     }
@@ -93,10 +100,49 @@ describe('a preview', () => {
   })
 
   it('reads the files anew where the document says something else of them', async () => {
-    const straight = await preview.frame(0, shot)
-    const kept = await preview.frame(0, withElement({ alpha: 'premultiplied' }))
+    const straight = await preview.frame(0, { shot: shot })
+    const kept = await preview.frame(0, { shot: withElement({ alpha: 'premultiplied' }) })
     expect(distance(kept?.rgb as Uint8Array, straight?.rgb as Uint8Array)).toBeGreaterThan(0.5)
-    expect((await preview.frame(0, shot))?.rgb).toEqual(straight?.rgb)
+    expect((await preview.frame(0, { shot: shot }))?.rgb).toEqual(straight?.rgb)
+  })
+
+  it('shows the plate alone, and the files laid over it with nothing else done', async () => {
+    const plate = await preview.frame(1, { shot, variant: 'null' })
+    const plain = await preview.frame(1, { variant: 'plain' })
+    const result = await preview.frame(1)
+    const other = withElement({ position: { x: 10, y: 10 } })
+    expect((await preview.frame(1, { shot: other, variant: 'null' }))?.rgb).toEqual(plate?.rgb)
+    expect(distance(plain?.rgb as Uint8Array, plate?.rgb as Uint8Array)).toBeGreaterThan(1)
+    expect(distance(result?.rgb as Uint8Array, plain?.rgb as Uint8Array)).toBeGreaterThan(0.5)
+  })
+
+  it('pushes by stops as the viewing transform does, everywhere', async () => {
+    const at = (f: { rgb: Uint8Array } | undefined, x: number, y: number) =>
+      Array.from(f?.rgb.subarray(3 * (y * 160 + x), 3 * (y * 160 + x) + 3) ?? [])
+    await preview.frame(1, { shot })
+    const pushed = await preview.frame(1, { stops: 1 })
+    for (const [x, y] of [
+      [3, 3],
+      [80, 45],
+      [159, 89],
+    ] as const) {
+      const { result } = await preview.values(1, 2 * x, 2 * y)
+      const seen = viewing(sdr)(result.linear.map((v) => 2 * v) as unknown as Rgb)
+      at(pushed, x, y).forEach((code, c) => {
+        expect(Math.abs(code - 255 * (seen[c] as number))).toBeLessThanOrEqual(1.5)
+      })
+    }
+    expect((await preview.frame(1))?.rgb).not.toEqual(pushed?.rgb)
+  })
+
+  it('says what stands at a point: the plate where no element lies, three things where one does', async () => {
+    await preview.frame(1, { shot })
+    const corner = await preview.values(1, 2, 2)
+    expect(corner.result).toEqual(corner.null)
+    const middle = await preview.values(1, 160, 90)
+    expect(middle.result.linear).not.toEqual(middle.plain.linear)
+    expect(middle.plain.linear).not.toEqual(middle.null.linear)
+    expect(await preview.values(1, -50, 1e6)).toEqual(await preview.values(1, 0, 179))
   })
 
   it('never enlarges', async () => {

@@ -7,12 +7,14 @@
  * has; a core is rebuilt and a floor taken off after the mean, where the render does both before.
  */
 import { availableParallelism } from 'node:os'
-import { Problem } from '../../core/index.js'
+import { type Readout, readout } from '../../colour/index.js'
+import { Problem, type Rgb } from '../../core/index.js'
 import type { Shot } from '../../shot/schema.js'
 import { makePlan, shotRange } from '../plan.js'
 import { Pool } from '../pool.js'
+import type { Variant } from '../types.js'
 import { plateSize, previewPlan } from './scale.js'
-import { Shots } from './shots.js'
+import { type Opened, Shots } from './shots.js'
 import { Store } from './store.js'
 import type { Done, Task } from './task.js'
 
@@ -34,16 +36,33 @@ export interface PreviewFrame {
   readonly rgb: Uint8Array
 }
 
+/** How a frame is looked at. */
+export interface Look {
+  /** Another state of the same work, shown from now on; absent: as before. */
+  readonly shot?: Shot
+  /** `result` when absent. */
+  readonly variant?: Variant
+  /** Exposure for looking, in stops; 0 when absent. */
+  readonly stops?: number
+}
+
 export interface Preview {
   /**
-   * One frame, as the document stands or as another `shot` of the same work says from now on.
-   *
    * @returns undefined when a later call came before this one was done
    * @throws Problem `engine.no-such-frame`; as `openSource` where the other shot names other files
    */
-  frame(number: number, shot?: Shot): Promise<PreviewFrame | undefined>
+  frame(number: number, look?: Look): Promise<PreviewFrame | undefined>
+  /**
+   * What stands at a point, of each variant: means over a pixel of the working size.
+   *
+   * @param x, y plate pixels; the nearest one of the picture where they lie outside
+   * @throws Problem as `frame`
+   */
+  values(number: number, x: number, y: number): Promise<Readonly<Record<Variant, Readout>>>
   close(): Promise<void>
 }
+
+const VARIANTS: readonly Variant[] = ['null', 'plain', 'result']
 
 /** Bands a thread: they take turns, as an element seldom fills its picture evenly. */
 const BANDS = 3
@@ -74,33 +93,60 @@ export async function openPreview(shot: Shot, folder: string, options: PreviewOp
     throw e
   }
   let turn = 0
+  /** A state of the shot at the working size, seen as one variant. */
+  const planOf = ({ shot: now, sources }: Opened, variant: Variant) => {
+    const full = makePlan(now, sources, { format: 'exr-half', variant })
+    const factor = Math.min(1, width / full.plate.width)
+    const plan = previewPlan(full, factor)
+    return { full, factor, plan, key: JSON.stringify(plan) }
+  }
+  const opened = async (number: number, changed: Shot | undefined) => {
+    const found = await shots.change(changed)
+    if (found !== undefined) checkNumber(number, found.shot, found.sources.plate.info.frameCount)
+    return found
+  }
   return {
-    async frame(number, changed) {
+    async frame(number, { shot: changed, variant = 'result', stops = 0 } = {}) {
       const own = ++turn
       const gone = () => own !== turn
-      const opened = await shots.change(changed)
-      if (gone() || opened === undefined) return undefined
-      const { sources } = opened
-      checkNumber(number, opened.shot, sources.plate.info.frameCount)
-      const full = makePlan(opened.shot, sources, { format: 'exr-half' })
-      const factor = Math.min(1, width / full.plate.width)
-      const plan = previewPlan(full, factor)
-      const found = await shots.input(opened, number, factor, () => !gone())
+      const now = await opened(number, changed)
+      if (gone() || now === undefined) return undefined
+      const { full, factor, plan, key } = planOf(now, variant)
+      const found = await shots.input(now, number, factor, () => !gone())
       if (found === undefined || gone()) return undefined
       const shown = new Uint8Array(new SharedArrayBuffer(found.shown.length))
       shown.set(found.shown)
-      const key = JSON.stringify(plan)
       const done: Promise<Done>[] = []
-      const task = { kind: 'band', key, plan, plate: full.plate.encoding, input: found.input, shown } as const
+      const task = { kind: 'band', key, plan, plate: full.plate.encoding, stops } as const
       const bands = BANDS * workers
       for (let band = 0; band < bands; band++) {
-        const asked = await pool.submit({ ...task, band, bands })
+        const asked = await pool.submit({ ...task, input: found.input, shown, band, bands })
         done.push(asked.done)
         asked.done.catch(() => {})
         if (gone()) break
       }
       await Promise.all(done)
       return gone() ? undefined : { number, ...plateSize(full.plate, factor), rgb: shown }
+    },
+    async values(number, x, y) {
+      const now = await opened(number, undefined)
+      if (now === undefined) throw new Error('the preview is closed')
+      const plans = VARIANTS.map((variant) => planOf(now, variant))
+      const { full, factor } = plans[0] as (typeof plans)[number]
+      const found = await shots.input(now, number, factor, () => true)
+      if (found === undefined) throw new Error('the shot was changed while it was read')
+      const size = plateSize(full.plate, factor)
+      const within = (v: number, most: number) => Math.min(Math.max(Math.floor(v * factor), 0), most - 1)
+      const lights = (await ask({
+        kind: 'point',
+        plans: plans.map(({ key, plan }) => ({ key, plan })),
+        input: found.input,
+        x: within(x, size.width),
+        y: within(y, size.height),
+      })) as readonly Rgb[]
+      const { encoding, layout } = full.plate
+      const read = VARIANTS.map((v, i) => [v, readout(lights[i] as Rgb, encoding, layout)] as const)
+      return Object.fromEntries(read) as Record<Variant, Readout>
     },
     async close() {
       turn++

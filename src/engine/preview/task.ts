@@ -1,6 +1,6 @@
 /** What a preview's threads are asked. Pictures lie in shared memory: what crosses is where they are. */
 import type { AlphaKind } from '../../chain/source/alpha/apply.js'
-import type { ColourEncoding, NativeFrame } from '../../core/index.js'
+import type { ColourEncoding, NativeFrame, Rgb } from '../../core/index.js'
 import type { FrameInput } from '../frame.js'
 import type { Plan } from '../plan.js'
 import type { Kept } from './store.js'
@@ -22,6 +22,8 @@ export interface Band {
   readonly plan: Plan
   /** How the plate's file codes its light: it is shown as that. */
   readonly plate: ColourEncoding
+  /** Exposure for looking, in stops; other than 0 changes the whole picture. */
+  readonly stops: number
   readonly input: FrameInput
   /** Which of how many bands of one height. */
   readonly band: number
@@ -30,6 +32,16 @@ export interface Band {
   readonly shown: Uint8Array
 }
 
-export type Task = Shrink | Band
+/** One pixel's light, of each plan. */
+export interface Point {
+  readonly kind: 'point'
+  readonly plans: readonly Pick<Band, 'key' | 'plan'>[]
+  readonly input: FrameInput
+  /** Pixels of the small picture. */
+  readonly x: number
+  readonly y: number
+}
+
+export type Task = Shrink | Band | Point
 /** A band answers with nothing. */
-export type Done = Kept | undefined
+export type Done = Kept | readonly Rgb[] | undefined

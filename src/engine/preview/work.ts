@@ -7,16 +7,18 @@ import {
   isEmpty,
   type NativeFrame,
   type Region,
+  type Rgb,
 } from '../../core/index.js'
 import { duringFrame, unpack } from '../../kernels/index.js'
 import { FrameMaker } from '../frame.js'
 import { Recent } from '../tables.js'
 import { shrunkElement, shrunkMatte, shrunkPlate } from './shrunk.js'
 import type { Kept } from './store.js'
-import type { Band, Done, Shrink, Task } from './task.js'
+import type { Band, Done, Point, Shrink, Task } from './task.js'
 
 export function work(task: Task): Done {
-  return task.kind === 'band' ? workBand(task) : workShrink(task)
+  if (task.kind === 'band') return workBand(task)
+  return task.kind === 'point' ? workPoint(task) : workShrink(task)
 }
 
 function workShrink({ kind, frame, encoding, alpha, factor }: Shrink): Kept {
@@ -25,26 +27,43 @@ function workShrink({ kind, frame, encoding, alpha, factor }: Shrink): Kept {
   const plate = shrunkPlate(frame, encoding, factor)
   const all = { x: 0, y: 0, width: plate.width, height: plate.height }
   const shown = new Uint8Array(new SharedArrayBuffer(3 * plate.width * plate.height))
-  shown.set(seen(plate, all, encoding))
+  shown.set(seen(plate, all, encoding, 0))
   return { frame: plate, shown }
 }
 
-let maker: { readonly key: string; readonly maker: FrameMaker } | undefined
+/** As many as there are ways to see a shot: a page compares them. */
+const makers = new Recent<FrameMaker>(3)
+
+function makerOf({ key, plan }: Pick<Band, 'key' | 'plan'>): FrameMaker {
+  return makers.get(key, () => new FrameMaker(plan))
+}
 
 function workBand(task: Band): undefined {
-  const { key, plan, plate, input, shown } = task
-  if (maker?.key !== key) maker = { key, maker: new FrameMaker(plan) }
-  const wanted = bandOf(maker.maker.touchable(input), task)
+  const { plan, plate, stops, input, shown } = task
+  const maker = makerOf(task)
+  const { width, height } = plan.plate
+  // What nothing touches stands there already, as it is seen without a push.
+  const all = stops === 0 ? maker.touchable(input) : { x: 0, y: 0, width, height }
+  const wanted = bandOf(all, task)
   if (isEmpty(wanted)) return undefined
-  const { frame, window, touched } = maker.maker.make(input, false, wanted)
-  if (isEmpty(touched)) return undefined
-  const part = { ...touched, x: touched.x - window.x, y: touched.y - window.y }
-  const rgb = seen(frame, part, plate)
-  for (let y = 0; y < touched.height; y++) {
-    const row = rgb.subarray(3 * y * touched.width, 3 * (y + 1) * touched.width)
-    shown.set(row, 3 * ((touched.y + y) * plan.plate.width + touched.x))
+  const { frame, window, touched } = maker.make(input, false, wanted)
+  const part = stops === 0 ? touched : window
+  if (isEmpty(part)) return undefined
+  const rgb = seen(frame, { ...part, x: part.x - window.x, y: part.y - window.y }, plate, stops)
+  for (let y = 0; y < part.height; y++) {
+    const row = rgb.subarray(3 * y * part.width, 3 * (y + 1) * part.width)
+    shown.set(row, 3 * ((part.y + y) * width + part.x))
   }
   return undefined
+}
+
+function workPoint({ plans, input, x, y }: Point): Rgb[] {
+  return plans.map((one) => {
+    const { frame, window } = makerOf(one).make(input, false, { x, y, width: 1, height: 1 })
+    const at = (y - window.y) * window.width + (x - window.x)
+    const [r = 0, g = 0, b = 0] = frame.planes.map((p) => p.data[at])
+    return [r, g, b]
+  })
 }
 
 function bandOf(all: Region, { band, bands }: Band): Region {
@@ -53,13 +72,13 @@ function bandOf(all: Region, { band, bands }: Band): Region {
 }
 
 /** A part of a linear picture as it is seen. */
-function seen(frame: NativeFrame, part: Region, plate: ColourEncoding): Uint8Array {
-  return duringFrame(() => viewerOf(plate)(unpack(frame, RGB, part)))
+function seen(frame: NativeFrame, part: Region, plate: ColourEncoding, stops: number): Uint8Array {
+  return duringFrame(() => viewerOf(plate, stops)(unpack(frame, RGB, part)))
 }
 
 const RGB = { range: 'full', matrix: 'rgb', siting: 'left' } as const
-const viewers = new Recent<(image: FloatImage) => Uint8Array>(2)
+const viewers = new Recent<(image: FloatImage) => Uint8Array>(4)
 
-function viewerOf(plate: ColourEncoding): (image: FloatImage) => Uint8Array {
-  return viewers.get(plate, () => imageViewer(plate))
+function viewerOf(plate: ColourEncoding, stops: number): (image: FloatImage) => Uint8Array {
+  return viewers.get([plate, stops], () => imageViewer(plate, { stops }))
 }
