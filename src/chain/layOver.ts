@@ -4,8 +4,8 @@ import {
   applyCurve,
   type Coding,
   type CurveTables,
-  copyImage,
   cover,
+  curved,
   duringScratch,
   type GrainRows,
   holdToPeak,
@@ -90,8 +90,7 @@ function layStrip(
 ): Region {
   const before = unpack(plate, s.delivery.from, region)
   const touched = newBytes(region.width * region.height)
-  const light = copyImage(before)
-  applyCurve(light, s.decode)
+  const light = curved(before, s.decode)
   if (s.delivery.from.curve !== s.delivery.to.curve) {
     before.data.set(light.data)
     applyCurve(before, s.encode)

@@ -8,74 +8,131 @@ const CELL_BITS: i32 = 12
 const LOW: i32 = (127 - 24) << 23
 const HIGH: i32 = (127 + 16) << 23
 const PART: f32 = 1.0 / 4096.0
-const CELLS: i32 = (HIGH - LOW) >> CELL_BITS
+const SIGN: i32 = -2147483648
+/** The last step that the tables hold; alpha may be anything. */
+const SPAN = i32x4(HIGH - LOW - 1, HIGH - LOW - 1, HIGH - LOW - 1, -1)
+/** Where a table would begin if it held the cells below `LOW` too; see `apply.ts`, which lays the two signs apart. */
+const BEFORE: i32 = (LOW >>> CELL_BITS) << 2
 
-/** `pixels` RGBA pixels at `data` through one table a channel, in place; `atZero`: what each makes of 0. */
-export function curve(data: usize, pixels: i32, red: usize, green: usize, blue: usize, atZero: usize): void {
+/**
+ * `pixels` RGBA pixels at `data` through one table a channel, to `out`, which may be where they stand; `atZero`: what each
+ * makes of 0.
+ */
+export function curve(
+  data: usize,
+  pixels: i32,
+  red: usize,
+  green: usize,
+  blue: usize,
+  atZero: usize,
+  out: usize,
+): void {
   const end = data + (<usize>pixels << 4)
-  const low = i32x4.splat(LOW)
-  const span = i32x4.splat(HIGH - LOW)
-  const positive = i32x4.splat(0x7fffffff)
-  const colour = i32x4(-1, -1, -1, 0)
-  let at = data
-  // Two pixels at a time, as long as the tables hold both.
-  for (; at + 32 <= end; at += 32) {
-    const a = v128.load(at)
-    const b = v128.load(at, 16)
-    const cellA = i32x4.sub(v128.and(a, positive), low)
-    const cellB = i32x4.sub(v128.and(b, positive), low)
-    // One comparison for both ends: what lies below wraps round to a large number.
-    const out = v128.and(v128.or(i32x4.ge_u(cellA, span), i32x4.ge_u(cellB, span)), colour)
-    if (v128.any_true(out)) {
-      pixel(at, red, green, blue, atZero)
-      pixel(at + 16, red, green, blue, atZero)
+  for (; data + 64 <= end; data += 64, out += 64) {
+    if (!fourInside(data)) {
+      odd(data, 64, red, green, blue, atZero, out)
       continue
     }
-    v128.store(at, v128.bitselect(inTables(a, cellA, red, green, blue), a, colour))
-    v128.store(at, v128.bitselect(inTables(b, cellB, red, green, blue), b, colour), 16)
+    curved(data, red, green, blue, out)
+    curved(data + 16, red, green, blue, out + 16)
+    curved(data + 32, red, green, blue, out + 32)
+    curved(data + 48, red, green, blue, out + 48)
   }
-  if (at < end) pixel(at, red, green, blue, atZero)
+  odd(data, end - data, red, green, blue, atZero, out)
 }
 
-/** A colour in its cells of the tables. */
 @inline
-function inTables(word: v128, cell: v128, red: usize, green: usize, blue: usize): v128 {
-  const sign = v128.and(i32x4.shr_s(word, 31), i32x4.splat((CELLS + 1) << 2))
-  const index = i32x4.add(i32x4.shl(i32x4.shr_u(cell, CELL_BITS), 2), sign)
-  let a = v128.load64_zero(red + <usize>i32x4.extract_lane(index, 0))
-  a = v128.load64_lane(green + <usize>i32x4.extract_lane(index, 1), a, 1)
-  const b = v128.load64_zero(blue + <usize>i32x4.extract_lane(index, 2))
-  const from = v128.shuffle<i32>(a, b, 0, 2, 4, 6)
-  const to = v128.shuffle<i32>(a, b, 1, 3, 5, 7)
-  const part = v128.and(word, i32x4.splat((1 << CELL_BITS) - 1))
+function curved(data: usize, red: usize, green: usize, blue: usize, out: usize): void {
+  v128.store(out, v128.shuffle<i32>(entries(data, red, green, blue), v128.load(data), 0, 1, 2, 7))
+}
+
+/** Up to four pixels, of `bytes` together, that may hold 0 or what lies outside the tables. */
+function odd(
+  data: usize,
+  bytes: usize,
+  red: usize,
+  green: usize,
+  blue: usize,
+  atZero: usize,
+  out: usize,
+): void {
+  const inside = fourHeld(data, memory.data(64, 16))
+  for (let k: usize = 0; k < bytes; k += 16) {
+    const word = v128.load(data + k)
+    const none = i32x4.eq(magnitudes(data + k), i32x4.splat(0))
+    if (i32x4.all_true(v128.or(none, i32x4.le_u(cells(data + k), SPAN)))) {
+      const result = v128.bitselect(v128.load(atZero), entries(inside + k, red, green, blue), none)
+      v128.store(out + k, v128.shuffle<i32>(result, word, 0, 1, 2, 7))
+    } else {
+      one(data + k, red, load<f32>(atZero), 0, out + k)
+      one(data + k + 4, green, load<f32>(atZero, 4), 1, out + k + 4)
+      one(data + k + 8, blue, load<f32>(atZero, 8), 2, out + k + 8)
+      v128.store32_lane(out + k, word, 3, 12)
+    }
+  }
+}
+
+function one(at: usize, table: usize, atZero: f32, channel: i32, out: usize): void {
+  const word = load<u32>(at)
+  const magnitude = <i32>(word & 0x7fffffff)
+  if (magnitude >= LOW && magnitude < HIGH) {
+    const entry = entryOf(word, table)
+    const from = load<f32>(entry)
+    const place = <f32>(word & ((1 << CELL_BITS) - 1)) * PART
+    store<f32>(out, from + (load<f32>(entry, 4) - from) * place)
+  } else if (magnitude === 0) store<f32>(out, atZero)
+  else if (magnitude < 0x7f800000) store<f32>(out, outside(channel, load<f32>(at)))
+  else store<u32>(out, word)
+}
+
+/** Whether the tables hold the colours of the four pixels at `at`. */
+@inline
+export function fourInside(at: usize): bool {
+  const two = i32x4.max_u(cells(at), cells(at + 16))
+  return i32x4.all_true(i32x4.le_u(i32x4.max_u(two, i32x4.max_u(cells(at + 32), cells(at + 48))), SPAN))
+}
+
+/** Steps of single precision into the tables; what lies below wraps round to a large number, so one comparison tells both ends. */
+@inline
+function cells(at: usize): v128 {
+  return i32x4.sub(magnitudes(at), i32x4.splat(LOW))
+}
+
+@inline
+function magnitudes(at: usize): v128 {
+  return v128.and(v128.load(at), i32x4.splat(~SIGN))
+}
+
+/** What three tables say of the colour at `at`, which they hold. Whole numbers of memory choose the cells: their way is the shorter one. */
+@inline
+export function entries(at: usize, red: usize, green: usize, blue: usize): v128 {
+  let rg = v128.load64_zero(entryOf(load<u32>(at), red))
+  rg = v128.load64_lane(entryOf(load<u32>(at, 4), green), rg, 1)
+  const b = v128.load64_zero(entryOf(load<u32>(at, 8), blue))
+  const from = v128.shuffle<i32>(rg, b, 0, 2, 4, 4)
+  const to = v128.shuffle<i32>(rg, b, 1, 3, 5, 5)
+  const part = v128.and(v128.load(at), i32x4.splat((1 << CELL_BITS) - 1))
   const place = f32x4.mul(f32x4.convert_i32x4_s(part), f32x4.splat(PART))
   return f32x4.add(from, f32x4.mul(f32x4.sub(to, from), place))
 }
 
-function pixel(at: usize, red: usize, green: usize, blue: usize, atZero: usize): void {
-  one(at, red, load<f32>(atZero), 0)
-  one(at + 4, green, load<f32>(atZero, 4), 1)
-  one(at + 8, blue, load<f32>(atZero, 8), 2)
-}
-
-function one(at: usize, values: usize, atZero: f32, channel: i32): void {
-  const word = load<i32>(at)
-  const magnitude = word & 0x7fffffff
-  if (magnitude >= LOW && magnitude < HIGH) {
-    const cell = ((magnitude - LOW) >> CELL_BITS) + (word < 0 ? CELLS + 1 : 0)
-    const entry = values + (<usize>cell << 2)
-    const from = load<f32>(entry)
-    const place = <f32>(word & ((1 << CELL_BITS) - 1)) * PART
-    store<f32>(at, from + (load<f32>(entry, 4) - from) * place)
-  } else if (magnitude === 0) store<f32>(at, atZero)
-  else if (magnitude < 0x7f800000) store<f32>(at, outside(channel, load<f32>(at)))
-}
-
-/** Entries of three tables at the colour in `word`, as `curve` reads one; magnitudes beyond the tables count as their ends. */
 @inline
-export function threeTables(word: v128, red: usize, green: usize, blue: usize): v128 {
-  const cell = i32x4.sub(v128.and(word, i32x4.splat(0x7fffffff)), i32x4.splat(LOW))
-  const held = i32x4.min_s(i32x4.max_s(cell, i32x4.splat(0)), i32x4.splat(HIGH - LOW - 1))
-  // Parts of a cell: those of the end that is held to, where it is.
-  return inTables(v128.or(v128.and(word, i32x4.splat(-2147483648)), held), held, red, green, blue)
+function entryOf(word: u32, table: usize): usize {
+  return table - BEFORE + <usize>((word >>> CELL_BITS) << 2)
+}
+
+/** Four pixels as the tables hold them, magnitudes beyond at their ends, to `out`, which is given back. */
+export function fourHeld(at: usize, out: usize): usize {
+  v128.store(out, held(v128.load(at)))
+  v128.store(out, held(v128.load(at, 16)), 16)
+  v128.store(out, held(v128.load(at, 32)), 32)
+  v128.store(out, held(v128.load(at, 48)), 48)
+  return out
+}
+
+@inline
+export function held(word: v128): v128 {
+  const sign = i32x4.splat(SIGN)
+  const magnitude = i32x4.max_s(v128.andnot(word, sign), i32x4.splat(LOW))
+  return v128.or(i32x4.min_s(magnitude, i32x4.splat(HIGH - 1)), v128.and(word, sign))
 }

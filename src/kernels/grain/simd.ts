@@ -1,5 +1,5 @@
 // AssemblyScript: the SIMD twin of `scalar.ts` and `topUpScalar.ts`. Hash and constants are those of `core/random.ts`.
-import { threeTables } from '../curve/simd'
+import { entries, fourHeld, fourInside } from '../curve/simd'
 
 @inline
 function mixed(v: v128): v128 {
@@ -92,13 +92,21 @@ export function mixRow(r: usize, g: usize, b: usize, factor: usize, count: i32, 
   }
 }
 
-/** Variance of each pixel's level; the fourth value is 0. */
+/** Variance of each pixel's level; the fourth value is 0. Levels beyond the tables count as their ends. `out` needs room for fours. */
 export function varianceRow(src: usize, pixels: i32, red: usize, green: usize, blue: usize, out: usize): void {
-  const colour = i32x4(-1, -1, -1, 0)
   const end = src + (<usize>pixels << 4)
-  for (; src < end; src += 16, out += 16) {
-    v128.store(out, v128.and(threeTables(v128.load(src), red, green, blue), colour))
+  for (; src < end; src += 64, out += 64) {
+    const levels = fourInside(src) ? src : fourHeld(src, out)
+    varianceAt(levels, red, green, blue, out)
+    varianceAt(levels + 16, red, green, blue, out + 16)
+    varianceAt(levels + 32, red, green, blue, out + 32)
+    varianceAt(levels + 48, red, green, blue, out + 48)
   }
+}
+
+@inline
+function varianceAt(level: usize, red: usize, green: usize, blue: usize, out: usize): void {
+  v128.store(out, v128.and(entries(level, red, green, blue), i32x4(-1, -1, -1, 0)))
 }
 
 /** What is missing of the level's variance, added as `field` to the pixels that are touched. */
@@ -112,14 +120,53 @@ export function topUpRow(
   green: usize,
   blue: usize,
 ): void {
-  const zero = f32x4.splat(0)
-  const colour = i32x4(-1, -1, -1, 0)
-  for (let i = 0; i < pixels; i++, dst += 16, variance += 16, field += 16, touched++) {
-    if (load<u8>(touched) === 0) continue
-    const level = v128.load(dst)
-    const missing = f32x4.sub(threeTables(level, red, green, blue), v128.load(variance))
-    const some = v128.and(f32x4.gt(missing, zero), colour)
-    const grain = f32x4.mul(f32x4.sqrt(f32x4.max(missing, zero)), v128.load(field))
-    v128.store(dst, v128.bitselect(f32x4.add(level, grain), level, some))
+  const room = memory.data(64, 16)
+  let left = pixels
+  for (; left >= 4; left -= 4, dst += 64, variance += 64, field += 64, touched += 4) {
+    if (load<u32>(touched) === 0x01010101) {
+      const levels = fourInside(dst) ? dst : fourHeld(dst, room)
+      topUpAt(dst, variance, field, levels, red, green, blue)
+      topUpAt(dst + 16, variance + 16, field + 16, levels + 16, red, green, blue)
+      topUpAt(dst + 32, variance + 32, field + 32, levels + 32, red, green, blue)
+      topUpAt(dst + 48, variance + 48, field + 48, levels + 48, red, green, blue)
+    } else if (load<u32>(touched)) topUpSome(dst, variance, field, touched, 4, red, green, blue)
   }
+  topUpSome(dst, variance, field, touched, left, red, green, blue)
+}
+
+/** The same, a pixel at a time. */
+function topUpSome(
+  dst: usize,
+  variance: usize,
+  field: usize,
+  touched: usize,
+  pixels: usize,
+  red: usize,
+  green: usize,
+  blue: usize,
+): void {
+  const levels = fourHeld(dst, memory.data(64, 16))
+  for (let k: usize = 0; k < pixels; k++) {
+    const at = k << 4
+    if (load<u8>(touched + k)) topUpAt(dst + at, variance + at, field + at, levels + at, red, green, blue)
+  }
+}
+
+/** @param level what the tables hold of the light at `dst` */
+@inline
+function topUpAt(
+  dst: usize,
+  variance: usize,
+  field: usize,
+  level: usize,
+  red: usize,
+  green: usize,
+  blue: usize,
+): void {
+  const zero = f32x4.splat(0)
+  const light = v128.load(dst)
+  const missing = f32x4.sub(entries(level, red, green, blue), v128.load(variance))
+  const some = v128.and(f32x4.gt(missing, zero), i32x4(-1, -1, -1, 0))
+  const grain = f32x4.mul(f32x4.sqrt(missing), v128.load(field))
+  v128.store(dst, v128.bitselect(f32x4.add(light, grain), light, some))
 }

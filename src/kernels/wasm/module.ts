@@ -3,7 +3,15 @@ import { memory } from './memory.js'
 
 /** What `assembly.ts` exports; addresses are byte offsets into `memory`. */
 interface Exports {
-  curve(data: number, pixels: number, red: number, green: number, blue: number, atZero: number): void
+  curve(
+    data: number,
+    pixels: number,
+    red: number,
+    green: number,
+    blue: number,
+    atZero: number,
+    out: number,
+  ): void
   matrix(data: number, pixels: number, columns: number): void
   veil(data: number, pixels: number, scale: number, offset: number): void
   gain(data: number, pixels: number, r: number, g: number, b: number): void
