@@ -2,8 +2,8 @@
 import { dirname, relative, resolve, sep } from 'node:path'
 import { type Problem, primariesWords } from '../core/index.js'
 import { openSource, type Source, type SourceInfo } from '../media/index.js'
-import { type Assumption, type ElementFacts, firstShot, type Shot } from '../shot/index.js'
-import { saveShot } from './document.js'
+import { type Assumption, type ElementFacts, firstShot, type Shot, withNewElement } from '../shot/index.js'
+import { editShot, loadShot, saveShot } from './document.js'
 import { alphaSaid, cornersBlack } from './ground.js'
 
 /** Confidence in a tag of alpha, in a format's convention, and where nothing says anything: choices. */
@@ -41,6 +41,37 @@ export async function newShot(ask: NewShot): Promise<{
   const made = firstShot({ file: within(ask.plate), width: plate.width, height: plate.height }, elements)
   await saveShot(ask.out, made.shot)
   return { shot: made.shot, assumptions: [...read, ...made.assumptions], findings }
+}
+
+/**
+ * Adds an element to a document, whole, in the middle of the plate, at its own size; every guess is said.
+ *
+ * @returns the id that it got
+ * @throws Problem of the media room for files that cannot be opened; as `editShot`
+ */
+export async function addElement(
+  path: string,
+  file: string,
+): Promise<{ shot: Shot; id: string; assumptions: Assumption[]; findings: readonly Problem[] }> {
+  const { shot: before, folder } = await loadShot(path)
+  const within = relative(folder, resolve(file)).split(sep).join('/')
+  const { width, height } = await looked(resolve(folder, before.plate.file), async ({ info }) => info)
+  const { known, info } = await looked(file, async (source) => ({
+    known: await facts(source),
+    info: source.info,
+  }))
+  let added: ReturnType<typeof withNewElement> | undefined
+  const shot = await editShot(path, (now) => {
+    added = withNewElement(now, { width, height }, { file: within, ...known })
+    return added.shot
+  })
+  const { id, assumptions } = added as ReturnType<typeof withNewElement>
+  return {
+    shot,
+    id,
+    assumptions: [...assumed(`elements.${id}`, info), ...assumptions],
+    findings: info.findings,
+  }
 }
 
 async function looked<T>(path: string, look: (source: Source) => Promise<T>): Promise<T> {

@@ -38,41 +38,51 @@ export function firstShot(
   plate: PlateFacts,
   elements: readonly ElementFacts[],
 ): { shot: Shot; assumptions: Assumption[] } {
-  const assumptions: Assumption[] = []
-  const ids = new Set<string>(['plate'])
-  const made = elements.map((facts, i): ShotElement => {
-    const { confidence, ...alpha } = alphaOf(facts)
-    const guess = { kind: 'assumed', why: alpha.why, confidence } as const
-    const nature = natureOf(facts.file, alpha.value)
-    const where = `elements[${i}]`
-    assumptions.push({ where: `${where}.alpha`, ...alpha }, { where: `${where}.nature`, ...nature })
-    assumptions.push({
-      where: `${where}.position`,
-      value: 'centre, scale 1',
-      why: 'nothing says where it belongs',
-    })
-    return {
-      id: idOf(facts.file, ids),
-      file: facts.file,
-      evidence: { alpha: spokenFor(guess, alpha.value) },
-      alpha: alpha.value,
-      nature: nature.value,
-      startFrame: 0,
-      trimFrames: 0,
-      position: { x: plate.width / 2, y: plate.height / 2 },
-      scale: 1,
-      treatments: {},
-    }
-  })
-  const shot: Shot = {
+  const empty: Shot = {
     platefit: SHOT_VERSION,
     plate: { file: plate.file, treatments: {} },
     camera: {},
     site: {},
-    elements: made,
+    elements: [],
     meant: [],
   }
+  const assumptions: Assumption[] = []
+  const shot = elements.reduce((now, facts) => {
+    const made = withNewElement(now, plate, facts)
+    assumptions.push(...made.assumptions)
+    return made.shot
+  }, empty)
   return { shot, assumptions }
+}
+
+/** One element more, as in a first document. */
+export function withNewElement(
+  shot: Shot,
+  plate: Pick<PlateFacts, 'width' | 'height'>,
+  facts: ElementFacts,
+): { shot: Shot; id: string; assumptions: Assumption[] } {
+  const { confidence, ...alpha } = alphaOf(facts)
+  const guess = { kind: 'assumed', why: alpha.why, confidence } as const
+  const nature = natureOf(facts.file, alpha.value)
+  const where = `elements[${shot.elements.length}]`
+  const element: ShotElement = {
+    id: idOf(facts.file, new Set(['plate', ...shot.elements.map((e) => e.id)])),
+    file: facts.file,
+    evidence: { alpha: spokenFor(guess, alpha.value) },
+    alpha: alpha.value,
+    nature: nature.value,
+    startFrame: 0,
+    trimFrames: 0,
+    position: { x: plate.width / 2, y: plate.height / 2 },
+    scale: 1,
+    treatments: {},
+  }
+  const assumptions = [
+    { where: `${where}.alpha`, ...alpha },
+    { where: `${where}.nature`, ...nature },
+    { where: `${where}.position`, value: 'centre, scale 1', why: 'nothing says where it belongs' },
+  ]
+  return { shot: { ...shot, elements: [...shot.elements, element] }, id: element.id, assumptions }
 }
 
 function alphaOf(facts: ElementFacts): { value: ShotElement['alpha']; why: string; confidence: number } {
@@ -111,13 +121,12 @@ function stemOf(file: string): string {
 }
 
 /** `elements/Smoke_A.0001.exr` → `smoke-a`; made unique with a number. */
-function idOf(file: string, taken: Set<string>): string {
+function idOf(file: string, taken: ReadonlySet<string>): string {
   const base =
     stemOf(file)
       .replace(/[^a-z0-9]+/g, '-')
       .replace(/^-+|-+$/g, '') || 'element'
   let id = base
   for (let n = 2; taken.has(id); n++) id = `${base}-${n}`
-  taken.add(id)
   return id
 }
