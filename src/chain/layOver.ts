@@ -7,10 +7,10 @@ import {
   cover,
   curved,
   duringScratch,
+  filledFloats,
   type GrainRows,
   holdToPeak,
   newBytes,
-  newFloats,
   patch,
   stripsOf,
   unpack,
@@ -88,14 +88,11 @@ function layStrip(
   s: ComposeSettings,
   grain: GrainRows | undefined,
 ): Region {
-  const before = unpack(plate, s.delivery.from, region)
+  const decoded = unpack(plate, s.delivery.from, region)
   const touched = newBytes(region.width * region.height)
-  const light = curved(before, s.decode)
-  if (s.delivery.from.curve !== s.delivery.to.curve) {
-    before.data.set(light.data)
-    applyCurve(before, s.encode)
-  }
-  const keep = newFloats(touched.length).fill(1)
+  const light = curved(decoded, s.decode)
+  const before = s.delivery.from.curve === s.delivery.to.curve ? decoded : curved(light, s.encode)
+  const keep = filledFloats(touched.length, 1)
   const variance = plateVariance(s.grain, light)
   castAll(light, variance, touched, layers, s)
   for (const { image, coverage, variance: own } of ordered) {

@@ -1,26 +1,24 @@
 /** Light link of an element: its emitting share by exposure and temperature, the rest by its match. */
 import type { FloatImage, Rgb } from '../core/index.js'
-import { addColour, applyGain, applyScale, copyImage, lightSums } from '../kernels/index.js'
+import { addColour, applyGain, applyScale, copyImage, lightSums, setAlpha } from '../kernels/index.js'
 import type { ElementSettings } from './element.js'
 import type { Emission } from './light/cast/model.js'
 import { applyMatch } from './light/match/apply.js'
 
 /** In place. Gives the light that the element emits, which needs all of it; undefined when `total` is false or there is none. */
 export function shine(image: FloatImage, s: ElementSettings, total: boolean): Emission | undefined {
+  const [r, g, b] = s.emissionGain
+  if (s.emits === 1) {
+    applyGain(image, [r, g, b])
+    setAlpha(image, 0)
+    return total ? emissionOf(image) : undefined
+  }
   const emitted = s.emits > 0 ? copyImage(image) : undefined
   if (emitted !== undefined) {
-    applyGain(emitted, [
-      s.emissionGain[0] * s.emits,
-      s.emissionGain[1] * s.emits,
-      s.emissionGain[2] * s.emits,
-    ])
+    applyGain(emitted, [r * s.emits, g * s.emits, b * s.emits])
+    applyScale(image, 1 - s.emits)
   }
-  const rest = 1 - s.emits
-  if (rest === 0) image.data.fill(0)
-  else {
-    if (rest < 1) applyScale(image, rest)
-    if (s.match !== undefined) applyMatch(image, s.match.tables, s.match.luminance)
-  }
+  if (s.match !== undefined) applyMatch(image, s.match.tables, s.match.luminance)
   if (emitted === undefined) return undefined
   addColour(image, emitted)
   return total ? emissionOf(emitted) : undefined

@@ -12,7 +12,7 @@ export function holdAlpha({ data }: FloatImage, divide: boolean): void {
   at(data, true, (address) => simd.holdAlpha(address, data.length >> 2, divide ? 1 : 0))
 }
 
-/** Colour times alpha; `always`: where alpha is 0 or less too, else it stands there as it is. */
+/** Colour times alpha, which is held within 0 to 1; `always`: where it is 0 too, else colour stands there as it is. */
 export function timesAlpha({ data }: FloatImage, always: boolean): void {
   at(data, true, (address) => simd.timesAlpha(address, data.length >> 2, always ? 1 : 0))
 }

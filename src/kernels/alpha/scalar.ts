@@ -4,7 +4,7 @@ const { fround } = Math
 /** See `apply.ts`. */
 export function holdAlpha(d: Float32Array, divide: boolean): void {
   for (let i = 0; i < d.length; i += 4) {
-    const a = Math.min(Math.max(d[i + 3], 0), 1)
+    const a = held(d[i + 3])
     d[i + 3] = a
     if (!divide || a <= 0) continue
     for (let c = 0; c < 3; c++) d[i + c] = d[i + c] / a
@@ -14,9 +14,15 @@ export function holdAlpha(d: Float32Array, divide: boolean): void {
 /** See `apply.ts`. */
 export function timesAlpha(d: Float32Array, always: boolean): void {
   for (let i = 0; i < d.length; i += 4) {
-    const a = d[i + 3]
+    const a = held(d[i + 3])
+    d[i + 3] = a
     if (always || a > 0) for (let c = 0; c < 3; c++) d[i + c] = d[i + c] * a
   }
+}
+
+/** What is no number covers nothing. */
+function held(alpha: number): number {
+  return alpha > 0 ? Math.min(alpha, 1) : 0
 }
 
 /** See `apply.ts`. */

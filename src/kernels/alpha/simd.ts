@@ -1,26 +1,31 @@
 // AssemblyScript: the SIMD twin of `scalar.ts`.
 
 export function holdAlpha(data: usize, pixels: i32, divide: i32): void {
-  const lane = i32x4(0, 0, 0, -1)
   const end = data + (<usize>pixels << 4)
   for (let at = data; at < end; at += 16) {
     let p = v128.load(at)
-    const a = f32x4.min(f32x4.max(v128.shuffle<i32>(p, p, 3, 3, 3, 3), f32x4.splat(0)), f32x4.splat(1))
-    if (divide) p = v128.bitselect(p, f32x4.div(p, a), f32x4.le(a, f32x4.splat(0)))
-    v128.store(at, v128.bitselect(a, p, lane))
+    const a = heldAlpha(p)
+    if (divide) p = v128.bitselect(f32x4.div(p, a), p, f32x4.gt(a, f32x4.splat(0)))
+    v128.store(at, v128.shuffle<i32>(p, a, 0, 1, 2, 7))
   }
 }
 
 export function timesAlpha(data: usize, pixels: i32, always: i32): void {
-  const lane = i32x4(0, 0, 0, -1)
   const all = i32x4.splat(always ? -1 : 0)
   const end = data + (<usize>pixels << 4)
   for (let at = data; at < end; at += 16) {
     const p = v128.load(at)
-    const a = v128.shuffle<i32>(p, p, 3, 3, 3, 3)
-    const where = v128.andnot(v128.or(f32x4.gt(a, f32x4.splat(0)), all), lane)
-    v128.store(at, v128.bitselect(f32x4.mul(p, a), p, where))
+    const a = heldAlpha(p)
+    const where = v128.or(f32x4.gt(a, f32x4.splat(0)), all)
+    v128.store(at, v128.shuffle<i32>(v128.bitselect(f32x4.mul(p, a), p, where), a, 0, 1, 2, 7))
   }
+}
+
+/** Alpha in all lanes; what is no number covers nothing. */
+@inline
+function heldAlpha(p: v128): v128 {
+  const a = v128.shuffle<i32>(p, p, 3, 3, 3, 3)
+  return f32x4.pmin(f32x4.splat(1), f32x4.pmax(f32x4.splat(0), a))
 }
 
 export function setAlpha(data: usize, pixels: i32, alpha: f32): void {

@@ -54,9 +54,8 @@ function coverBy(
               for (let y = r.y; y < r.y + r.height; y++) {
                 const i = (y - layer.region.y) * layer.region.width + r.x - layer.region.x
                 const p = (y - light.region.y) * light.region.width + r.x - light.region.x
-                const ground = [dst + 16 * p, v + 16 * p, k + 4 * p, t + p] as const
-                if (alphas === 0) simd.coverRow(...ground, src + 16 * i, r.width, grain)
-                else simd.coverColouredRow(...ground, src + 16 * i, alphas + 16 * i, r.width, grain)
+                const by = alphas === 0 ? 0 : alphas + 16 * i
+                simd.coverRow(dst + 16 * p, v + 16 * p, k + 4 * p, t + p, src + 16 * i, by, r.width, grain)
               }
             })
           })

@@ -1,4 +1,5 @@
 import { type FloatImage, intersect, type Region } from '../../core/index.js'
+import { copyFloats, filledFloats } from './fill.js'
 import { addressOf, duringScratch, memory, newFloats, takeBytes } from './memory.js'
 
 /** A picture of which every value is about to be written. */
@@ -8,15 +9,11 @@ export function rawImage(region: Region): FloatImage {
 
 /** A transparent black picture; where it lives: see `duringFrame`. */
 export function newImage(region: Region): FloatImage {
-  const image = rawImage(region)
-  image.data.fill(0)
-  return image
+  return { region, data: filledFloats(4 * region.width * region.height, 0) }
 }
 
 export function copyImage({ region, data }: FloatImage): FloatImage {
-  const copy = rawImage(region)
-  copy.data.set(data)
-  return copy
+  return { region, data: copyFloats(data) }
 }
 
 /** The part of a picture that lies in `region`; the picture itself where that is all of it. */

@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest'
 import { applyGain } from '../linear/apply.js'
+import { filledFloats, newBytes } from './fill.js'
 import { copyImage, newImage } from './images.js'
-import { addressOf, duringFrame, duringScratch, memory, newBytes, newFloats, takeBytes } from './memory.js'
+import { addressOf, duringFrame, duringScratch, memory, newFloats, takeBytes } from './memory.js'
 
 const region = { x: 0, y: 0, width: 3, height: 2 }
 
@@ -46,6 +47,23 @@ describe('the memory of the kernels', () => {
     const size = memory.buffer.byteLength
     for (let i = 0; i < 100; i++) frame()
     expect(memory.buffer.byteLength).toBe(size)
+  })
+
+  it('fills and copies what is asked for, of any length, and no other block', () => {
+    for (let length = 1; length < 70; length++) {
+      duringFrame(() => {
+        const bytes = newBytes(length)
+        const ones = filledFloats(length, 1)
+        const more = filledFloats(length, 3)
+        const { data } = copyImage({ region, data: ones })
+        expect(bytes.length).toBe(length)
+        expect(bytes.every((v) => v === 0)).toBe(true)
+        expect(ones.every((v) => v === 1)).toBe(true)
+        expect(more.every((v) => v === 3)).toBe(true)
+        expect([...data]).toEqual([...ones])
+        bytes.fill(255)
+      })
+    }
   })
 
   it('keeps views whole when it grows, and gives blocks back after a failure', () => {

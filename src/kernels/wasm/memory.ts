@@ -123,14 +123,6 @@ export function zeroBytes(start: number, count: number): void {
   new Uint8Array(memory.buffer, start + 8 * wide, count - 8 * wide).fill(0)
 }
 
-/** The same for bytes, cleared. */
-export function newBytes(length: number): Uint8Array {
-  if (!frameIsOpen) return new Uint8Array(length)
-  // First the block: taking it may make the memory grow, and its old buffer ends where it ended.
-  const start = takeBytes(length)
-  return new Uint8Array(memory.buffer, start, length).fill(0) as unknown as Uint8Array
-}
-
 /** Address of data that lives in the kernels' memory already. */
 export function addressOf(data: ArrayBufferView): number | undefined {
   return buffers.has(data.buffer) ? data.byteOffset : undefined

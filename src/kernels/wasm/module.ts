@@ -3,6 +3,8 @@ import { memory } from './memory.js'
 
 /** What `assembly.ts` exports; addresses are byte offsets into `memory`. */
 interface Exports {
+  fill(start: number, count: number, value: number): void
+  copy(out: number, src: number, bytes: number): void
   curve(
     data: number,
     pixels: number,
@@ -23,15 +25,6 @@ interface Exports {
   yuvRow(luma: number, type: number, cb: number, cr: number, count: number, k: number, out: number): void
   planeRow(src: number, type: number, count: number, offset: number, scale: number, out: number): void
   coverRow(
-    dst: number,
-    variance: number,
-    keep: number,
-    touched: number,
-    src: number,
-    pixels: number,
-    own: number,
-  ): void
-  coverColouredRow(
     dst: number,
     variance: number,
     keep: number,

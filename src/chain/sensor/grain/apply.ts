@@ -1,9 +1,9 @@
 import type { FloatImage, Region } from '../../../core/index.js'
 import {
   curveTable,
+  filledFloats,
   type GrainRows,
   grainRows,
-  newFloats,
   topUp as topUpBy,
   type VarianceTables,
   varianceOf,
@@ -17,7 +17,7 @@ const made = new WeakMap<GrainModel, VarianceTables>()
 
 /** Variance of the plate's own grain at each pixel of a linear picture: four values a pixel, R, G, B and one unused. */
 export function plateVariance(model: GrainModel | undefined, plate: FloatImage): Float32Array {
-  return model === undefined ? newFloats(plate.data.length).fill(0) : varianceOf(plate, tablesOf(model))
+  return model === undefined ? filledFloats(plate.data.length, 0) : varianceOf(plate, tablesOf(model))
 }
 
 /** The grain of one frame of the shot over a region of it; it lies in the caller's scratch. */

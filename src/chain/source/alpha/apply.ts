@@ -31,14 +31,12 @@ export const alphaReach = POINTWISE
  * @param decode undefined where the file's codes are light as they stand
  */
 export function toPremultiplied(image: FloatImage, kind: AlphaKind, decode: CurveTable | undefined): void {
-  const stored = kind === 'straight' || kind === 'premultiplied'
-  const divided = kind === 'premultiplied' && decode !== undefined
   byStrips(image, (strip) => {
-    if (stored) holdAlpha(strip, divided)
-    if (kind === 'premultiplied' && !divided) return
+    if (kind === 'premultiplied') holdAlpha(strip, decode !== undefined)
     if (decode !== undefined) applyCurve(strip, decode)
-    if (stored) timesAlpha(strip, kind === 'straight')
-    else setAlpha(strip, kind === 'none' ? 1 : 0)
+    if (kind === 'straight') timesAlpha(strip, true)
+    else if (kind !== 'premultiplied') setAlpha(strip, kind === 'none' ? 1 : 0)
+    else if (decode !== undefined) timesAlpha(strip, false)
   })
 }
 
