@@ -4,7 +4,7 @@ import { Problem, type ProblemDetail } from '../core/index.js'
 export interface Outcome {
   /** For a person. */
   readonly text: string
-  /** For a machine: the one JSON document on standard output. */
+  /** For a machine: the one JSON document on standard output; undefined where it was said already. */
   readonly json: unknown
   /** 1: the work is done, and it found something to mend; 2: part of the input could not be used. Default 0. */
   readonly exit?: 0 | 1 | 2

@@ -41,6 +41,7 @@ Example:
   work(p, run)
   look(p, run)
   judge(p, run)
+  page(p, run)
   upkeep(p, run)
   if (existsSync(demoFile)) {
     command(p, 'demo', 'make a world with known truth, fit, render, check and report it, print the scores')
@@ -152,6 +153,32 @@ Example:
     .action((shot, o) =>
       run(async (job) => (await import('./commands/frame.js')).frame(shot, o, jobOf(job, o))),
     )
+}
+
+function page(p: Command, run: Run): void {
+  command(
+    p,
+    'serve [path]',
+    'open a page on which a shot is placed, fitted, seen, rendered and checked by hand',
+  )
+    .option(
+      '--port <n>',
+      'port to listen on, of this machine alone; 0 takes a free one',
+      frameNumber('--port'),
+      0,
+    )
+    .option('--no-open', 'only print the address, do not open a browser')
+    .addHelpText(
+      'after',
+      `
+The path is a folder, or a shot document, whose folder is opened; without one, this folder. The page reaches what lies
+there and nothing else. Every edit is in the shot document at once, where the other commands see it. With --json, one
+line {"url", "port", "folder"} comes as soon as the page can be opened.
+
+Example:
+  platefit serve shots/shore`,
+    )
+    .action((path, o) => run(async (job) => (await import('./commands/serve.js')).serve(path ?? '.', o, job)))
 }
 
 function judge(p: Command, run: Run): void {

@@ -49,7 +49,8 @@ export async function execute(args: readonly string[], work: (run: Run) => Promi
     const outcome = await work({ signal: stop.signal, ...(json ? {} : { onProgress: line.show }) })
     line.clear()
     if (outcome.notes !== undefined) process.stderr.write(`${findingsText(outcome.notes)}\n`)
-    await put(json ? jsonText(outcome.json) : outcome.text === '' ? '' : `${outcome.text}\n`)
+    const machine = outcome.json === undefined ? '' : jsonText(outcome.json)
+    await put(json ? machine : outcome.text === '' ? '' : `${outcome.text}\n`)
     exit = outcome.exit ?? 0
   }
   try {

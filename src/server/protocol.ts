@@ -12,7 +12,7 @@
  *   POST   /api/frame                FrameAsk → picture: three bytes a pixel, its size in the headers `x-width`, `x-height`;
  *                                    204 when a later ask came before it was done
  *   POST   /api/values               ValuesAsk → Values
- *   GET    /api/crop?path=P&tell=I&role=plate|result&width=W    PNG
+ *   GET    /api/crop?path=P&tell=I&role=plate|result    PNG
  *   POST   /api/job                  JobAsk → JobState
  *   DELETE /api/job?path=P           cancels; → JobState
  *   GET    /api/events?path=P        server-sent events: `shot` ShotState, `job` JobState, `folder` Folder
@@ -21,8 +21,10 @@
  * Paths are relative to the opened folder, with forward slashes. A failure is a `ProblemDetail` with status 400 (wrong use or
  * input), 403 (not allowed), 404, 409 (busy) or 500.
  */
+import type { Readout } from '../colour/index.js'
 import type { ProblemDetail } from '../core/index.js'
 import type { LedgerRow, Progress, Tell, Undecided } from '../engine/types.js'
+import type { DeliveryFormat } from '../media/index.js'
 import type { Edit } from '../shot/command.js'
 import type { Shot } from '../shot/schema.js'
 
@@ -66,20 +68,23 @@ export interface ShotState {
   readonly canRedo: boolean
   readonly plate: PlateState
   readonly elements: readonly ElementState[]
-  /** What the last fit, measuring or check gave; of an older document where `ledgerOf` is not `revision`. */
+  /** Why the document cannot be read any more: somebody else has broken it. What is shown is its last state. */
+  readonly problem?: ProblemDetail
+  /** Of the document as it stands; with results and verdicts while its last check stands. */
   readonly ledger: readonly LedgerRow[]
-  readonly ledgerOf: string | undefined
-  readonly check:
-    | {
-        readonly rendered: string
-        readonly revision: string
-        readonly tells: readonly Tell[]
-        readonly undecided: readonly Undecided[]
-      }
-    | undefined
+  readonly check: CheckState | undefined
   /** Renders and reports that lie beside the document, newest first. */
   readonly made: readonly { readonly path: string; readonly kind: 'render' | 'report' }[]
   readonly job: JobState | undefined
+}
+
+export interface CheckState {
+  /** The file that was checked. */
+  readonly rendered: string
+  /** The document has not changed since in anything that a picture depends on. */
+  readonly stands: boolean
+  readonly tells: readonly Tell[]
+  readonly undecided: readonly Undecided[]
 }
 
 interface FileState {
@@ -122,6 +127,8 @@ export interface Fault {
   readonly remedy: string
   /** What was written into the document because of it, and the edit that takes it back. */
   readonly done?: { readonly what: string; readonly undo: Edit }
+  /** What could be written. */
+  readonly offer?: { readonly what: string; readonly edit: Edit }
 }
 
 export type FrameView = 'plate' | 'plain' | 'result'
@@ -146,34 +153,18 @@ export interface ValuesAsk extends PathAsk {
   readonly width: number
 }
 
-/** Under the pointer, of each view: linear light (1 = diffuse white), code values of the plate's depth, stops from 18 %. */
-export type Values = Readonly<
-  Record<
-    FrameView,
-    {
-      readonly linear: readonly number[]
-      readonly code: readonly number[]
-      readonly stops: readonly number[]
-      /** Hue in degrees, saturation and brightness 0 to 1, of the code values. */
-      readonly hsb: readonly number[]
-    }
-  >
->
+/** Under the pointer, of each view. */
+export type Values = Readonly<Record<FrameView, Readout>>
 
 export type JobAsk = PathAsk &
   (
-    | { readonly kind: 'fit' | 'measure' }
-    | {
-        readonly kind: 'render'
-        readonly format: string
-        /** Renders, then checks and writes the report. */
-        readonly andCheck?: boolean
-      }
+    | { readonly kind: 'fit' }
+    | { readonly kind: 'render'; readonly format: DeliveryFormat }
     | { readonly kind: 'check' | 'report'; readonly rendered: string }
   )
 
 export interface JobState {
-  readonly kind: JobAsk['kind']
+  readonly kind: JobAsk['kind'] | 'diagnose'
   readonly state: 'running' | 'stopping' | 'done' | 'cancelled' | 'failed'
   readonly progress?: Progress
   /** The file that it makes or made. */

@@ -58,7 +58,7 @@ export interface Preview {
    * @param x, y plate pixels; the nearest one of the picture where they lie outside
    * @throws Problem as `frame`
    */
-  values(number: number, x: number, y: number): Promise<Readonly<Record<Variant, Readout>>>
+  values(number: number, x: number, y: number, shot?: Shot): Promise<Readonly<Record<Variant, Readout>>>
   close(): Promise<void>
 }
 
@@ -128,8 +128,8 @@ export async function openPreview(shot: Shot, folder: string, options: PreviewOp
       await Promise.all(done)
       return gone() ? undefined : { number, ...plateSize(full.plate, factor), rgb: shown }
     },
-    async values(number, x, y) {
-      const now = await opened(number, undefined)
+    async values(number, x, y, changed) {
+      const now = await opened(number, changed)
       if (now === undefined) throw new Error('the preview is closed')
       const plans = VARIANTS.map((variant) => planOf(now, variant))
       const { full, factor } = plans[0] as (typeof plans)[number]

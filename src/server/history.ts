@@ -1,0 +1,89 @@
+/**
+ * Undo and redo of a document that outlive the server: its states, oldest first, in one file of the cache's folder, written whole
+ * after every edit. Edits from elsewhere (the command line) become steps of their own.
+ */
+import { createHash } from 'node:crypto'
+import { mkdir, readFile } from 'node:fs/promises'
+import { join } from 'node:path'
+import { writeWhole } from '../report/whole.js'
+
+/** Steps that are kept, and what they may take together, in letters. */
+const MOST_STEPS = 200
+const MOST_TEXT = 8e6
+
+/** What is kept beside the steps: what was found out about the shot. */
+export interface Notes {
+  readonly check?: unknown
+  readonly faults?: Readonly<Record<string, unknown>>
+}
+
+interface Kept {
+  readonly texts: readonly string[]
+  readonly at: number
+  readonly notes: Notes
+}
+
+export class History {
+  readonly #file: string
+  #kept: Kept
+
+  private constructor(file: string, kept: Kept) {
+    this.#file = file
+    this.#kept = kept
+  }
+
+  /** @param folder where histories lie; @param path the document's real path; @param now its text */
+  static async open(folder: string, path: string, now: string): Promise<History> {
+    await mkdir(folder, { recursive: true })
+    const file = join(folder, `${createHash('sha256').update(path).digest('hex').slice(0, 32)}.json`)
+    const history = new History(file, (await read(file)) ?? { texts: [now], at: 0, notes: {} })
+    await history.take(now)
+    return history
+  }
+
+  get canUndo(): boolean {
+    return this.#kept.at > 0
+  }
+
+  get canRedo(): boolean {
+    return this.#kept.at < this.#kept.texts.length - 1
+  }
+
+  get notes(): Notes {
+    return this.#kept.notes
+  }
+
+  /** The state before or after the present one. */
+  beside(step: -1 | 1): string | undefined {
+    return this.#kept.texts[this.#kept.at + step]
+  }
+
+  /** The document reads so now: a step of its own, unless it is the present state or the one beside it that was gone to. */
+  async take(text: string, gone?: -1 | 1): Promise<void> {
+    const { texts, at } = this.#kept
+    if (gone !== undefined && texts[at + gone] === text) return this.#keep({ ...this.#kept, at: at + gone })
+    if (texts[at] === text) return
+    const steps = [...texts.slice(0, at + 1), text].slice(-MOST_STEPS)
+    while (steps.length > 2 && steps.reduce((sum, t) => sum + t.length, 0) > MOST_TEXT) steps.shift()
+    await this.#keep({ ...this.#kept, texts: steps, at: steps.length - 1 })
+  }
+
+  async note(notes: Notes): Promise<void> {
+    await this.#keep({ ...this.#kept, notes: { ...this.#kept.notes, ...notes } })
+  }
+
+  async #keep(kept: Kept): Promise<void> {
+    this.#kept = kept
+    await writeWhole(this.#file, Buffer.from(JSON.stringify(kept)), 'the history')
+  }
+}
+
+async function read(file: string): Promise<Kept | undefined> {
+  try {
+    const { texts, at, notes } = JSON.parse(await readFile(file, 'utf8')) as Kept
+    if (texts.every((t) => typeof t === 'string') && texts[at] !== undefined) return { texts, at, notes }
+  } catch {
+    // None yet, or one that a power cut damaged: the document itself is whole.
+  }
+  return undefined
+}

@@ -1,0 +1,30 @@
+/** What a job's process is asked, and what it says. */
+import type { ProblemDetail } from '../../core/index.js'
+import type { CheckResult, Progress } from '../../engine/types.js'
+import type { DeliveryFormat } from '../../media/index.js'
+import type { Fault } from '../protocol.js'
+
+/** Paths are absolute. */
+export type Task = { readonly document: string } & (
+  | { readonly kind: 'fit' }
+  | { readonly kind: 'render'; readonly out: string; readonly format: DeliveryFormat }
+  | { readonly kind: 'check'; readonly rendered: string }
+  | { readonly kind: 'report'; readonly rendered: string; readonly out: string }
+  /** `fix`: what is sure is written into the document. */
+  | { readonly kind: 'diagnose'; readonly targets: readonly string[]; readonly fix: boolean }
+)
+
+export interface Answers {
+  readonly fit: undefined
+  readonly render: undefined
+  readonly check: CheckResult
+  readonly report: CheckResult
+  /** By `plate` and the elements' ids. */
+  readonly diagnose: Readonly<Record<string, readonly Fault[]>>
+}
+
+export type Said =
+  | { readonly progress: Progress }
+  | { readonly done: Answers[keyof Answers] }
+  | { readonly problem: ProblemDetail }
+  | { readonly defect: string }

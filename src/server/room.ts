@@ -1,0 +1,156 @@
+/** The opened folder: the only place that requests reach. */
+import { lstat, readdir, realpath } from 'node:fs/promises'
+import { basename, dirname, join, relative, sep } from 'node:path'
+import { Problem } from '../core/index.js'
+import { filesOf, seriesOf } from '../media/index.js'
+import type { Shot } from '../shot/index.js'
+import type { Folder } from './protocol.js'
+
+/** So deep the folder is listed, and so many names of it: what a shot's folder holds (a choice). */
+const DEPTH = 4
+const MOST = 5000
+const MOVIES = /\.(mov|mp4|m4v|mxf|mkv|avi|webm)$/i
+/** What some system takes for more than a letter of a name. */
+const ODD = process.platform === 'win32' ? /[\\:\0]/ : /[\\\0]/
+const STILLS = /\.(png|tiff?|exr|dpx|jpe?g)$/i
+
+export class Room {
+  /** Absolute, symbolic links followed. */
+  readonly root: string
+  /** A document that was named when the server was started: its files may lie anywhere. */
+  readonly trusted: string | undefined
+
+  private constructor(root: string, trusted: string | undefined) {
+    this.root = root
+    this.trusted = trusted
+  }
+
+  /** @param path a folder, or a shot document whose folder is opened */
+  static async open(path: string): Promise<Room> {
+    const real = await realpath(path).catch(() => {
+      throw new Problem({
+        code: 'server.nothing-there',
+        what: 'There is no such folder or shot document',
+        where: path,
+        expected: 'a folder, or NAME.shot.json',
+      })
+    })
+    if ((await lstat(real)).isDirectory()) return new Room(real, undefined)
+    if (!real.endsWith('.shot.json')) {
+      throw new Problem({
+        code: 'server.not-a-shot',
+        what: 'This is neither a folder nor a shot document',
+        where: path,
+        expected: 'a folder, or NAME.shot.json',
+        remedy: 'Open its folder, and drop it on the page.',
+      })
+    }
+    return new Room(dirname(real), real)
+  }
+
+  /** The absolute path of what lies in the folder. @throws Problem `server.outside`, `server.nothing-there` */
+  async inside(path: string): Promise<string> {
+    const full = this.named(path)
+    const real = await realpath(full).catch(() => undefined)
+    if (real === undefined) {
+      throw new Problem({
+        code: 'server.nothing-there',
+        what: 'There is no such file in the folder',
+        where: path,
+      })
+    }
+    if (!this.#holds(real)) throw outside(path)
+    return real
+  }
+
+  /** The absolute path of a name that need not be there yet: nothing of it leads out of the folder by its words. */
+  named(path: string): string {
+    const parts = path.split('/')
+    const odd = parts.some((p) => p === '' || p === '.' || p === '..' || ODD.test(p))
+    if (odd) throw outside(path)
+    return join(this.root, ...parts)
+  }
+
+  /** Whether all files that `path` stands for lie in the folder: one, or those of a sequence. */
+  async holdsFiles(path: string): Promise<boolean> {
+    for (const file of await filesOf(path)) {
+      const real = await realpath(file).catch(() => undefined)
+      if (real !== undefined && !this.#holds(real)) return false
+    }
+    return true
+  }
+
+  /** Refuses a document whose files lie outside, unless a person named that very document. @throws Problem `server.outside` */
+  async checkShot(path: string, shot: Shot): Promise<void> {
+    if (path === this.trusted) return
+    const card = shot.site.greyCard?.file
+    const exposures = shot.camera.bracket?.map((b) => b.file) ?? []
+    const holdouts = shot.elements.map((e) => e.holdout?.file)
+    const own = [shot.plate.file, ...shot.elements.map((e) => e.file), ...holdouts, card, ...exposures]
+    for (const file of [...own, shot.camera.chart?.file]) {
+      if (file === undefined) continue
+      if (!(await this.holdsFiles(join(dirname(path), file)))) {
+        throw new Problem({
+          ...outside(file).detail,
+          where: `${this.relative(path)}: ${file}`,
+          remedy: 'Open the folder that holds both, or start the server with this very document.',
+        })
+      }
+    }
+  }
+
+  relative(path: string): string {
+    return relative(this.root, path).split(sep).join('/')
+  }
+
+  async list(): Promise<Folder> {
+    const shots: string[] = []
+    const media: Folder['media'][number][] = []
+    const names = await this.#names()
+    for (const [folder, files] of names) {
+      const at = (name: string) => (folder === '' ? name : `${folder}/${name}`)
+      for (const f of files) {
+        if (f.endsWith('.shot.json')) shots.push(at(f))
+        if (MOVIES.test(f)) media.push({ path: at(f), kind: 'movie' })
+      }
+      for (const { names: pictures, pattern } of seriesOf(files.filter((f) => STILLS.test(f)))) {
+        if (pattern !== undefined) media.push({ path: at(pattern), kind: 'sequence' })
+        else for (const p of pictures) media.push({ path: at(p), kind: 'still' })
+      }
+    }
+    const sorted = media.sort((a, b) => a.path.localeCompare(b.path, 'en'))
+    return { name: basename(this.root), shots: shots.sort(), media: sorted }
+  }
+
+  /** File names by folder; links and hidden names are left out. */
+  async #names(): Promise<Map<string, string[]>> {
+    const found = new Map<string, string[]>()
+    let left = MOST
+    const look = async (folder: string, depth: number): Promise<void> => {
+      const entries = await readdir(join(this.root, folder), { withFileTypes: true }).catch(() => [])
+      const files: string[] = []
+      for (const e of entries) {
+        if (e.name.startsWith('.') || left-- <= 0) continue
+        if (e.isFile()) files.push(e.name)
+        if (e.isDirectory() && depth < DEPTH && e.name !== 'node_modules')
+          await look(folder === '' ? e.name : `${folder}/${e.name}`, depth + 1)
+      }
+      found.set(folder, files)
+    }
+    await look('', 1)
+    return found
+  }
+
+  #holds(real: string): boolean {
+    return real === this.root || real.startsWith(this.root + sep)
+  }
+}
+
+function outside(path: string): Problem {
+  return new Problem({
+    code: 'server.outside',
+    what: 'Only what lies in the opened folder can be reached',
+    where: path,
+    expected: 'a path below the folder, with forward slashes and without ".."',
+  })
+}

@@ -1,0 +1,189 @@
+/** The page's requests (`protocol.ts`). */
+import { createReadStream } from 'node:fs'
+import { lstat } from 'node:fs/promises'
+import { basename, dirname, extname, join } from 'node:path'
+import type { FastifyInstance, FastifyReply } from 'fastify'
+import { z } from 'zod'
+import { Problem } from '../core/index.js'
+import { newShot } from '../engine/index.js'
+import { applyEdit, editSchema, parseEdit } from '../shot/index.js'
+import { FILE_POLICY } from './guard.js'
+import type { Room } from './room.js'
+import type { Shots } from './shots.js'
+import { receive } from './upload.js'
+
+const path = z.string().min(1).max(4096)
+const pixels = z.number().int().min(1).max(16384)
+const frame = z.number().int().nonnegative()
+
+const asks = {
+  path: z.object({ path }),
+  newShot: z.object({ plate: path, elements: z.array(path).max(64) }),
+  element: z.object({ path, file: path }),
+  edit: z.object({ path, edit: z.unknown() }),
+  frame: z.object({
+    path,
+    number: frame,
+    view: z.enum(['plate', 'plain', 'result']),
+    width: pixels,
+    stops: z.number().min(-12).max(12).default(0),
+    edit: editSchema.optional(),
+  }),
+  values: z.object({ path, number: frame, x: z.number(), y: z.number(), width: pixels }),
+  crop: z.object({ path, tell: z.coerce.number().int().nonnegative(), role: z.enum(['plate', 'result']) }),
+  job: z.intersection(
+    z.object({ path }),
+    z.discriminatedUnion('kind', [
+      z.object({ kind: z.literal('fit') }),
+      z.object({
+        kind: z.literal('render'),
+        format: z.enum(['prores-422-hq', 'prores-4444', 'dnxhr-hqx', 'h264-preview', 'exr-half', 'png-16']),
+      }),
+      z.object({ kind: z.enum(['check', 'report']), rendered: path }),
+    ]),
+  ),
+} as const
+
+/** @throws Problem `server.bad-request` */
+function asked<T>(schema: z.ZodType<T>, input: unknown): T {
+  const parsed = schema.safeParse(input)
+  if (parsed.success) return parsed.data
+  const [issue] = parsed.error.issues
+  throw new Problem({
+    code: 'server.bad-request',
+    what: 'The request says something that the server does not understand',
+    where: issue?.path.join('.') ?? '',
+    expected: issue?.message ?? '',
+  })
+}
+
+export function addRoutes(app: FastifyInstance, room: Room, shots: Shots): void {
+  app.get('/api/folder', () => room.list())
+
+  // Dropped files stream: nothing holds them whole.
+  app.addContentTypeParser('application/octet-stream', (_, body, done) => done(null, body))
+  app.put('/api/file', { bodyLimit: Number.MAX_SAFE_INTEGER }, async ({ query, raw }) => {
+    const { name } = asked(z.object({ name: path }), query)
+    const stored = await receive(room, name, raw)
+    shots.folderChanged()
+    return { path: stored }
+  })
+
+  app.post('/api/shot', async ({ body }) => {
+    const { plate, elements } = asked(asks.newShot, body)
+    const files = await Promise.all([plate, ...elements].map((file) => fileIn(room, file)))
+    const out = await freeName(room, plate)
+    await newShot({ plate: files[0] as string, elements: files.slice(1), out })
+    const made = room.relative(out)
+    const open = await shots.get(made)
+    shots.folderChanged()
+    void open.begin()
+    return { path: made }
+  })
+  app.get('/api/shot', async ({ query }) => {
+    const shot = await shots.get(asked(asks.path, query).path)
+    void shot.look(false)
+    return shot.state()
+  })
+  app.post('/api/shot/edit', async ({ body }) => {
+    const ask = asked(asks.edit, body)
+    const shot = await shots.get(ask.path)
+    await shot.edit(parseEdit(ask.edit))
+    return shot.state()
+  })
+  app.post('/api/shot/element', async ({ body }) => {
+    const ask = asked(asks.element, body)
+    const shot = await shots.get(ask.path)
+    await shot.add(ask.file)
+    return shot.state()
+  })
+  for (const [name, step] of [
+    ['undo', -1],
+    ['redo', 1],
+  ] as const) {
+    app.post(`/api/shot/${name}`, async ({ body }) => {
+      const shot = await shots.get(asked(asks.path, body).path)
+      await shot.document.go(step)
+      return shot.state()
+    })
+  }
+
+  app.post('/api/frame', async ({ body }, reply) => {
+    const { path: of, edit, ...ask } = asked(asks.frame, body)
+    const shot = await shots.get(of)
+    const changed = edit === undefined ? undefined : applyEdit(shot.document.shot, edit)
+    const made = await shot.frame(ask, changed)
+    if (made === undefined) return reply.code(204).send()
+    const { rgb, width, height } = made
+    return reply
+      .headers({ 'x-width': width, 'x-height': height, 'cache-control': 'no-store' })
+      .type('application/octet-stream')
+      .send(Buffer.from(rgb.buffer, rgb.byteOffset, rgb.byteLength))
+  })
+  app.post('/api/values', async ({ body }) => {
+    const { path: of, ...ask } = asked(asks.values, body)
+    return (await shots.get(of)).values(ask)
+  })
+  app.get('/api/crop', async ({ query }, reply) => {
+    const { path: of, tell, role } = asked(asks.crop, query)
+    const png = await (await shots.get(of)).crop(tell, role)
+    if (png === undefined) throw new Problem({ code: 'server.nothing-there', what: 'There is no such tell' })
+    return reply.type('image/png').send(Buffer.from(png))
+  })
+
+  app.post('/api/job', async ({ body }) => {
+    const ask = asked(asks.job, body)
+    return (await shots.get(ask.path)).start(ask)
+  })
+  app.delete(
+    '/api/job',
+    async ({ query }) => (await shots.get(asked(asks.path, query).path)).cancel() ?? null,
+  )
+  app.get('/api/events', async ({ query }, reply) => {
+    const of = (query as { path?: string }).path
+    if (of !== undefined) await shots.get(of)
+    shots.events.listen(reply, of)
+  })
+
+  app.get('/files/*', async ({ params }, reply) => {
+    const full = await room.inside((params as { '*': string })['*'])
+    return sendFile(full, reply)
+  })
+}
+
+/** A file, or the folder of a pattern's sequence, that lies in the folder. */
+async function fileIn(room: Room, file: string): Promise<string> {
+  if (!file.includes('#')) return room.inside(file)
+  const full = room.named(file)
+  const slash = file.lastIndexOf('/')
+  if (slash > 0) await room.inside(file.slice(0, slash))
+  if (!(await room.holdsFiles(full))) {
+    throw new Problem({ code: 'server.outside', what: 'This sequence leads out of the folder', where: file })
+  }
+  return full
+}
+
+/** `plates/shore.####.exr` → `shore.shot.json` in the opened folder, or with a number where that is taken. */
+async function freeName(room: Room, plate: string): Promise<string> {
+  const name = basename(plate).replace(/\.[^.]+$/, '')
+  const stem = name.replace(/[._-]?(#+|\d{3,})$/, '') || basename(dirname(plate)) || 'shot'
+  for (let n = 1; ; n++) {
+    const out = join(room.root, `${stem}${n === 1 ? '' : `-${n}`}.shot.json`)
+    if ((await lstat(out).catch(() => undefined)) === undefined) return out
+  }
+}
+
+const TYPES: Readonly<Record<string, string>> = {
+  '.html': 'text/html; charset=utf-8',
+  '.mov': 'video/quicktime',
+  '.mp4': 'video/mp4',
+  '.png': 'image/png',
+}
+
+async function sendFile(full: string, reply: FastifyReply): Promise<FastifyReply> {
+  const { size } = await lstat(full)
+  return reply
+    .headers({ 'content-security-policy': FILE_POLICY, 'content-length': size })
+    .type(TYPES[extname(full).toLowerCase()] ?? 'application/octet-stream')
+    .send(createReadStream(full))
+}

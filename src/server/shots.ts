@@ -1,0 +1,53 @@
+/** The shots that are open, each opened once, and who listens to them. */
+import { Problem } from '../core/index.js'
+import { Events } from './events.js'
+import type { Room } from './room.js'
+import { OpenShot } from './shot.js'
+
+export class Shots {
+  readonly events = new Events()
+  readonly #room: Room
+  readonly #open = new Map<string, Promise<OpenShot>>()
+
+  constructor(room: Room) {
+    this.#room = room
+  }
+
+  /** @param path relative to the folder; @throws Problem as `loadShot`, `server.outside` */
+  async get(path: string): Promise<OpenShot> {
+    if (!path.endsWith('.shot.json')) {
+      throw new Problem({
+        code: 'server.not-a-shot',
+        what: 'This is no shot document',
+        where: path,
+        expected: 'NAME.shot.json',
+      })
+    }
+    const full = await this.#room.inside(path)
+    const known = this.#open.get(full)
+    if (known !== undefined) return known
+    const opening = this.#start(full, path)
+    this.#open.set(full, opening)
+    opening.catch(() => this.#open.delete(full))
+    return opening
+  }
+
+  /** Tells all pages what lies in the folder now. */
+  folderChanged(): void {
+    void this.#room.list().then((folder) => this.events.tell('folder', folder))
+  }
+
+  async close(): Promise<void> {
+    this.events.close()
+    const all = await Promise.allSettled(this.#open.values())
+    await Promise.all(all.map((s) => (s.status === 'fulfilled' ? s.value.close() : undefined)))
+  }
+
+  async #start(full: string, path: string): Promise<OpenShot> {
+    const shot = await OpenShot.open(full, this.#room, (what) => {
+      if (what === 'job') this.events.tell('job', shot.job, path)
+      else void shot.state().then((state) => this.events.tell('shot', state, path))
+    })
+    return shot
+  }
+}
