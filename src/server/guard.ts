@@ -22,7 +22,7 @@ const PAGE_POLICY = [
 ].join('; ')
 
 /** A file of the folder may hold scripts (a report does): it runs them away from the page. */
-export const FILE_POLICY = `sandbox allow-scripts; ${PAGE_POLICY.replace("script-src 'self'", "script-src 'unsafe-inline'")}`
+export const FILE_POLICY = `sandbox allow-scripts; ${PAGE_POLICY.replace("script-src 'self'", "script-src 'unsafe-inline'").replace("connect-src 'self'", "connect-src 'none'")}`
 
 export class Guard {
   readonly token = randomBytes(32).toString('base64url')
@@ -36,7 +36,8 @@ export class Guard {
     return `http://127.0.0.1:${this.#port}/?token=${this.token}`
   }
 
-  install(app: FastifyInstance): void {
+  /** @param page whether there is one: a clone may not have built it yet */
+  install(app: FastifyInstance, page: boolean): void {
     app.addHook('onRequest', async (request, reply) => {
       reply.headers({
         'content-security-policy': PAGE_POLICY,
@@ -48,7 +49,7 @@ export class Guard {
       const refused = this.#refusal(request)
       if (refused !== undefined) return answerFailure(reply, refused)
     })
-    app.get('/', (request, reply) => this.#enter(request, reply))
+    app.get('/', (request, reply) => this.#enter(request, reply, page))
   }
 
   #refusal(request: FastifyRequest): Problem | undefined {
@@ -57,8 +58,9 @@ export class Guard {
     if (host === undefined || !hosts.includes(host)) return notAllowed('another host', host)
     if (origin !== undefined && !hosts.some((h) => origin === `http://${h}`))
       return notAllowed('another page', origin)
-    const path = request.url.split('?')[0] ?? ''
-    const own = path.startsWith('/api/') || path.startsWith('/files/')
+    // By the route that was found, not by the address: `/%61pi/…` and `http://any/api/…` lead to the same one.
+    const route = request.routeOptions.url ?? ''
+    const own = route.startsWith('/api/') || route.startsWith('/files/')
     if (own && (site === 'cross-site' || site === 'same-site')) return notAllowed('another page', site)
     if (own && !this.#knows(request.cookies[cookieName(this.#port)])) {
       return new Problem({
@@ -71,9 +73,20 @@ export class Guard {
   }
 
   /** The page itself; with the right token it is set as a cookie first, and goes out of the address. */
-  #enter(request: FastifyRequest, reply: FastifyReply): FastifyReply {
+  #enter(request: FastifyRequest, reply: FastifyReply, page: boolean): FastifyReply {
     const { token } = request.query as { token?: unknown }
-    if (token === undefined) return reply.sendFile('index.html')
+    if (token === undefined && page) return reply.sendFile('index.html')
+    if (token === undefined) {
+      return answerFailure(
+        reply,
+        new Problem({
+          code: 'server.nothing-there',
+          what: 'The page is not built',
+          where: '/',
+          remedy: 'Run `npm run setup`.',
+        }),
+      )
+    }
     if (typeof token !== 'string' || !this.#knows(token)) {
       return answerFailure(
         reply,

@@ -1,6 +1,6 @@
 /** The opened folder: the only place that requests reach. */
-import { lstat, readdir, realpath } from 'node:fs/promises'
-import { basename, dirname, join, relative, sep } from 'node:path'
+import { lstat, mkdir, readdir, realpath } from 'node:fs/promises'
+import { basename, dirname, join, relative, resolve, sep } from 'node:path'
 import { Problem } from '../core/index.js'
 import { filesOf, seriesOf } from '../media/index.js'
 import type { Shot } from '../shot/index.js'
@@ -71,8 +71,17 @@ export class Room {
     return join(this.root, ...parts)
   }
 
+  /** Makes the folder of a new file, where no link leads out on the way to it. @throws Problem `server.outside` */
+  async makeFolder(folder: string): Promise<void> {
+    let at = folder
+    while ((await lstat(at).catch(() => undefined)) === undefined) at = dirname(at)
+    if (!this.#holds(await realpath(at).catch(() => ''))) throw outside(this.relative(folder))
+    await mkdir(folder, { recursive: true })
+  }
+
   /** Whether all files that `path` stands for lie in the folder: one, or those of a sequence. */
   async holdsFiles(path: string): Promise<boolean> {
+    if (!this.#holds(path)) return false
     for (const file of await filesOf(path)) {
       const real = await realpath(file).catch(() => undefined)
       if (real !== undefined && !this.#holds(real)) return false
@@ -89,7 +98,7 @@ export class Room {
     const own = [shot.plate.file, ...shot.elements.map((e) => e.file), ...holdouts, card, ...exposures]
     for (const file of [...own, shot.camera.chart?.file]) {
       if (file === undefined) continue
-      if (!(await this.holdsFiles(join(dirname(path), file)))) {
+      if (!(await this.holdsFiles(resolve(dirname(path), file)))) {
         throw new Problem({
           ...outside(file).detail,
           where: `${this.relative(path)}: ${file}`,

@@ -6,7 +6,7 @@ import type { FastifyInstance, FastifyReply } from 'fastify'
 import { z } from 'zod'
 import { Problem } from '../core/index.js'
 import { newShot } from '../engine/index.js'
-import { applyEdit, editSchema, parseEdit } from '../shot/index.js'
+import { applyEdit, editSchema, parseEdit, parseShot } from '../shot/index.js'
 import { FILE_POLICY } from './guard.js'
 import type { Room } from './room.js'
 import type { Shots } from './shots.js'
@@ -111,7 +111,8 @@ export function addRoutes(app: FastifyInstance, room: Room, shots: Shots): void 
   app.post('/api/frame', async ({ body }, reply) => {
     const { path: of, edit, ...ask } = asked(asks.frame, body)
     const shot = await shots.get(of)
-    const changed = edit === undefined ? undefined : applyEdit(shot.document.shot, edit)
+    const { shot: now, path: at } = shot.document
+    const changed = edit === undefined ? undefined : parseShot(applyEdit(now, edit), at)
     const made = await shot.frame(ask, changed)
     if (made === undefined) return reply.code(204).send()
     const { rgb, width, height } = made
@@ -181,9 +182,11 @@ const TYPES: Readonly<Record<string, string>> = {
 }
 
 async function sendFile(full: string, reply: FastifyReply): Promise<FastifyReply> {
-  const { size } = await lstat(full)
+  const found = await lstat(full)
+  if (!found.isFile())
+    throw new Problem({ code: 'server.nothing-there', what: 'This is no file', where: basename(full) })
   return reply
-    .headers({ 'content-security-policy': FILE_POLICY, 'content-length': size })
+    .headers({ 'content-security-policy': FILE_POLICY, 'content-length': found.size })
     .type(TYPES[extname(full).toLowerCase()] ?? 'application/octet-stream')
     .send(createReadStream(full))
 }

@@ -53,8 +53,9 @@ export async function startServer(path: string, port = 0): Promise<Server> {
     ),
   )
   await app.register(fastifyCookie)
-  if (existsSync(PAGE)) await app.register(fastifyStatic, { root: PAGE, index: false })
-  guard.install(app)
+  const page = existsSync(PAGE)
+  if (page) await app.register(fastifyStatic, { root: PAGE, index: false })
+  guard.install(app, page)
   addRoutes(app, room, shots)
   try {
     await app.listen({ host: '127.0.0.1', port })

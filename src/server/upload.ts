@@ -1,7 +1,7 @@
 /** Files that are dropped on the page: streamed into the folder, under their name when they are whole; nothing is overwritten. */
 import { createHash, randomBytes } from 'node:crypto'
 import { createReadStream, createWriteStream } from 'node:fs'
-import { link, mkdir, rename, rm, stat } from 'node:fs/promises'
+import { link, lstat, rename, rm, stat } from 'node:fs/promises'
 import { dirname, extname } from 'node:path'
 import type { Readable } from 'node:stream'
 import { pipeline } from 'node:stream/promises'
@@ -13,11 +13,10 @@ const NO_LINKS = new Set(['EPERM', 'ENOTSUP', 'EOPNOTSUPP', 'ENOSYS'])
 /** @param name relative to the folder; @returns the relative path of the file, or of one of the same bytes that stood there */
 export async function receive(room: Room, name: string, body: Readable): Promise<string> {
   const full = room.named(name)
-  await mkdir(dirname(full), { recursive: true })
-  if (dirname(full) !== room.root) await room.inside(room.relative(dirname(full)))
   const part = `${full}.${randomBytes(4).toString('hex')}.partial`
   const hash = createHash('sha256')
   try {
+    await room.makeFolder(dirname(full))
     await pipeline(
       body,
       async function* (chunks) {
@@ -61,7 +60,8 @@ async function settle(part: string, full: string, digest: string): Promise<strin
         return name
       }
       if (code !== 'EEXIST' && !NO_LINKS.has(code)) throw e
-      if ((await stat(name)).size === (await stat(part)).size && (await digestOf(name)) === digest)
+      const there = await lstat(name)
+      if (there.isFile() && there.size === (await stat(part)).size && (await digestOf(name)) === digest)
         return name
     }
   }

@@ -23,6 +23,7 @@ beforeAll(async () => {
   await writeFile(join(outer, 'outer.shot.json'), document('plate'))
   await writeFile(join(folder, 'own.shot.json'), document('plate'))
   await writeFile(join(folder, 'leads-out.shot.json'), document('../plate'))
+  await writeFile(join(folder, 'absolute.shot.json'), document(join(outer, 'plate')))
   await writeFile(join(folder, 'links-out.shot.json'), document('linked/plate.####.png'))
   await symlink(join(outer, 'secret.txt'), join(folder, 'linked.txt'))
   await symlink(join(outer, 'outer.shot.json'), join(folder, 'linked.shot.json'))
@@ -44,26 +45,34 @@ describe('requests', () => {
 
   it.each([
     ['no cookie', { cookie: undefined }],
-    ['a wrong cookie', { cookie: `platefit-0=${'a'.repeat(43)}` }],
+    ['a cookie of another name', { cookie: `platefit-0=${'a'.repeat(43)}` }],
+    ['a cookie of another start', { cookie: `platefit-PORT=${'a'.repeat(43)}` }],
     ['a foreign host', { host: 'evil.test' }],
-    ['a foreign host with our port', { host: 'evil.test:80' }],
-    ['a host that only begins like ours', { host: '127.0.0.1.evil.test' }],
+    ['a foreign host with our port', { host: 'evil.test:PORT' }],
+    ['a host that only begins like ours', { host: '127.0.0.1.evil.test:PORT' }],
     ['no host', { host: '' }],
     ['a foreign origin', { origin: 'http://evil.test' }],
     ['no origin to speak of', { origin: 'null' }],
     ['our origin on another port', { origin: 'http://127.0.0.1:1' }],
-    ['our origin over another scheme', { origin: 'https://127.0.0.1' }],
+    ['our origin over another scheme', { origin: 'https://127.0.0.1:PORT' }],
     ['another site, as the browser says', { 'sec-fetch-site': 'cross-site' }],
     ['another port of this machine, as the browser says', { 'sec-fetch-site': 'same-site' }],
-  ])('with %s are refused', async (_, headers) => {
+  ])('with %s are refused', async (_, said) => {
+    const headers = Object.fromEntries(
+      Object.entries(said).map(([k, v]) => [k, v?.replace('PORT', String(server.port))]),
+    )
     for (const [method, path, body] of [
       ['GET', '/api/folder', undefined],
       ['POST', '/api/shot', { plate: 'plate', elements: [] }],
       ['GET', '/files/own.shot.json', undefined],
+      ['GET', '/api/events', undefined],
+      ['GET', '/%61pi/folder', undefined],
+      ['GET', '/fil%65s/own.shot.json', undefined],
+      ['GET', `http://127.0.0.1:${server.port}/api/folder`, undefined],
     ] as const) {
       expect((await server.ask(method, path, body, headers)).status).toBeGreaterThanOrEqual(400)
     }
-    expect((await readdir(folder)).filter((f) => f.endsWith('.shot.json')).length).toBe(4)
+    expect((await readdir(folder)).filter((f) => f.endsWith('.shot.json')).length).toBe(5)
   })
 
   it.each(['', 'a', 'a'.repeat(43)])('with the token "%s" get no cookie', async (token) => {
@@ -132,6 +141,8 @@ describe('paths that lead out of the folder', () => {
       'a/../../new.mov',
       '/tmp/new.mov',
       'linked/new.mov',
+      'linked/sub/new.mov',
+      'linked.txt/new.mov',
       'a//b.mov',
       'a\0b.mov',
     ],
@@ -157,7 +168,7 @@ describe('paths that lead out of the folder', () => {
     expect(answer.status).toBe(403)
   })
 
-  it.each(['leads-out', 'links-out'])('a document that names such files: %s', async (name) => {
+  it.each(['leads-out', 'links-out', 'absolute'])('a document that names such files: %s', async (name) => {
     const path = `${name}.shot.json`
     const state = await server.ask('GET', `/api/shot?path=${path}`)
     expect(state.json).toMatchObject({ plate: { width: 0, problem: { code: 'server.outside' } } })

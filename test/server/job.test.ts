@@ -1,5 +1,5 @@
 /** Jobs of the page: render, check, report, cancel; none outlives the server. */
-import { mkdtemp, readdir, rm } from 'node:fs/promises'
+import { mkdtemp, readdir, readFile, rm } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, expect, it } from 'vitest'
@@ -35,9 +35,17 @@ async function settled(): Promise<ShotState> {
   throw new Error('the job does not end')
 }
 
-const processes = async () => {
-  const all = (await readdir('/proc')).filter((p) => /^\d+$/.test(p))
-  return all.length
+/** Job processes by their ids, of one server or of any: a process whose parent dies gets another one. */
+async function jobs(parent?: number): Promise<string[]> {
+  const found: string[] = []
+  for (const id of (await readdir('/proc')).filter((p) => /^\d+$/.test(p))) {
+    const [line, status] = await Promise.all(
+      ['cmdline', 'stat'].map((f) => readFile(join('/proc', id, f), 'utf8').catch(() => '')),
+    )
+    const of = Number(status?.slice(status.lastIndexOf(')') + 2).split(' ')[1])
+    if (line?.includes('server/job/child.js') && (parent === undefined || of === parent)) found.push(id)
+  }
+  return found
 }
 
 it('renders under a name that nobody has, checks it and writes the report', async () => {
@@ -88,12 +96,14 @@ it('says why a job failed', async () => {
 it.runIf(process.platform === 'linux')(
   'leaves no process behind when the server is killed in the middle of a job',
   async () => {
-    const before = await processes()
     await start({ kind: 'render', format: 'prores-422-hq' })
+    const own = await jobs(server.child.pid)
+    expect(own.length).toBe(1)
     await server.end('SIGKILL')
-    for (let i = 0; i < 100 && (await processes()) > before - 1; i++)
-      await new Promise((done) => setTimeout(done, 100))
-    expect(await processes()).toBeLessThanOrEqual(before - 1)
+    const left = async () => (await jobs()).filter((id) => own.includes(id))
+    for (let i = 0; i < 100 && (await left()).length > 0; i++)
+      await new Promise((done) => setTimeout(done, 50))
+    expect(await left()).toEqual([])
     server = await serving(folder)
   },
 )
