@@ -60,6 +60,7 @@ function settings(bend: ElementSettings['bend']): ElementSettings {
     blurRadius: 2.5,
     bend,
     variance: [0, 0, 0],
+    grainShare: 1,
     metresPerPixel: undefined,
     castFactor: 0,
     surfaces: [

@@ -72,6 +72,8 @@ export interface ElementSettings {
   readonly bend: Bend | undefined
   /** Variance of the element's own grain in its file, linear. */
   readonly variance: Rgb
+  /** Share of the grain that it lacks which is topped up. */
+  readonly grainShare: number
   readonly metresPerPixel: number | undefined
   readonly castFactor: number
   readonly surfaces: readonly Surface[]
@@ -86,6 +88,8 @@ export interface Layer {
   readonly coverage: FloatImage | undefined
   /** Variance of the element's own grain as placed, where alpha is 1. */
   readonly variance: Rgb
+  /** Share of the grain missing there that is topped up. */
+  readonly grainShare: number
   /** What it emits in all, where surfaces answer that. */
   readonly emission: Emission | undefined
 }
@@ -117,7 +121,7 @@ export function elementLayer(
   )
   const lit = cropImage(image, extentOf(image))
   const placed = place(lit, map, intersect(placing.touches(lit.region), needed))
-  const base = { id: s.id, coverage: undefined }
+  const base = { id: s.id, coverage: undefined, grainShare: s.grainShare }
   if (plain) return { layer: { ...base, image: placed, variance: [0, 0, 0], emission: undefined }, replaced }
   const emission = total ? drawn(shine(placed, s, true), s.bend) : undefined
   const seen = cropImage(placed, after.needs(view.window))

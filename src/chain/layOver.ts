@@ -19,7 +19,7 @@ import type { Delivery } from './display/deliver.js'
 import type { Layer } from './element.js'
 import { applyCast, type SurfaceMask } from './light/cast/apply.js'
 import { halfOf, type Step } from './order.js'
-import { grainOf, plateVariance, topUp } from './sensor/grain/apply.js'
+import { grainOf, leaveOut, plateVariance, topUp } from './sensor/grain/apply.js'
 import type { GrainModel } from './sensor/grain/model.js'
 import { maskRegion } from './source/mend.js'
 
@@ -95,8 +95,9 @@ function layStrip(
   const keep = filledFloats(touched.length, 1)
   const variance = plateVariance(s.grain, light)
   castAll(light, variance, touched, layers, s)
-  for (const { image, coverage, variance: own } of ordered) {
+  for (const { image, coverage, variance: own, grainShare } of ordered) {
     cover({ light, variance, keep, touched }, image, own, coverage)
+    if (s.grain !== undefined && grainShare < 1) leaveOut(light, variance, image, s.grain, grainShare)
   }
   if (s.grain !== undefined && grain !== undefined) topUp(light, variance, touched, s.grain, grain, top)
   applyCurve(light, s.encode)

@@ -1,15 +1,16 @@
 /** Names, arguments and help of the commands. Each command's work is loaded when it runs, so that help is quick. */
 import { existsSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
-import { Command, Option } from 'commander'
+import { Argument, Command, Option } from 'commander'
 import { engineVersion } from '../engine/version.js'
 import { treatmentHelp } from './help.js'
 import { cacheOptions, cachePlace, jobOf, kept, machine, withCache } from './machine.js'
 import type { Run } from './run.js'
 import { suitCommand } from './suit.js'
-import { collect, count, frameNumber, frames } from './values.js'
+import { collect, count, frameNumber, frames, share } from './values.js'
 
 const FORMATS = ['prores-422-hq', 'prores-4444', 'dnxhr-hqx', 'h264-preview', 'exr-half', 'png-16']
+const LINKS = ['source', 'light', 'air', 'lens', 'sensor']
 const VARIANTS = ['result', 'plain', 'null']
 
 /** The world with known truth is test code: it stands in a clone and not in an installed package. */
@@ -38,6 +39,7 @@ Example:
   platefit check shore.shot.json shore-fx.mov`,
     )
   first(p, run)
+  weaken(p, run)
   work(p, run)
   look(p, run)
   judge(p, run)
@@ -94,6 +96,30 @@ function first(p: Command, run: Run): void {
     )
     .action((shot, element, treatment, values, o) =>
       run(async () => (await import('./commands/set.js')).set(shot, element, treatment, values, o)),
+    )
+}
+
+function weaken(p: Command, run: Run): void {
+  command(p, 'link <shot> <element>', 'do less of what a link does to an element, or leave it out')
+    .addArgument(new Argument('<link>', 'step of the path').choices(LINKS))
+    .option(
+      '--strength <share>',
+      '1: the treatment as it stands, 0: as if the link did nothing',
+      share('--strength'),
+    )
+    .option('--off', 'leave it out, and keep its strength for later')
+    .option('--on', 'take it in again')
+    .addHelpText(
+      'after',
+      `
+The treatment itself stays in the document; a new fit does not change the strength. What a weakened link gives away,
+check tells.
+
+Example:
+  platefit link shore.shot.json smoke air --strength 0.6`,
+    )
+    .action((shot, element, name, o) =>
+      run(async () => (await import('./commands/link.js')).link(shot, element, name, o)),
     )
 }
 

@@ -56,6 +56,15 @@ export function collect(text: string, before: readonly string[] = []): string[] 
   return [...before, text]
 }
 
+/** 0 to 1. */
+export function share(option: string): (text: string) => number {
+  return (text) => {
+    const value = text.trim() === '' ? Number.NaN : Number(text)
+    if (!(value >= 0 && value <= 1)) throw wrong(option, 'a number from 0 to 1', text)
+    return value
+  }
+}
+
 /** A number above 0. */
 export function positive(option: string): (text: string) => number {
   return (text) => {

@@ -2,7 +2,8 @@
 import type { Comparison } from '../chain/compare.js'
 import { elementParams, plateParams } from '../chain/params.js'
 import type { Evidence, Param } from '../core/index.js'
-import type { Shot, ShotElement, Treatment } from '../shot/schema.js'
+import { type Shot, type ShotElement, type Treatment, weakLinks } from '../shot/schema.js'
+import { strengthOf } from '../shot/strength.js'
 import type { LedgerRow, Tell, Undecided } from './types.js'
 
 /** Which tell judges a treatment, what the comparison calls its measure, and the measure's unit where it is not the treatment's. */
@@ -116,6 +117,7 @@ function elementRow(
     ...head(p),
     element: e.id,
     ...('value' in t ? { [column]: t.value, evidence: t.evidence as Evidence } : { note: t.cannotTell }),
+    ...doneInPart(p, e),
     ...(result === undefined ? {} : { result }),
     ...(result === undefined || judged?.unit === undefined ? {} : { resultUnit: judged.unit }),
     verdict: isTell
@@ -126,6 +128,13 @@ function elementRow(
           ? 'not checked'
           : 'fits',
   }
+}
+
+/** The treatment stands as it was found; that less of it is done is said beside it. */
+function doneInPart(p: Param, e: ShotElement): Pick<LedgerRow, 'strength'> {
+  const link = weakLinks.find((l) => p.name.startsWith(`${l}.`))
+  const strength = link === undefined ? 1 : strengthOf(e, link)
+  return strength === 1 ? {} : { strength }
 }
 
 function head(p: Param): { link: string; quantity: string; unit: string; meaning: string } {

@@ -7,6 +7,7 @@ import { EMPTY, type FloatImage, intersect, type NativeFrame, type Region } from
 import { applyCurve } from '../kernels/index.js'
 import type { Source } from '../media/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
+import { strengthOf } from '../shot/strength.js'
 import { FrameMaker } from './frame.js'
 import { frameInputs } from './inputs.js'
 import { makePlan, type Picture, type Plan, type ShotSources, shotRange } from './plan.js'
@@ -158,7 +159,7 @@ function seenElement(
     light,
     region: place,
     box,
-    bend: bendOf(plan),
+    bend: bendOf(plan, strengthOf(e, 'lens')),
     holdout: matte === undefined ? undefined : matteShare(matte),
   }
 }

@@ -13,12 +13,14 @@ import { elementParams } from '../chain/params.js'
 import { type Placement, scaleFromSize } from '../chain/place/raster/model.js'
 import { type GrainModel, grainModel } from '../chain/sensor/grain/model.js'
 import type { Cadence } from '../chain/shutter/cadence/model.js'
+import { weakAberration, weakEmission, weakPoints, weakTransmittance } from '../chain/strength.js'
 import { planckRgb } from '../colour/planck.js'
 import { conversion, luminanceRow } from '../colour/primaries.js'
 import { type Evidence, Problem, type Region, type Rgb, samePrimaries } from '../core/index.js'
 import type { ThreeTables } from '../kernels/index.js'
 import { natureShares } from '../shot/nature.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
+import { strengthOf } from '../shot/strength.js'
 import type { Picture, Plan } from './plan.js'
 import { Recent, tableOf, tablesOf } from './tables.js'
 
@@ -54,6 +56,16 @@ function one(e: ShotElement, name: Name): number {
 
 export function elementSettings(e: ShotElement, picture: Picture, plan: Plan): ElementSettings {
   const plate = plan.plate
+  const { primaries } = plate.encoding
+  const [cleaned, light, lens] = [strengthOf(e, 'source') > 0, strengthOf(e, 'light'), strengthOf(e, 'lens')]
+  const emission = weakEmission(
+    {
+      stops: one(e, 'light.exposure'),
+      temperature: one(e, 'light.temperature'),
+      elementTemperature: one(e, 'light.elementTemperature'),
+    },
+    light,
+  )
   const alike = samePrimaries(picture.encoding.primaries, plate.encoding.primaries)
   return {
     id: e.id,
@@ -62,23 +74,19 @@ export function elementSettings(e: ShotElement, picture: Picture, plan: Plan): E
     decode: picture.encoding.curve === 'linear' ? undefined : tableOf(picture.encoding.curve, 'decode'),
     toPlate: alike ? undefined : [...conversion(picture.encoding.primaries, plate.encoding.primaries)],
     emits: natureShares(e.nature).emits,
-    ceiling: ceilingOf(e, picture),
-    floor: rgb(e, 'source.floor'),
-    floorNoise: rgb(e, 'source.floorNoise'),
-    match: matchOf(e, plate),
-    emissionGain: emissionGain(
-      one(e, 'light.exposure'),
-      one(e, 'light.temperature'),
-      one(e, 'light.elementTemperature'),
-      plate.encoding.primaries,
-    ),
-    transmittance: rgb(e, 'air.transmittance'),
+    ceiling: cleaned ? ceilingOf(e, picture) : undefined,
+    floor: cleaned ? rgb(e, 'source.floor') : [0, 0, 0],
+    floorNoise: cleaned ? rgb(e, 'source.floorNoise') : [0, 0, 0],
+    match: matchOf(e, plate, light),
+    emissionGain: emissionGain(emission.stops, emission.temperature, emission.elementTemperature, primaries),
+    transmittance: weakTransmittance(rgb(e, 'air.transmittance'), strengthOf(e, 'air')),
     airlight: rgb(e, 'air.airlight'),
-    blurRadius: one(e, 'lens.blurRadius'),
-    bend: bendOf(plan),
+    blurRadius: lens * one(e, 'lens.blurRadius'),
+    bend: bendOf(plan, lens),
     variance: rgb(e, 'sensor.elementVariance'),
+    grainShare: strengthOf(e, 'sensor'),
     metresPerPixel: metresPerPixel(e, picture, plan),
-    castFactor: one(e, 'light.cast'),
+    castFactor: light * one(e, 'light.cast'),
     surfaces: surfacesOf(e),
   }
 }
@@ -100,7 +108,7 @@ export function keptColour(e: ShotElement, plate: Pick<Picture, 'encoding'>): Rg
 
 const matches = new Recent<ThreeTables>(8)
 
-function matchOf(e: ShotElement, plate: Picture): ElementSettings['match'] {
+function matchOf(e: ShotElement, plate: Picture, strength: number): ElementSettings['match'] {
   const names = [
     'light.elementBlack',
     'light.elementMiddle',
@@ -109,13 +117,14 @@ function matchOf(e: ShotElement, plate: Picture): ElementSettings['match'] {
     'light.plateMiddle',
     'light.plateWhite',
   ] as const
-  if (names.some((n) => settled(e, n) === undefined)) return undefined
+  if (strength === 0 || names.some((n) => settled(e, n) === undefined)) return undefined
   const points = (whose: 'element' | 'plate') => ({
     black: rgb(e, `light.${whose}Black`),
     middle: rgb(e, `light.${whose}Middle`),
     white: rgb(e, `light.${whose}White`),
   })
-  const [from, to] = [points('element'), points('plate')]
+  const from = points('element')
+  const to = weakPoints(from, points('plate'), strength)
   const tables = matches.get([from, to], () => matchTables(from, to))
   return { from, to, tables, luminance: keptColour(e, plate) }
 }
@@ -183,10 +192,12 @@ export function cadenceOf(e: ShotElement, picture: Picture, plate: Picture): Cad
 
 const bends = new Recent<Bend | undefined>(2)
 
-/** What the plate's lens does to every element. */
-export function bendOf({ plate: { width, height }, shot }: Plan): Bend | undefined {
-  const distortion = plateSettled(shot, 'lens.distortion') as unknown as Distortion | undefined
-  const aberration = plateSettled(shot, 'lens.aberration') as readonly [number, number] | undefined
+/** What the plate's lens does to every element, or to one that gets a share of it. */
+export function bendOf({ plate: { width, height }, shot }: Plan, strength = 1): Bend | undefined {
+  if (strength === 0) return undefined
+  const bent = plateSettled(shot, 'lens.distortion')?.map((k) => strength * k) as Distortion | undefined
+  const parted = plateSettled(shot, 'lens.aberration') as readonly [number, number] | undefined
+  const [distortion, aberration] = [bent, parted && weakAberration(parted, strength)]
   return bends.get([width, height, distortion, aberration], () =>
     plateBend({ x: 0, y: 0, width, height }, distortion, aberration),
   )

@@ -106,6 +106,8 @@ export interface LedgerRow {
   readonly plate?: readonly number[]
   readonly source?: readonly number[]
   readonly treatment?: readonly number[]
+  /** Share of the treatment that the document asks for, where that is not all of it: 0 is off. */
+  readonly strength?: number
   readonly result?: readonly number[]
   /** Of `result`, where the finished file shows the treatment by another quantity: grain by its ratio to the plate's. */
   readonly resultUnit?: string

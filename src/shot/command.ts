@@ -7,7 +7,7 @@ import { Problem } from '../core/index.js'
 import { clearTreatment, elementOf, markMeant, setTreatment, unmarkMeant, withElement } from './edit.js'
 import { schemaFaults } from './faults.js'
 import { type FileRecord, type OverrideName, spokenFor } from './overrides.js'
-import { type Shot, type ShotElement, shotSchema, type WeakLink } from './schema.js'
+import { type Shot, type ShotElement, shotSchema, weakLinks } from './schema.js'
 
 const id = z.string()
 const element = { element: id }
@@ -22,7 +22,6 @@ const cameraFields = [
 ] as const
 const siteFields = ['airTemperatureC', 'visibilityM'] as const
 const overrides = ['alpha', 'range', 'matrix', 'curve', 'primaries', 'rate'] as const satisfies OverrideName[]
-const links = ['source', 'light', 'air', 'lens', 'sensor'] as const satisfies WeakLink[]
 
 export const editSchema = z.discriminatedUnion('kind', [
   /** A scale takes a real height out, and the other way round: each says the size. */
@@ -50,7 +49,7 @@ export const editSchema = z.discriminatedUnion('kind', [
   z.strictObject({
     kind: z.literal('link'),
     ...element,
-    link: z.enum(links),
+    link: z.enum(weakLinks),
     strength: z.number().min(0).max(1).optional(),
     off: z.boolean().optional(),
   }),

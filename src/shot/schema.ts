@@ -292,4 +292,5 @@ export type Shot = z.output<typeof shotSchema>
 export type ShotElement = Shot['elements'][number]
 /** Links whose treatment an element can get in part. */
 export type WeakLink = keyof NonNullable<ShotElement['links']>
+export const weakLinks = ['source', 'light', 'air', 'lens', 'sensor'] as const satisfies WeakLink[]
 export type Treatment = { value: number[]; evidence: z.output<typeof evidence> } | { cannotTell: string }

@@ -1,4 +1,4 @@
-import type { FloatImage, Region } from '../../../core/index.js'
+import { type FloatImage, intersect, type Region } from '../../../core/index.js'
 import {
   curveTable,
   filledFloats,
@@ -38,6 +38,34 @@ export function topUp(
   top: number,
 ): void {
   topUpBy(image, variance, touched, tablesOf(model), grain, top)
+}
+
+/**
+ * In the books: where a layer lies, all but a share of what is missing of the level's norm counts as there, so that it is not
+ * topped up. `light` and `variance` are those of one region with the layer laid over.
+ */
+export function leaveOut(
+  light: FloatImage,
+  variance: Float32Array,
+  layer: FloatImage,
+  model: GrainModel,
+  share: number,
+): void {
+  const here = intersect(light.region, layer.region)
+  const norm = varianceOf(light, tablesOf(model))
+  const rest = 1 - share
+  for (let y = here.y; y < here.y + here.height; y++) {
+    let i = 4 * ((y - light.region.y) * light.region.width + here.x - light.region.x)
+    let k = 4 * ((y - layer.region.y) * layer.region.width + here.x - layer.region.x)
+    for (let x = 0; x < here.width; x++, i += 4, k += 4) {
+      const { data } = layer
+      if (data[k] === 0 && data[k + 1] === 0 && data[k + 2] === 0 && data[k + 3] === 0) continue
+      for (let c = i; c < i + 3; c++) {
+        const missing = (norm[c] as number) - (variance[c] as number)
+        if (missing > 0) variance[c] = (variance[c] as number) + rest * missing
+      }
+    }
+  }
 }
 
 function tablesOf(model: GrainModel): VarianceTables {
