@@ -127,7 +127,7 @@ export interface Fault {
   readonly remedy: string
   /** What was written into the document because of it, and the edit that takes it back. */
   readonly done?: { readonly what: string; readonly undo: Edit }
-  /** What could be written. */
+  /** What could be written, where it does not stand. */
   readonly offer?: { readonly what: string; readonly edit: Edit }
 }
 

@@ -71,6 +71,15 @@ export class Room {
     return join(this.root, ...parts)
   }
 
+  /** The absolute path of a file or of a sequence by its pattern. @throws Problem as `inside` */
+  async source(path: string): Promise<string> {
+    if (!path.includes('#')) return this.inside(path)
+    const full = this.named(path)
+    if (dirname(full) !== this.root) await this.inside(this.relative(dirname(full)))
+    if (!(await this.holdsFiles(full))) throw outside(path)
+    return full
+  }
+
   /** Makes the folder of a new file, where no link leads out on the way to it. @throws Problem `server.outside` */
   async makeFolder(folder: string): Promise<void> {
     let at = folder

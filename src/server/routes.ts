@@ -71,7 +71,7 @@ export function addRoutes(app: FastifyInstance, room: Room, shots: Shots): void 
 
   app.post('/api/shot', async ({ body }) => {
     const { plate, elements } = asked(asks.newShot, body)
-    const files = await Promise.all([plate, ...elements].map((file) => fileIn(room, file)))
+    const files = await Promise.all([plate, ...elements].map((file) => room.source(file)))
     const out = await freeName(room, plate)
     await newShot({ plate: files[0] as string, elements: files.slice(1), out })
     const made = room.relative(out)
@@ -150,18 +150,6 @@ export function addRoutes(app: FastifyInstance, room: Room, shots: Shots): void 
     const full = await room.inside((params as { '*': string })['*'])
     return sendFile(full, reply)
   })
-}
-
-/** A file, or the folder of a pattern's sequence, that lies in the folder. */
-async function fileIn(room: Room, file: string): Promise<string> {
-  if (!file.includes('#')) return room.inside(file)
-  const full = room.named(file)
-  const slash = file.lastIndexOf('/')
-  if (slash > 0) await room.inside(file.slice(0, slash))
-  if (!(await room.holdsFiles(full))) {
-    throw new Problem({ code: 'server.outside', what: 'This sequence leads out of the folder', where: file })
-  }
-  return full
 }
 
 /** `plates/shore.####.exr` → `shore.shot.json` in the opened folder, or with a number where that is taken. */

@@ -7,9 +7,10 @@ import type { CheckResult, Progress } from '../engine/types.js'
 import type { Edit, Shot } from '../shot/index.js'
 import { LiveDocument } from './document.js'
 import { detailOf } from './failure.js'
+import { faultsNow } from './faults.js'
 import { type Started, startJob } from './job/start.js'
 import type { Task } from './job/task.js'
-import { madeOf, nextRender, reportOf } from './made.js'
+import { madeOf, nextRender, nextReport } from './made.js'
 import { Pictures } from './pictures.js'
 import type { CheckState, Fault, FrameAsk, JobAsk, JobState, ShotState, ValuesAsk } from './protocol.js'
 import type { Room } from './room.js'
@@ -27,6 +28,7 @@ export class OpenShot {
   readonly #tell: (what: 'shot' | 'job') => void
   #job: { state: JobState; readonly started: Started<Task['kind']> } | undefined
   readonly #looking = new Set<string>()
+  readonly #looks = new Set<Started<'diagnose'>>()
   #files: { readonly key: string; readonly found: FilesFound } | undefined
 
   private constructor(document: LiveDocument, room: Room, tell: (what: 'shot' | 'job') => void) {
@@ -79,7 +81,7 @@ export class OpenShot {
 
   /** @param file relative to the opened folder */
   async add(file: string): Promise<void> {
-    const full = await this.#room.inside(file)
+    const full = await this.#room.source(file)
     await this.document.change(async (path) => (await addElement(path, full)).shot)
     void this.look(true)
   }
@@ -112,10 +114,10 @@ export class OpenShot {
         return this.#run({ kind: 'render', document, out, format: ask.format }, out)
       }
       case 'check':
-        return this.#run({ kind: 'check', document, rendered: await this.#rendered(ask.rendered) })
+        return this.#run({ kind: 'check', document, rendered: await this.#room.source(ask.rendered) })
       case 'report': {
-        const rendered = await this.#rendered(ask.rendered)
-        const out = reportOf(rendered, folder)
+        const rendered = await this.#room.source(ask.rendered)
+        const out = await nextReport(document, folder, rendered)
         return this.#run({ kind: 'report', document, rendered, out }, out)
       }
     }
@@ -143,7 +145,7 @@ export class OpenShot {
     for (const id of targets) this.#looking.add(id)
     try {
       await this.#room.checkShot(document, shot)
-      const found = await startJob<'diagnose'>({ kind: 'diagnose', document, targets, fix }, () => {}).done
+      const found = await this.#diagnosed({ kind: 'diagnose', document, targets, fix })
       const files = Object.entries(found).map(
         ([id, faults]) => [id, { file: fileOf(shot, id), faults }] as const,
       )
@@ -157,6 +159,16 @@ export class OpenShot {
     this.#tell('shot')
   }
 
+  async #diagnosed(task: Extract<Task, { kind: 'diagnose' }>) {
+    const started = startJob<'diagnose'>(task, () => {})
+    this.#looks.add(started)
+    try {
+      return await started.done
+    } finally {
+      this.#looks.delete(started)
+    }
+  }
+
   #unseen(shot: Shot): string[] {
     return ['plate', ...shot.elements.map((e) => e.id)].filter(
       (id) => !this.#looking.has(id) && this.#faults(id, shot) === undefined,
@@ -166,11 +178,12 @@ export class OpenShot {
   /** Of the file that the document names now. */
   #faults(id: string, shot: Shot): readonly Fault[] | undefined {
     const known = this.document.notes.faults?.[id] as { file: string; faults: readonly Fault[] } | undefined
-    return known !== undefined && known.file === fileOf(shot, id) ? known.faults : undefined
+    return known !== undefined && known.file === fileOf(shot, id) ? faultsNow(known.faults, shot) : undefined
   }
 
   async close(): Promise<void> {
     this.cancel()
+    for (const look of this.#looks) look.stop()
     await this.#job?.started.done.catch(() => {})
     await this.#pictures.close()
     await this.document.close()
@@ -193,16 +206,15 @@ export class OpenShot {
     }
     this.#job = { state, started }
     this.#tell('job')
-    started.done.then(
-      (answer) => this.#finish(picture, answer as CheckResult | undefined),
-      (e: unknown) => {
+    started.done
+      .then((answer) => this.#finish(picture, answer as CheckResult | undefined))
+      .catch((e: unknown) => {
         const problem = detailOf(e)
         this.#show({
           ...state,
           ...(problem.code === 'engine.stopped' ? { state: 'cancelled' } : { state: 'failed', problem }),
         })
-      },
-    )
+      })
     return state
   }
 
@@ -228,14 +240,6 @@ export class OpenShot {
 
   #check(): Checked | undefined {
     return this.document.notes.check as Checked | undefined
-  }
-
-  /** A render named by the page: one of the shot's own, or any other file of the folder. */
-  async #rendered(path: string): Promise<string> {
-    if (!path.includes('#')) return this.#room.inside(path)
-    const full = this.#room.named(path)
-    await this.#room.inside(path.split('/').slice(0, -1).join('/'))
-    return full
   }
 
   #beside(name: string): string {

@@ -34,7 +34,7 @@ export class Shots {
 
   /** Tells all pages what lies in the folder now. */
   folderChanged(): void {
-    void this.#room.list().then((folder) => this.events.tell('folder', folder))
+    this.#room.list().then((folder) => this.events.tell('folder', folder), defect)
   }
 
   async close(): Promise<void> {
@@ -46,8 +46,13 @@ export class Shots {
   async #start(full: string, path: string): Promise<OpenShot> {
     const shot = await OpenShot.open(full, this.#room, (what) => {
       if (what === 'job') this.events.tell('job', shot.job, path)
-      else void shot.state().then((state) => this.events.tell('shot', state, path))
+      else shot.state().then((state) => this.events.tell('shot', state, path), defect)
     })
     return shot
   }
+}
+
+/** What nobody waits for is said where the server was started, and hinders nobody. */
+function defect(e: unknown): void {
+  process.stderr.write(`platefit: ${e instanceof Error ? e.stack : e}\n`)
 }

@@ -55,7 +55,7 @@ it('renders under a name that nobody has, checks it and writes the report', asyn
   expect((await settled()).job).toMatchObject({ state: 'done' })
   await start({ kind: 'render', format: 'exr-half' })
   const both = await settled()
-  expect(both.made.map((m) => m.path)).toEqual(['plate-v002/plate-v002.####', 'plate-v001.mov'])
+  expect(both.made.map((m) => m.path)).toEqual(['plate-v002/plate-v002.####.exr', 'plate-v001.mov'])
 
   await start({ kind: 'report', rendered: 'plate-v001.mov' })
   const told = await settled()

@@ -14,7 +14,11 @@ import type { Fault } from '../protocol.js'
 
 type Record_ = Shot['plate'] | Shot['elements'][number]
 
-/** @param targets `plate` and ids of elements; what is sure is written into the document where `fix` says so */
+/**
+ * Every fault that something can be written about has both edits: the one that writes it and the one that takes it back.
+ *
+ * @param targets `plate` and ids of elements; what is sure is written into the document where `fix` says so
+ */
 export async function lookAtFiles(
   document: string,
   targets: readonly string[],
@@ -54,16 +58,17 @@ function faultOf(
 ): Fault {
   const said = { code: f.code, sentence: f.sentence, remedy: f.remedy }
   const written = fixes.filter((x) => x.code === f.code && x.kept === undefined)
-  const suggestion = (f.suggestions ?? []).find((s) => written.some((x) => x.path.endsWith(nameOf(s))))
-  if (suggestion !== undefined) {
-    return {
-      ...said,
-      done: { what: words(suggestion), undo: editOf(target, suggestion, valueIn(before, suggestion)) },
-    }
+  const all = f.suggestions ?? []
+  const suggestion = all.find((s) => written.some((w) => w.path.endsWith(nameOf(s)))) ?? all[0]
+  if (suggestion === undefined) return said
+  const was = valueIn(before, suggestion)
+  if (same(was, suggestion.value)) return said
+  const what = words(suggestion)
+  return {
+    ...said,
+    done: { what, undo: editOf(target, suggestion, was) },
+    offer: { what, edit: editOf(target, suggestion, suggestion.value) },
   }
-  const [offered] = fixes.length > 0 ? [] : (f.suggestions ?? [])
-  if (offered === undefined || same(valueIn(before, offered), offered.value)) return said
-  return { ...said, offer: { what: words(offered), edit: editOf(target, offered, offered.value) } }
 }
 
 const nameOf = (s: Suggestion) => ('field' in s ? s.field : s.treatment)
