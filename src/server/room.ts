@@ -101,12 +101,7 @@ export class Room {
   /** Refuses a document whose files lie outside, unless a person named that very document. @throws Problem `server.outside` */
   async checkShot(path: string, shot: Shot): Promise<void> {
     if (path === this.trusted) return
-    const card = shot.site.greyCard?.file
-    const exposures = shot.camera.bracket?.map((b) => b.file) ?? []
-    const holdouts = shot.elements.map((e) => e.holdout?.file)
-    const own = [shot.plate.file, ...shot.elements.map((e) => e.file), ...holdouts, card, ...exposures]
-    for (const file of [...own, shot.camera.chart?.file]) {
-      if (file === undefined) continue
+    for (const file of filesNamed(shot)) {
       if (!(await this.holdsFiles(resolve(dirname(path), file)))) {
         throw new Problem({
           ...outside(file).detail,
@@ -162,6 +157,13 @@ export class Room {
   #holds(real: string): boolean {
     return real === this.root || real.startsWith(this.root + sep)
   }
+}
+
+/** As the document has them. */
+export function filesNamed(shot: Shot): readonly string[] {
+  const { chart, bracket = [] } = shot.camera
+  const own = [shot.plate, ...shot.elements, ...shot.elements.map((e) => e.holdout)]
+  return [...own, shot.site.greyCard, chart, ...bracket].flatMap((f) => f?.file ?? [])
 }
 
 function outside(path: string): Problem {

@@ -13,7 +13,7 @@ import type { Task } from './job/task.js'
 import { madeOf, nextRender, nextReport } from './made.js'
 import { Pictures } from './pictures.js'
 import type { CheckState, Fault, FrameAsk, JobAsk, JobState, ShotState, ValuesAsk } from './protocol.js'
-import type { Room } from './room.js'
+import { filesNamed, type Room } from './room.js'
 
 /** What was checked, and the document that it was checked for. */
 interface Checked {
@@ -29,6 +29,7 @@ export class OpenShot {
   #job: { state: JobState; readonly started: Started<Task['kind']> } | undefined
   readonly #looking = new Set<string>()
   readonly #looks = new Set<Started<'diagnose'>>()
+  #reached: string | undefined
   #files: { readonly key: string; readonly found: FilesFound } | undefined
 
   private constructor(document: LiveDocument, room: Room, tell: (what: 'shot' | 'job') => void) {
@@ -88,12 +89,12 @@ export class OpenShot {
 
   /** @param shot as an edit that is not made yet would have it */
   async frame(ask: Omit<FrameAsk, 'path' | 'edit'>, shot: Shot = this.document.shot) {
-    await this.#room.checkShot(this.document.path, shot)
+    await this.#reach(shot)
     return this.#pictures.frame(shot, ask)
   }
 
   async values(ask: Omit<ValuesAsk, 'path'>) {
-    await this.#room.checkShot(this.document.path, this.document.shot)
+    await this.#reach(this.document.shot)
     return this.#pictures.values(this.document.shot, ask)
   }
 
@@ -236,6 +237,14 @@ export class OpenShot {
   #show(state: JobState): void {
     if (this.#job !== undefined) this.#job.state = state
     this.#tell('job')
+  }
+
+  /** Looks once at the same names: every picture of a long sequence takes longer than a frame. */
+  async #reach(shot: Shot): Promise<void> {
+    const names = filesNamed(shot).join('\n')
+    if (names === this.#reached) return
+    await this.#room.checkShot(this.document.path, shot)
+    this.#reached = names
   }
 
   #check(): Checked | undefined {

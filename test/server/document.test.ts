@@ -53,6 +53,18 @@ describe('a new shot', () => {
     expect((await server.ask('GET', '/api/folder')).json).toMatchObject({ shots: [path] })
   })
 
+  it('takes another element, a sequence by its pattern', async () => {
+    const added = await server.ask('POST', '/api/shot/element', { path, file: 'fire/fire.####.png' })
+    expect((added.json as ShotState).elements.map((e) => e.file)).toEqual(
+      Array(2).fill(fire(await state())?.file),
+    )
+    await until((s) => s.elements[1]?.faults !== undefined)
+    const outside = await server.ask('POST', '/api/shot/element', { path, file: '../fire.####.png' })
+    expect(outside.status).toBe(403)
+    const id = (added.json as ShotState).elements[1]?.id
+    await server.ask('POST', '/api/shot/edit', { path, edit: { kind: 'removeElement', element: id } })
+  })
+
   it('shows its frames, and what stands at a point', async () => {
     const ask = { path, number: 1, width: 80, stops: 0 }
     const plate = await server.ask('POST', '/api/frame', { ...ask, view: 'plate' })

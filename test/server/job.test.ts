@@ -93,6 +93,12 @@ it('says why a job failed', async () => {
   expect((await settled()).job).toMatchObject({ state: 'failed', problem: { code: expect.any(String) } })
 })
 
+it('ends in peace when it is interrupted, in the middle of a job too', async () => {
+  await start({ kind: 'render', format: 'prores-422-hq' })
+  expect(await server.end()).toBe(0)
+  server = await serving(folder)
+})
+
 it.runIf(process.platform === 'linux')(
   'leaves no process behind when the server is killed in the middle of a job',
   async () => {
