@@ -40,6 +40,19 @@ module.exports = {
       from: { path: '^src/cli/', pathNot: TEST },
       to: { path: '^src/(colour|kernels|chain/[^/]+)/' },
     },
+    {
+      name: 'the-page-asks-the-server',
+      comment: 'It runs in a browser: it knows types, and nothing of the rooms at run time.',
+      severity: 'error',
+      from: { path: '^src/web/', pathNot: TEST },
+      to: { path: '^src/(?!web/)', dependencyTypesNot: ['type-only'] },
+    },
+    {
+      name: 'nobody-imports-the-page',
+      severity: 'error',
+      from: { path: '^src/(?!web/)', pathNot: TEST },
+      to: { path: '^src/web/' },
+    },
     { name: 'no-cycles', severity: 'error', from: {}, to: { circular: true, viaOnly: { dependencyTypesNot: ['type-only'] } } },
     {
       name: 'sources-do-not-import-tests',
