@@ -2,7 +2,7 @@
 let shift = 0
 
 /** Other scenes and other noise for every case from here on: what limits were not chosen on. */
-export function useSeed(seed: number): void {
+export function setSeed(seed: number): void {
   shift = seed
 }
 

@@ -1,5 +1,5 @@
 /** `npm run diagnosis [-- --json] [-- --only WORD] [-- --seed N]`: makes files with known faults and clean ones, diagnoses them, prints the table. */
-import { useSeed } from './chance.js'
+import { setSeed } from './chance.js'
 import { clean } from './clean.js'
 import { faults } from './faults.js'
 import { summaryOf, tableOf } from './print.js'
@@ -12,7 +12,7 @@ const after = (name: string) => {
   return at < 0 ? undefined : args[at + 1]
 }
 const only = after('--only') ?? ''
-useSeed(Number(after('--seed') ?? 0))
+setSeed(Number(after('--seed') ?? 0))
 const wanted = (name: string) => name.includes(only)
 const tell = json ? () => {} : show
 const faulty = await linesOf(
