@@ -41,29 +41,86 @@ export function whiteRow(columns: usize, y: i32, count: i32, quantiles: usize, r
   }
 }
 
-/** Symmetric filter along a row: `taps` from the middle outwards, `half` of them beside it. */
+/**
+ * Symmetric filter along a row: `taps` from the middle outwards, `half` of them beside it. `count` is rounded up to eights, so
+ * that both rows need room for that.
+ */
 export function filterAcross(row: usize, taps: usize, half: i32, count: i32, out: usize): void {
-  for (let i: usize = 0, n = <usize>count << 2; i < n; i += 16) {
-    let sum = f32x4.mul(v128.load32_splat(taps), v128.load(row + i))
-    for (let k: usize = 1; k <= <usize>half; k++) {
-      const pair = f32x4.add(v128.load(row + i - (k << 2)), v128.load(row + i + (k << 2)))
-      sum = f32x4.add(sum, f32x4.mul(v128.load32_splat(taps + (k << 2)), pair))
+  if (half === 3) sevenTaps(row - 12, row - 8, row - 4, row, row + 4, row + 8, row + 12, taps, count, out)
+  else {
+    for (let i: usize = 0, n = <usize>count << 2; i < n; i += 16) {
+      let sum = f32x4.mul(v128.load32_splat(taps), v128.load(row + i))
+      for (let k: usize = 4; k <= <usize>half << 2; k += 4) {
+        sum = withPair(sum, v128.load32_splat(taps + k), row + i - k, row + i + k)
+      }
+      v128.store(out + i, sum)
     }
-    v128.store(out + i, sum)
   }
 }
 
 /** The same down: `rows` holds the addresses of 2·half + 1 rows from the uppermost on. */
 export function filterDown(rows: usize, taps: usize, half: i32, count: i32, out: usize): void {
   const middle = rows + (<usize>half << 2)
-  for (let i: usize = 0, n = <usize>count << 2; i < n; i += 16) {
-    let sum = f32x4.mul(v128.load32_splat(taps), v128.load(<usize>load<u32>(middle) + i))
-    for (let k: usize = 1; k <= <usize>half; k++) {
-      const above = v128.load(<usize>load<u32>(middle - (k << 2)) + i)
-      const below = v128.load(<usize>load<u32>(middle + (k << 2)) + i)
-      sum = f32x4.add(sum, f32x4.mul(v128.load32_splat(taps + (k << 2)), f32x4.add(above, below)))
+  if (half === 3) {
+    sevenTaps(
+      rowAt(rows),
+      rowAt(rows + 4),
+      rowAt(rows + 8),
+      rowAt(rows + 12),
+      rowAt(rows + 16),
+      rowAt(rows + 20),
+      rowAt(rows + 24),
+      taps,
+      count,
+      out,
+    )
+  } else {
+    for (let i: usize = 0, n = <usize>count << 2; i < n; i += 16) {
+      let sum = f32x4.mul(v128.load32_splat(taps), v128.load(rowAt(middle) + i))
+      for (let k: usize = 4; k <= <usize>half << 2; k += 4) {
+        sum = withPair(sum, v128.load32_splat(taps + k), rowAt(middle - k) + i, rowAt(middle + k) + i)
+      }
+      v128.store(out + i, sum)
     }
-    v128.store(out + i, sum)
+  }
+}
+
+@inline
+function rowAt(rows: usize): usize {
+  return <usize>load<u32>(rows)
+}
+
+@inline
+function withPair(sum: v128, tap: v128, before: usize, behind: usize): v128 {
+  return f32x4.add(sum, f32x4.mul(tap, f32x4.add(v128.load(before), v128.load(behind))))
+}
+
+/** Seven taps, which is what most grain has, on as many rows. */
+function sevenTaps(
+  a: usize,
+  b: usize,
+  c: usize,
+  d: usize,
+  e: usize,
+  f: usize,
+  g: usize,
+  taps: usize,
+  count: i32,
+  out: usize,
+): void {
+  const t0 = v128.load32_splat(taps)
+  const t1 = v128.load32_splat(taps, 4)
+  const t2 = v128.load32_splat(taps, 8)
+  const t3 = v128.load32_splat(taps, 12)
+  for (let i: usize = 0, n = <usize>count << 2; i < n; i += 32) {
+    const sum0 = f32x4.mul(t0, v128.load(d + i))
+    const sum1 = f32x4.mul(t0, v128.load(d + i, 16))
+    const one0 = withPair(sum0, t1, c + i, e + i)
+    const one1 = withPair(sum1, t1, c + i + 16, e + i + 16)
+    const two0 = withPair(one0, t2, b + i, f + i)
+    const two1 = withPair(one1, t2, b + i + 16, f + i + 16)
+    v128.store(out + i, withPair(two0, t3, a + i, g + i))
+    v128.store(out + i, withPair(two1, t3, a + i + 16, g + i + 16), 16)
   }
 }
 

@@ -23,7 +23,6 @@ export function filterBetween(
   sourceCount: number,
 ): Filter {
   const room = () => takeBytes(4 * (sourceCount + 16)) + 16
-  const taps = tapsBetween(from, to, first, count, sourceFirst, sourceCount)
   // Site of the first sample among the source's.
   const at = (first * to.step + to.shift - from.shift) / from.step - sourceFirst
   const start = Math.floor(at)
@@ -47,6 +46,7 @@ export function filterBetween(
       },
     }
   }
+  const taps = tapsBetween(from, to, first, count, sourceFirst, sourceCount)
   const index = words(taps.index)
   const weight = words(Float32Array.from(taps.weight))
   return { room, filter: (row, out) => simd.filterTaps(row, index, weight, taps.n, count, out) }

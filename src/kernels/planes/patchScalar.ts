@@ -114,7 +114,7 @@ function settle(
   const old = fround(offset + fround(scale * before))
   if (keep === 1 && now === old && !Number.isNaN(base)) return base
   const lost = fround(keep * fround(base - old))
-  const value = lost - lost === 0 ? fround(now + lost) : now
+  const value = fround(now + (lost - lost === 0 ? lost : 0))
   if (Number.isNaN(value)) return 0
   return top === Number.POSITIVE_INFINITY
     ? value

@@ -11,6 +11,8 @@ const fast = watchKernels('lumaRow', 'chromaRow', 'channelRow', 'settleRow')
 
 const sitings = ['left', 'centre', 'right', 'top-left', 'top', 'bottom-right'] as const
 
+const odd = [Number.NaN, Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY, 70000, -70000]
+
 function noise(layout: PixelLayout, width: number, height: number): NativeFrame {
   const frame = allocateFrame(layout, width, height)
   frame.planes.forEach(({ data }, p) => {
@@ -32,8 +34,9 @@ it('a patch by SIMD and in plain TypeScript gives the same samples, for every la
       fc.constantFrom([0, 0], [1, 0], [1, 1], [2, 0], [0, 1]),
       fc.constantFrom(...sitings),
       fc.boolean(),
+      fc.constantFrom(5, 23),
       fc.tuple(fc.double({ min: 0, max: 0.99, noNaN: true }), fc.double({ min: 0, max: 0.99, noNaN: true })),
-      (width, height, bits, [subX, subY], siting, alpha, [u, v]) => {
+      (width, height, bits, [subX, subY], siting, alpha, across, [u, v]) => {
         const float = bits === 32
         const family = float ? 'rgb' : 'yuv'
         const sub = family === 'rgb' ? { subX: 0, subY: 0 } : { subX, subY }
@@ -42,7 +45,7 @@ it('a patch by SIMD and in plain TypeScript gives the same samples, for every la
         const frame = noise(layout, width, height)
         const spot = { x: Math.floor(u * width), y: Math.floor(v * height), width: 1, height: 1 }
         const region = patchRegion(
-          { ...spot, width: Math.min(5, width - spot.x), height: Math.min(3, height - spot.y) },
+          { ...spot, width: Math.min(across, width - spot.x), height: Math.min(3, height - spot.y) },
           layout,
           width,
           height,
@@ -54,12 +57,13 @@ it('a patch by SIMD and in plain TypeScript gives the same samples, for every la
         const touched = new Uint8Array(pixels)
         const keep = new Float32Array(pixels).fill(1)
         for (let y = 0; y < Math.min(3, height - spot.y); y++) {
-          for (let x = 0; x < Math.min(5, width - spot.x); x++) {
+          for (let x = 0; x < Math.min(across, width - spot.x); x++) {
             const p = (spot.y + y - region.y) * region.width + spot.x + x - region.x
             if ((x + y) % 3 === 2) continue
             touched[p] = 1
             keep[p] = (x % 3) / 2
             for (let c = 0; c < 4; c++) after.data[4 * p + c] += 0.3 * uniform(6, c, p, 0, 0) - 0.1
+            if (p % 13 === 5) after.data[4 * p + (p % 4)] = odd[p % 5]
           }
         }
         const twin = structuredClone(frame)

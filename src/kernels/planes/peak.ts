@@ -4,6 +4,8 @@
  *
  *   v = min(max(v, min(own, 0)), max(own, 1))
  *
+ * A plate that is no number counts as 0.
+ *
  * Source: common practice.
  */
 import type { FloatImage } from '../../core/index.js'

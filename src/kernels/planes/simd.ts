@@ -1,4 +1,4 @@
-// AssemblyScript: the SIMD twin of `scalar.ts`, `patchScalar.ts` and `peakScalar.ts`, row by row. Sample types: 0 bytes, 1 words of 16 bits, 2 floats.
+// AssemblyScript: the SIMD twin of `scalar.ts`, `patchScalar.ts` (but for `settle/`) and `peakScalar.ts`, row by row. Sample types: 0 bytes, 1 words of 16 bits, 2 floats.
 
 import { four, sample } from '../samples/simd'
 
@@ -99,12 +99,21 @@ export function yuvRow(luma: usize, type: i32, cb: usize, cr: usize, count: i32,
 
 /** A full-size plane into one channel of the picture (`out` at that channel): (sample − offset) / scale; floats as they are. */
 export function planeRow(src: usize, type: i32, count: i32, offset: f32, scale: f32, out: usize): void {
-  const one = <usize>(1 << type)
-  if (type === 2) {
-    for (let i = 0; i < count; i++, src += 4, out += 16) store<f32>(out, load<f32>(src))
-    return
+  const from = f32x4.splat(offset)
+  const by = f32x4.splat(scale)
+  const step: usize = 4 << shift(type)
+  let i = 0
+  for (; i + 4 <= count; i += 4, src += step, out += 64) {
+    let v = four(src, type)
+    if (type !== 2) v = f32x4.div(f32x4.sub(v, from), by)
+    v128.store32_lane(out, v, 0)
+    v128.store32_lane(out, v, 1, 16)
+    v128.store32_lane(out, v, 2, 32)
+    v128.store32_lane(out, v, 3, 48)
   }
-  for (let i = 0; i < count; i++, src += one, out += 16) store<f32>(out, (sample(src, type) - offset) / scale)
+  for (; i < count; i++, src += <usize>(1 << type), out += 16) {
+    store<f32>(out, type === 2 ? load<f32>(src) : (sample(src, type) - offset) / scale)
+  }
 }
 
 /** Full-size planes R, G, B as a row of opaque pixels: (sample − offset) / scale; floats as they are. */
@@ -173,30 +182,44 @@ function channelOf(src: usize, channel: i32): v128 {
 
 /** Y′ of a row; `k`: Kr, Kg, Kb, then 1/(2(1 − Kb)) and 1/(2(1 − Kr)). The picture has room for fours, as has `out`. */
 export function lumaRow(src: usize, pixels: i32, k: usize, out: usize): void {
+  const kr = v128.load32_splat(k)
+  const kg = v128.load32_splat(k, 4)
+  const kb = v128.load32_splat(k, 8)
   for (let i = 0; i < pixels; i += 4, src += 64, out += 16) {
-    const r = f32x4.mul(v128.load32_splat(k), channelOf(src, 0))
-    const g = f32x4.mul(v128.load32_splat(k, 4), channelOf(src, 1))
-    const b = f32x4.mul(v128.load32_splat(k, 8), channelOf(src, 2))
+    const r = f32x4.mul(kr, channelOf(src, 0))
+    const g = f32x4.mul(kg, channelOf(src, 1))
+    const b = f32x4.mul(kb, channelOf(src, 2))
     v128.store(out, f32x4.add(f32x4.add(r, g), b))
   }
 }
 
 /** Cb and Cr of a row at every pixel. */
 export function chromaRow(src: usize, pixels: i32, k: usize, cb: usize, cr: usize): void {
+  const kr = v128.load32_splat(k)
+  const kg = v128.load32_splat(k, 4)
+  const kb = v128.load32_splat(k, 8)
+  const toCb = v128.load32_splat(k, 12)
+  const toCr = v128.load32_splat(k, 16)
   for (let i = 0; i < pixels; i += 4, src += 64, cb += 16, cr += 16) {
     const red = channelOf(src, 0)
     const blue = channelOf(src, 2)
-    const r = f32x4.mul(v128.load32_splat(k), red)
-    const g = f32x4.mul(v128.load32_splat(k, 4), channelOf(src, 1))
-    const y = f32x4.add(f32x4.add(r, g), f32x4.mul(v128.load32_splat(k, 8), blue))
-    v128.store(cb, f32x4.mul(f32x4.sub(blue, y), v128.load32_splat(k, 12)))
-    v128.store(cr, f32x4.mul(f32x4.sub(red, y), v128.load32_splat(k, 16)))
+    const y = f32x4.add(f32x4.add(f32x4.mul(kr, red), f32x4.mul(kg, channelOf(src, 1))), f32x4.mul(kb, blue))
+    v128.store(cb, f32x4.mul(f32x4.sub(blue, y), toCb))
+    v128.store(cr, f32x4.mul(f32x4.sub(red, y), toCr))
   }
 }
 
 /** One channel of a row of pixels. */
 export function channelRow(src: usize, pixels: i32, out: usize): void {
-  for (let i = 0; i < pixels; i++, src += 16, out += 4) store<f32>(out, load<f32>(src))
+  let i = 0
+  for (; i + 4 <= pixels; i += 4, src += 64, out += 16) {
+    let v = v128.load32_zero(src)
+    v = v128.load32_lane(src, v, 1, 16)
+    v = v128.load32_lane(src, v, 2, 32)
+    v = v128.load32_lane(src, v, 3, 48)
+    v128.store(out, v)
+  }
+  for (; i < pixels; i++, src += 16, out += 4) store<f32>(out, load<f32>(src))
 }
 
 /** Samples of any type as floats. */
@@ -248,72 +271,6 @@ export function addRow(sum: usize, row: usize, w: f32, count: i32): void {
   }
 }
 
-/**
- * New samples where `mask` is not 0 (bytes, type 0, or floats, type 2): see `settle` in `patchScalar.ts`. `k`: offset, scale and top of the
- * codes; top is infinite for floats.
- */
-export function settleRow(
-  base: usize,
-  type: i32,
-  after: usize,
-  before: usize,
-  keep: usize,
-  mask: usize,
-  maskType: i32,
-  count: i32,
-  k: usize,
-): void {
-  const offset = load<f32>(k)
-  const scale = load<f32>(k, 4)
-  const top = load<f32>(k, 8)
-  const one = <usize>(1 << type)
-  const maskOne = <usize>(1 << maskType)
-  const off = f32x4.splat(offset)
-  const gain = f32x4.splat(scale)
-  const most = f32x4.splat(top)
-  const zero = f32x4.splat(0)
-  let i = 0
-  for (; i + 4 <= count; i += 4, base += 4 * one, after += 16, before += 16, keep += 16, mask += 4 * maskOne) {
-    const touched = f32x4.ne(four(mask, maskType), zero)
-    if (!v128.any_true(touched)) continue
-    const b = four(base, type)
-    const now = f32x4.add(off, f32x4.mul(gain, v128.load(after)))
-    const old = f32x4.add(off, f32x4.mul(gain, v128.load(before)))
-    const part = v128.load(keep)
-    const same = v128.and(v128.and(f32x4.eq(part, f32x4.splat(1)), f32x4.eq(now, old)), f32x4.eq(b, b))
-    const changed = v128.andnot(touched, same)
-    if (!v128.any_true(changed)) continue
-    const lost = f32x4.mul(part, f32x4.sub(b, old))
-    const value = v128.bitselect(f32x4.add(now, lost), now, f32x4.eq(f32x4.sub(lost, lost), zero))
-    const number = v128.and(value, f32x4.eq(value, value))
-    if (type === 2) {
-      v128.store(base, v128.bitselect(number, b, changed))
-      continue
-    }
-    const code = f32x4.min(f32x4.max(f32x4.floor(f32x4.add(number, f32x4.splat(0.5))), zero), most)
-    const whole = i32x4.trunc_sat_f32x4_u(v128.bitselect(code, b, changed))
-    const words = i16x8.narrow_i32x4_u(whole, whole)
-    if (type === 1) v128.store64_lane(base, words, 0)
-    else v128.store32_lane(base, i8x16.narrow_i16x8_u(words, words), 0)
-  }
-  for (; i < count; i++, base += one, after += 4, before += 4, keep += 4, mask += maskOne) {
-    if (sample(mask, maskType) === 0) continue
-    const b = sample(base, type)
-    const now = offset + scale * load<f32>(after)
-    const old = offset + scale * load<f32>(before)
-    const part = load<f32>(keep)
-    if (part === 1 && now === old && b === b) continue
-    const lost = part * (b - old)
-    const value = lost - lost === 0 ? now + lost : now
-    if (type === 2) store<f32>(base, value === value ? value : 0)
-    else {
-      const code = value === value ? min<f32>(max<f32>(floor<f32>(value + 0.5), 0), top) : 0
-      if (type === 0) store<u8>(base, <u8>code)
-      else store<u16>(base, <u16>code)
-    }
-  }
-}
-
 /** Three samples beyond both ends of a row, mirrored with the end's own sample twice; short rows repeat their end. */
 export function mirrorEnds(row: usize, count: i32): void {
   const end = row + (<usize>count << 2)
@@ -326,14 +283,32 @@ export function mirrorEnds(row: usize, count: i32): void {
 
 /** Touched colour held to 0…1, or to the plate's own where that goes further. */
 export function peakRow(code: usize, own: usize, touched: usize, pixels: i32): void {
-  const zero = f32x4.splat(0)
-  const one = f32x4.splat(1)
-  const alpha = i32x4(0, 0, 0, -1)
-  for (let i = 0; i < pixels; i++, code += 16, own += 16, touched++) {
-    if (load<u8>(touched) === 0) continue
-    const v = v128.load(code)
-    const before = v128.load(own)
-    const held = f32x4.min(f32x4.max(v, f32x4.min(before, zero)), f32x4.max(before, one))
-    v128.store(code, v128.bitselect(v, held, alpha))
+  let i = 0
+  for (; i + 8 <= pixels; i += 8, code += 128, own += 128, touched += 8) {
+    const mask = load<u64>(touched)
+    if (mask === 0) continue
+    if (mask === 0x0101010101010101) {
+      for (let k: usize = 0; k < 128; k += 32) {
+        v128.store(code + k, heldToPeak(code + k, own + k))
+        v128.store(code + k, heldToPeak(code + k + 16, own + k + 16), 16)
+      }
+    } else peakSome(code, own, touched, 8)
   }
+  peakSome(code, own, touched, pixels - i)
+}
+
+/** The same, a pixel at a time. */
+function peakSome(code: usize, own: usize, touched: usize, pixels: i32): void {
+  for (let i = 0; i < pixels; i++, code += 16, own += 16, touched++) {
+    if (load<u8>(touched)) v128.store(code, heldToPeak(code, own))
+  }
+}
+
+/** Alpha is held to nothing. */
+@inline
+function heldToPeak(code: usize, own: usize): v128 {
+  const before = v128.load(own)
+  const low = f32x4.pmin(f32x4(0, 0, 0, -Infinity), before)
+  const high = f32x4.pmax(f32x4(1, 1, 1, Infinity), before)
+  return f32x4.pmin(f32x4.pmax(v128.load(code), low), high)
 }

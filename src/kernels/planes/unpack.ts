@@ -91,9 +91,9 @@ function yuvRows(frame: NativeFrame, coding: Coding, x: number, width: number): 
 type Across = (row0: number, row1: number, type: SampleType, w: number, out: number) => void
 
 function acrossRow(axis: Axis, x: number, width: number, chromaWidth: number): Across {
-  const taps = tapsBetween(axis, LUMA, x, width, 0, chromaWidth)
-  const first = taps.index[0]
-  const used = taps.index[2 * width - 1] - first + 1
+  const taps = (from: number, count: number) => tapsBetween(axis, LUMA, from, count, 0, chromaWidth)
+  const first = taps(x, 1).index[0]
+  const used = taps(x + width - 1, 1).index[1] - first + 1
   // A sample before and some behind repeat the ends: the frame's edges mirror.
   const line = takeBytes(4 * (used + 8))
   const row = line + 16
@@ -113,8 +113,9 @@ function acrossRow(axis: Axis, x: number, width: number, chromaWidth: number): A
       simd.betweenTwo(row + 4 * own, back, even + back, (1 - axis.shift) / 2, (width + 1) >> 1, out)
     }
   }
-  const index = words(Int32Array.from(taps.index, (i) => i - first))
-  const weight = words(Float32Array.from(taps.weight))
+  const all = taps(x, width)
+  const index = words(Int32Array.from(all.index, (i) => i - first))
+  const weight = words(Float32Array.from(all.weight))
   return (row0, row1, type, w, out) => {
     mix(row0, row1, type, w)
     simd.between(row, index, weight, width, out)
