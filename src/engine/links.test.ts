@@ -52,11 +52,13 @@ async function made(of: Shot, grain = true): Promise<NativeFrame> {
 }
 
 const samples = (f: NativeFrame) => f.planes.map((p) => Array.from(p.data as Float32Array))
-const distance = (a: NativeFrame, b: NativeFrame) =>
-  a.planes.reduce(
-    (sum, p, c) => sum + p.data.reduce((s, v, i) => s + Math.abs(v - (b.planes[c]?.data[i] as number)), 0),
+const distance = (a: NativeFrame, b: NativeFrame) => {
+  const other = samples(b)
+  return samples(a).reduce(
+    (all, p, c) => p.reduce((sum, v, i) => sum + Math.abs(v - (other[c]?.[i] ?? 0)), all),
     0,
   )
+}
 
 async function settingsOf(of: Shot) {
   const sources = await openShot(of, folder)
