@@ -2,7 +2,7 @@ import type { FloatImage } from '../../core/index.js'
 import { at, rawImage } from '../wasm/images.js'
 import { duringScratch, keepBytes, memory, words } from '../wasm/memory.js'
 import { answerOutside, simd } from '../wasm/module.js'
-import { CELL_BITS, CELLS, type CurveTable, type CurveTables, threeOf } from './table.js'
+import { CELL_BITS, CELLS, type CurveTable, type CurveTables, LOW, threeOf } from './table.js'
 
 /** Ends of one sign's cells in bytes, up to the next SIMD word. */
 const SIDE = 16 * Math.ceil((CELLS + 1) / 4)
@@ -42,7 +42,10 @@ export function curveRows(tables: CurveTables): (address: number, pixels: number
   }
 }
 
-/** Where the table's positive numbers stand in the kernels' memory, as long as anyone has it. */
+/**
+ * Where the table stands in the kernels' memory, as long as anyone has it: the address at which a number with all bits 0 would
+ * have its entry, if the table held that.
+ */
 export function tableAddress(table: CurveTable): number {
   const known = kept.get(table)
   if (known !== undefined) return known
@@ -50,9 +53,10 @@ export function tableAddress(table: CurveTable): number {
   const address = free.pop() as number
   new Float32Array(memory.buffer, address, CELLS + 1).set(table.values.subarray(0, CELLS + 1))
   new Float32Array(memory.buffer, address + APART, CELLS + 1).set(table.values.subarray(CELLS + 1))
-  kept.set(table, address)
+  const origin = address - 4 * (LOW >> CELL_BITS)
+  kept.set(table, origin)
   gone.register(table, address)
-  return address
+  return origin
 }
 
 function morePlaces(): number[] {

@@ -11,8 +11,6 @@ const PART: f32 = 1.0 / 4096.0
 const SIGN: i32 = -2147483648
 /** The last step that the tables hold; alpha may be anything. */
 const SPAN = i32x4(HIGH - LOW - 1, HIGH - LOW - 1, HIGH - LOW - 1, -1)
-/** Where a table would begin if it held the cells below `LOW` too; see `apply.ts`, which lays the two signs apart. */
-const BEFORE: i32 = (LOW >>> CELL_BITS) << 2
 
 /**
  * `pixels` RGBA pixels at `data` through one table a channel, to `out`, which may be where they stand; `atZero`: what each
@@ -43,7 +41,8 @@ export function curve(
 
 @inline
 function curved(data: usize, red: usize, green: usize, blue: usize, out: usize): void {
-  v128.store(out, v128.shuffle<i32>(entries(data, red, green, blue), v128.load(data), 0, 1, 2, 7))
+  const word = v128.load(data)
+  v128.store(out, v128.shuffle<i32>(entries(data, word, red, green, blue), word, 0, 1, 2, 7))
 }
 
 /** Up to four pixels, of `bytes` together, that may hold 0 or what lies outside the tables. */
@@ -61,7 +60,8 @@ function odd(
     const word = v128.load(data + k)
     const none = i32x4.eq(magnitudes(data + k), i32x4.splat(0))
     if (i32x4.all_true(v128.or(none, i32x4.le_u(cells(data + k), SPAN)))) {
-      const result = v128.bitselect(v128.load(atZero), entries(inside + k, red, green, blue), none)
+      const some = entries(inside + k, v128.load(inside + k), red, green, blue)
+      const result = v128.bitselect(v128.load(atZero), some, none)
       v128.store(out + k, v128.shuffle<i32>(result, word, 0, 1, 2, 7))
     } else {
       one(data + k, red, load<f32>(atZero), 0, out + k)
@@ -103,22 +103,26 @@ function magnitudes(at: usize): v128 {
   return v128.and(v128.load(at), i32x4.splat(~SIGN))
 }
 
-/** What three tables say of the colour at `at`, which they hold. Whole numbers of memory choose the cells: their way is the shorter one. */
+/**
+ * What three tables say of the colour `word`, which they hold and which stands at `at`: cells are chosen by whole numbers from
+ * there, a shorter way than out of a vector.
+ */
 @inline
-export function entries(at: usize, red: usize, green: usize, blue: usize): v128 {
+export function entries(at: usize, word: v128, red: usize, green: usize, blue: usize): v128 {
   let rg = v128.load64_zero(entryOf(load<u32>(at), red))
   rg = v128.load64_lane(entryOf(load<u32>(at, 4), green), rg, 1)
   const b = v128.load64_zero(entryOf(load<u32>(at, 8), blue))
   const from = v128.shuffle<i32>(rg, b, 0, 2, 4, 4)
   const to = v128.shuffle<i32>(rg, b, 1, 3, 5, 5)
-  const part = v128.and(v128.load(at), i32x4.splat((1 << CELL_BITS) - 1))
+  const part = v128.and(word, i32x4.splat((1 << CELL_BITS) - 1))
   const place = f32x4.mul(f32x4.convert_i32x4_s(part), f32x4.splat(PART))
   return f32x4.add(from, f32x4.mul(f32x4.sub(to, from), place))
 }
 
+/** A table's address is that of the cell which its lowest bits would choose: see `apply.ts`. */
 @inline
 function entryOf(word: u32, table: usize): usize {
-  return table - BEFORE + <usize>((word >>> CELL_BITS) << 2)
+  return table + <usize>((word >>> CELL_BITS) << 2)
 }
 
 /** Four pixels as the tables hold them, magnitudes beyond at their ends, to `out`, which is given back. */

@@ -163,7 +163,7 @@ export function varianceRow(src: usize, pixels: i32, red: usize, green: usize, b
 
 @inline
 function varianceAt(level: usize, red: usize, green: usize, blue: usize, out: usize): void {
-  v128.store(out, v128.and(entries(level, red, green, blue), i32x4(-1, -1, -1, 0)))
+  v128.store(out, v128.and(entries(level, v128.load(level), red, green, blue), i32x4(-1, -1, -1, 0)))
 }
 
 /** What is missing of the level's variance, added as `field` to the pixels that are touched. */
@@ -220,10 +220,9 @@ function topUpAt(
   green: usize,
   blue: usize,
 ): void {
-  const zero = f32x4.splat(0)
   const light = v128.load(dst)
-  const missing = f32x4.sub(entries(level, red, green, blue), v128.load(variance))
-  const some = v128.and(f32x4.gt(missing, zero), i32x4(-1, -1, -1, 0))
+  const norm = entries(level, v128.load(level), red, green, blue)
+  const missing = f32x4.pmax(f32x4.splat(0), f32x4.sub(norm, v128.load(variance)))
   const grain = f32x4.mul(f32x4.sqrt(missing), v128.load(field))
-  v128.store(dst, v128.bitselect(f32x4.add(light, grain), light, some))
+  v128.store(dst, v128.shuffle<i32>(f32x4.add(light, grain), light, 0, 1, 2, 7))
 }

@@ -1,7 +1,7 @@
 /**
  * Grain's books in bulk: the variance that a level should have, and what is missing of it added as grain.
  *
- *   missing = σ²(level) − σ²     level + √missing · field     where touched and missing > 0
+ *   missing = max(σ²(level) − σ², 0)     level + √missing · field     where touched
  *
  * σ²(level) by one table a channel. Four values a pixel of variance: R, G, B and one unused. Single precision.
  */

@@ -25,7 +25,8 @@ export function topUp(
     if (touched[p] === 0) continue
     for (let i = 4 * p; i < 4 * p + 3; i++) {
       const missing = fround(tableAt(tables[(i % 4) as 0 | 1 | 2], data[i]) - variance[i])
-      if (missing > 0) data[i] += fround(fround(Math.sqrt(missing)) * field[i])
+      const deviation = missing > 0 ? fround(Math.sqrt(missing)) : 0
+      data[i] += fround(deviation * field[i])
     }
   }
 }

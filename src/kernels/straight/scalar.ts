@@ -22,8 +22,13 @@ export function straightCurves({ data }: FloatImage, tables: ThreeTables, lumina
         continue
       }
       const light = tableAt(tables[c], fround(y / alpha))
-      const own = y > fround(LEAST_LUMINANCE) ? Math.min(Math.max(fround(data[i + c] / y), 0), RICHEST) : 1
+      const own = y > fround(LEAST_LUMINANCE) ? held(fround(data[i + c] / y)) : 1
       data[i + c] = fround(light * own) * alpha
     }
   }
+}
+
+/** A ratio of colour to light; infinite light has none. */
+function held(ratio: number): number {
+  return ratio > 0 ? Math.min(ratio, RICHEST) : 0
 }
