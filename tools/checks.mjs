@@ -6,6 +6,7 @@ import { root } from './setup.mjs'
 const CHECKS = [
   ['format and lint', ['@biomejs/biome/bin/biome', 'check', '.']],
   ['types', ['typescript/bin/tsc', '-p', 'test']],
+  ['types of the page', ['typescript/bin/tsc', '-p', 'src/web']],
   [
     'rooms',
     ['dependency-cruiser/bin/dependency-cruise.mjs', 'src', 'test', '--config', '.dependency-cruiser.cjs'],

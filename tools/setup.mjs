@@ -45,6 +45,23 @@ export function build() {
   assemble()
   compile('the program', ['-b'], ['src', 'tsconfig.json', 'tsconfig.base.json'], join(root, 'dist', '.stamp'))
   chmodSync(join(root, 'dist', 'cli', 'main.js'), 0o755)
+  bundle()
+}
+
+/** The page of \`platefit serve\`, with the licences of the libraries in it. */
+function bundle() {
+  const stamp = join(root, 'dist', '.stamp-page')
+  const state = fingerprint(['src/web', 'src/report', 'package-lock.json', 'tsconfig.base.json'])
+  if (existsSync(join(root, 'dist', 'web', 'index.html')) && existsSync(stamp))
+    if (readFileSync(stamp, 'utf8') === state) return
+  console.error('setup: bundling the page…')
+  const vite = join(root, 'node_modules', 'vite', 'bin', 'vite.js')
+  const run = spawnSync(process.execPath, [vite, 'build', '--config', 'src/web/vite.config.ts'], {
+    cwd: root,
+    encoding: 'utf8',
+  })
+  if (run.status !== 0) throw new SetupError(`The page cannot be bundled.\n${run.stdout}${run.stderr}`)
+  writeFileSync(stamp, state)
 }
 
 /** The pixel kernels: AssemblyScript to WebAssembly, into the one source file that nobody writes. */

@@ -1,0 +1,26 @@
+import type { Fault } from '../../server/protocol.js'
+import { Act } from '../parts/Act.js'
+import { edit } from '../state/session.js'
+
+/** A fault, what was or could be done about it, and the way back. */
+export function FaultLine({ fault }: { fault: Fault }) {
+  const { sentence, remedy, done, offer } = fault
+  return (
+    <p className="fault">
+      {sentence} {done === undefined && <span className="soft">{remedy}</span>}
+      {done !== undefined && (
+        <>
+          <span className="soft">{done.what}</span>
+          <Act quiet label={`Undo: ${done.what}`} onPress={() => void edit(done.undo)}>
+            Undo
+          </Act>
+        </>
+      )}
+      {offer !== undefined && (
+        <Act quiet onPress={() => void edit(offer.edit)}>
+          {offer.what}
+        </Act>
+      )}
+    </p>
+  )
+}

@@ -1,0 +1,45 @@
+import { typeset } from '../../report/words.js'
+import type { ElementState, PlateState } from '../../server/protocol.js'
+import { Act } from '../parts/Act.js'
+import { edit } from '../state/session.js'
+import { FaultLine } from './FaultLine.js'
+
+interface Props {
+  readonly part: string
+  readonly state: PlateState | ElementState
+  readonly removable?: boolean
+}
+
+/** One line of what a file is; below it what is wrong with it. */
+export function FileLine({ part, state, removable = false }: Props) {
+  const { file, facts, faults, problem } = state
+  return (
+    <div className="file">
+      <p>
+        <b>{part}</b>{' '}
+        <span className="name" title={file}>
+          {file}
+        </span>
+        {removable && (
+          <Act
+            quiet
+            label={`Take ${part} out of the shot`}
+            onPress={() => void edit({ kind: 'removeElement', element: part })}
+          >
+            Take out
+          </Act>
+        )}
+      </p>
+      <p className="soft facts-line">{facts}</p>
+      {problem !== undefined && (
+        <p className="fault">
+          {typeset(problem.what)}. {problem.remedy}
+        </p>
+      )}
+      {faults === undefined && problem === undefined && <p className="soft">Being looked at…</p>}
+      {faults?.map((f) => (
+        <FaultLine key={f.code} fault={f} />
+      ))}
+    </div>
+  )
+}

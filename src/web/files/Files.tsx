@@ -1,0 +1,37 @@
+import { FileTrigger } from 'react-aria-components'
+import type { ShotState } from '../../server/protocol.js'
+import { Act } from '../parts/Act.js'
+import { Choose } from '../parts/Choose.js'
+import { bringFiles } from '../start/bring.js'
+import { addElement, session } from '../state/session.js'
+import { useStore } from '../state/store.js'
+import { FileLine } from './FileLine.js'
+
+/** What the shot is made of, and what is wrong with it. */
+export function Files({ shot }: { shot: ShotState }) {
+  const media = useStore(session, (s) => s.folder)?.media ?? []
+  return (
+    <section className="files" aria-label="Files">
+      <h2>Files</h2>
+      <FileLine part="plate" state={shot.plate} />
+      {shot.elements.map((e) => (
+        <FileLine key={e.id} part={e.id} state={e} removable />
+      ))}
+      <p className="acts">
+        <FileTrigger allowsMultiple onSelect={(files) => void bringFiles([...(files ?? [])], 'element')}>
+          <Act quiet onPress={() => {}}>
+            Add an element…
+          </Act>
+        </FileTrigger>
+        <Choose
+          label="Add from the folder"
+          hideLabel
+          placeholder="or from the folder"
+          value={undefined}
+          options={media.map((m) => [m.path, m.path] as const)}
+          onChange={(path) => void addElement(path)}
+        />
+      </p>
+    </section>
+  )
+}

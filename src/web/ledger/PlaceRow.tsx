@@ -1,0 +1,63 @@
+import type { ElementState } from '../../server/protocol.js'
+import type { ShotElement } from '../../shot/schema.js'
+import { NumberField } from '../parts/NumberField.js'
+import { placeDraft } from '../state/draft.js'
+import { edit } from '../state/session.js'
+import { useStore } from '../state/store.js'
+import { view } from '../state/view.js'
+
+/** Where the element stands, how large it is, and when it begins. */
+export function PlaceRow({ element, state }: { element: ShotElement; state: ElementState }) {
+  const change = useStore(view, (v) => v.draft)
+  const mine = placeDraft(element.id, change)
+  const base = { kind: 'place', element: element.id } as const
+  const { x, y } = mine?.position ?? element.position
+  const scale = mine?.scale ?? state.scale
+  return (
+    <div className="place">
+      <NumberField
+        label="Distance"
+        unit="m"
+        value={element.distanceM}
+        min={0.01}
+        digits={2}
+        onCommit={(v) => void edit({ ...base, distanceM: v ?? null })}
+      />
+      <NumberField
+        label="Real height"
+        unit="m"
+        value={mine?.scale === undefined ? state.heightM : undefined}
+        min={0.001}
+        digits={3}
+        onCommit={(v) => v !== undefined && void edit({ ...base, heightM: v })}
+      />
+      <NumberField
+        label="Scale"
+        unit="%"
+        value={scale === undefined ? undefined : scale * 100}
+        min={0.1}
+        digits={2}
+        onCommit={(v) => v !== undefined && void edit({ ...base, scale: v / 100 })}
+      />
+      <NumberField
+        label="Start frame"
+        value={mine?.startFrame ?? element.startFrame}
+        onCommit={(v) => void edit({ ...base, startFrame: v ?? 0 })}
+      />
+      <NumberField
+        label="Centre x"
+        value={x}
+        digits={1}
+        unit="px"
+        onCommit={(v) => v !== undefined && void edit({ ...base, position: { x: v, y } })}
+      />
+      <NumberField
+        label="Centre y"
+        value={y}
+        digits={1}
+        unit="px"
+        onCommit={(v) => v !== undefined && void edit({ ...base, position: { x, y: v } })}
+      />
+    </div>
+  )
+}

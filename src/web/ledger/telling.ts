@@ -1,0 +1,40 @@
+/** Which of a link's quantities stands in its row: the one that tells most, column by column. */
+import type { LedgerRow } from '../../engine/types.js'
+
+export const LINKS = ['source', 'place', 'light', 'air', 'lens', 'shutter', 'sensor', 'display'] as const
+export type Link = (typeof LINKS)[number]
+export const COLUMNS = ['plate', 'source', 'treatment', 'result'] as const
+export type Column = (typeof COLUMNS)[number]
+
+/** First ones first; what is not named comes after, in its own order. */
+const FIRST: Readonly<Partial<Record<Link, readonly string[]>>> = {
+  light: ['exposure', 'plate middle', 'element middle', 'temperature'],
+  air: ['transmittance', 'airlight'],
+  sensor: ['element variance'],
+}
+/** Lists over many levels say nothing in a cell. */
+const MOST = 3
+
+/** Rows of a link for one element: its own, and those of the plate that all share. */
+export function rowsOf(ledger: readonly LedgerRow[], link: Link, element: string | undefined): LedgerRow[] {
+  return ledger.filter((r) => r.link === link && (r.element === undefined || r.element === element))
+}
+
+export function telling(rows: readonly LedgerRow[], link: Link, column: Column): LedgerRow | undefined {
+  const first = FIRST[link] ?? []
+  const rank = (r: LedgerRow) => (first.includes(r.quantity) ? first.indexOf(r.quantity) : first.length)
+  return rows
+    .filter((r) => r[column] !== undefined && (r[column]?.length ?? 0) <= MOST)
+    .sort((a, b) => rank(a) - rank(b))[0]
+}
+
+const WORST: readonly LedgerRow['verdict'][] = ['tell', 'fits', 'cannot tell', 'not checked']
+
+export function verdictOf(rows: readonly LedgerRow[]): LedgerRow['verdict'] | undefined {
+  return WORST.find((v) => rows.some((r) => r.verdict === v))
+}
+
+/** The document's name of a row's treatment: `light`, `plate middle` → `light.plateMiddle`. */
+export function treatmentName({ link, quantity }: LedgerRow): string {
+  return `${link}.${quantity.replace(/ (\w)/g, (_, c: string) => c.toUpperCase())}`
+}

@@ -1,0 +1,36 @@
+import { NumberField as Field, Input, Label } from 'react-aria-components'
+
+interface Props {
+  readonly label: string
+  readonly value: number | undefined
+  readonly unit?: string
+  readonly min?: number
+  readonly max?: number
+  readonly digits?: number
+  readonly disabled?: boolean
+  /** Undefined when the field was emptied. */
+  readonly onCommit: (value: number | undefined) => void
+}
+
+/** A number with its unit; Enter or leaving the field takes it. */
+export function NumberField({ label, value, unit, min, max, digits = 0, disabled = false, onCommit }: Props) {
+  return (
+    <Field
+      className="number"
+      value={value ?? Number.NaN}
+      {...(min === undefined ? {} : { minValue: min })}
+      {...(max === undefined ? {} : { maxValue: max })}
+      isDisabled={disabled}
+      formatOptions={{ maximumFractionDigits: digits, useGrouping: false }}
+      isWheelDisabled
+      onChange={(v) => {
+        const said = Number.isNaN(v) ? undefined : v
+        if (said !== value) onCommit(said)
+      }}
+    >
+      <Label>{label}</Label>
+      <Input placeholder="–" />
+      {unit !== undefined && <span className="unit">{unit}</span>}
+    </Field>
+  )
+}

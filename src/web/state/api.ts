@@ -1,0 +1,87 @@
+/** The server's contract (`server/protocol.ts`) as functions. */
+import type { ProblemDetail } from '../../core/index.js'
+import type {
+  Dropped,
+  Folder,
+  FrameAsk,
+  JobAsk,
+  JobState,
+  NewShotAsk,
+  ShotState,
+  Values,
+  ValuesAsk,
+} from '../../server/protocol.js'
+import type { Edit } from '../../shot/command.js'
+
+/** What the server refused or could not do. */
+export class Refused extends Error {
+  readonly detail: ProblemDetail
+  constructor(detail: ProblemDetail) {
+    super(detail.what)
+    this.detail = detail
+  }
+}
+
+/** The server does not answer at all. */
+export class Away extends Error {}
+
+export interface Picture {
+  readonly width: number
+  readonly height: number
+  readonly rgb: Uint8Array
+}
+
+export const api = {
+  folder: () => json<Folder>('GET', '/api/folder'),
+  newShot: (ask: NewShotAsk) => json<{ path: string }>('POST', '/api/shot', ask),
+  shot: (path: string) => json<ShotState>('GET', `/api/shot?path=${encodeURIComponent(path)}`),
+  edit: (path: string, edit: Edit) => json<ShotState>('POST', '/api/shot/edit', { path, edit }),
+  addElement: (path: string, file: string) => json<ShotState>('POST', '/api/shot/element', { path, file }),
+  step: (path: string, way: 'undo' | 'redo') => json<ShotState>('POST', `/api/shot/${way}`, { path }),
+  values: (ask: ValuesAsk) => json<Values>('POST', '/api/values', ask),
+  job: (ask: JobAsk) => json<JobState>('POST', '/api/job', ask),
+  cancel: (path: string) => json<JobState | null>('DELETE', `/api/job?path=${encodeURIComponent(path)}`),
+  /** @returns where the file lies now */
+  async put(name: string, file: File): Promise<string> {
+    const answer = await ask('PUT', `/api/file?name=${encodeURIComponent(name)}`, file)
+    return ((await answer.json()) as Dropped).path
+  },
+  /** Undefined when a later ask came before this one was done. */
+  async frame(of: FrameAsk): Promise<Picture | undefined> {
+    const answer = await ask('POST', '/api/frame', of)
+    if (answer.status === 204) return undefined
+    return {
+      width: Number(answer.headers.get('x-width')),
+      height: Number(answer.headers.get('x-height')),
+      rgb: new Uint8Array(await answer.arrayBuffer()),
+    }
+  },
+  crop: (path: string, tell: number, role: 'plate' | 'result') =>
+    `/api/crop?path=${encodeURIComponent(path)}&tell=${tell}&role=${role}`,
+  file: (path: string) => `/files/${path.split('/').map(encodeURIComponent).join('/')}`,
+  events: (path: string | undefined) =>
+    new EventSource(`/api/events${path === undefined ? '' : `?path=${encodeURIComponent(path)}`}`),
+}
+
+async function json<T>(method: string, url: string, body?: unknown): Promise<T> {
+  return (await (await ask(method, url, body)).json()) as T
+}
+
+async function ask(method: string, url: string, body?: unknown): Promise<Response> {
+  const bytes = body instanceof Blob
+  const init: RequestInit = {
+    method,
+    ...(body === undefined
+      ? {}
+      : {
+          headers: { 'content-type': bytes ? 'application/octet-stream' : 'application/json' },
+          body: bytes ? body : JSON.stringify(body),
+        }),
+  }
+  const answer = await fetch(url, init).catch(() => {
+    throw new Away()
+  })
+  if (answer.ok) return answer
+  const said = (await answer.json().catch(() => undefined)) as ProblemDetail | undefined
+  throw new Refused(said ?? { code: 'server.failed', what: `The server answered ${answer.status}` })
+}
