@@ -1,7 +1,9 @@
 /** The server's contract (`server/protocol.ts`) as functions. */
 import type { ProblemDetail } from '../../core/index.js'
 import type {
+  AddElementAsk,
   Dropped,
+  EditAsk,
   Folder,
   FrameAsk,
   JobAsk,
@@ -35,8 +37,10 @@ export const api = {
   folder: () => json<Folder>('GET', '/api/folder'),
   newShot: (ask: NewShotAsk) => json<{ path: string }>('POST', '/api/shot', ask),
   shot: (path: string) => json<ShotState>('GET', `/api/shot?path=${encodeURIComponent(path)}`),
-  edit: (path: string, edit: Edit) => json<ShotState>('POST', '/api/shot/edit', { path, edit }),
-  addElement: (path: string, file: string) => json<ShotState>('POST', '/api/shot/element', { path, file }),
+  edit: (path: string, edit: Edit) =>
+    json<ShotState>('POST', '/api/shot/edit', { path, edit } satisfies EditAsk),
+  addElement: (path: string, file: string) =>
+    json<ShotState>('POST', '/api/shot/element', { path, file } satisfies AddElementAsk),
   step: (path: string, way: 'undo' | 'redo') => json<ShotState>('POST', `/api/shot/${way}`, { path }),
   values: (ask: ValuesAsk) => json<Values>('POST', '/api/values', ask),
   job: (ask: JobAsk) => json<JobState>('POST', '/api/job', ask),
