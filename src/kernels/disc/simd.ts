@@ -22,7 +22,7 @@ export function discLoad(src: usize, width: i32, pad: i32, row: usize, low: usiz
   for (let i = 0; i < width; i++, src += 16, row += 16) {
     const v = v128.load(src)
     const finite = f32x4.eq(f32x4.sub(v, v), f32x4.splat(0))
-    const clamped = f32x4.min(f32x4.max(v, f32x4.splat(-LIMIT)), f32x4.splat(LIMIT))
+    const clamped = f32x4.pmin(f32x4.pmax(v, f32x4.splat(-LIMIT)), f32x4.splat(LIMIT))
     const held = v128.and(clamped, finite)
     const roundH = f32x4.add(f32x4.mul(held, f32x4.splat(0.125)), f32x4.splat(ROUND))
     const h = f32x4.sub(roundH, f32x4.splat(ROUND))

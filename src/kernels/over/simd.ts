@@ -28,6 +28,6 @@ export function add(dst: usize, src: usize, pixels: i32): void {
   const end = src + (<usize>pixels << 4)
   for (; src < end; src += 16, dst += 16) {
     const sum = f32x4.add(v128.load(src), v128.load(dst))
-    v128.store(dst, v128.bitselect(f32x4.min(sum, most), sum, alpha))
+    v128.store(dst, v128.bitselect(f32x4.pmin(sum, most), sum, alpha))
   }
 }

@@ -53,7 +53,7 @@ export function threeRows(src: usize, pixels: i32, r: usize, g: usize, b: usize)
 function codes(v: v128, from: v128, gain: v128, to: v128, top: v128): v128 {
   const value = f32x4.add(f32x4.add(to, f32x4.mul(f32x4.sub(v, from), gain)), f32x4.splat(0.5))
   // What is cut off of a number that is not negative is its fraction; NaN becomes 0.
-  return i32x4.trunc_sat_f32x4_s(f32x4.min(f32x4.max(value, f32x4.splat(0)), top))
+  return i32x4.trunc_sat_f32x4_s(f32x4.pmin(f32x4.pmax(value, f32x4.splat(0)), top))
 }
 
 /**

@@ -49,9 +49,13 @@ function pixel(
     let least = 0
     for (let k = 0, i = from + c; k < count[tap]; k++, i += stride) {
       sum = fround(sum + fround(weight[n * tap + k] * data[i]))
-      least = Math.min(least, data[i])
+      if (data[i] < least) least = data[i]
     }
-    const raised = Math.max(sum, least)
-    out[to + c] = c < 3 ? raised : Math.min(Math.max(raised, 0), 1)
+    // Comparisons, as one instruction makes them: NaN and −0 of the sum stay.
+    let raised = sum
+    if (raised < least) raised = least
+    if (c === 3 && raised > 1) raised = 1
+    if (c === 3 && raised < 0) raised = 0
+    out[to + c] = raised
   }
 }

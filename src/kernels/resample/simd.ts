@@ -1,4 +1,4 @@
-// AssemblyScript: the SIMD twin of `scalar.ts`. Undershoot is raised to the lowest source value under the filter, or 0.
+// AssemblyScript: the SIMD twin of `scalar.ts`. `pmin` and `pmax` are one instruction each, `min` and `max` six. Undershoot is raised to the lowest source value under the filter, or 0.
 
 /** One row: output pixel x is Σ weight[n·x + k]·src[first[x] + k] over k < count[x]; `even`: their count where all have the same. */
 export function resampleAcross(
@@ -24,13 +24,13 @@ export function resampleAcross(
       sum = f32x4.add(sum, f32x4.mul(v128.load32_splat(weight, 4), b))
       sum = f32x4.add(sum, f32x4.mul(v128.load32_splat(weight, 8), c))
       sum = f32x4.add(sum, f32x4.mul(v128.load32_splat(weight, 12), d))
-      let least = f32x4.min(f32x4.min(f32x4.min(f32x4.min(zero, a), b), c), d)
+      let least = f32x4.pmin(f32x4.pmin(f32x4.pmin(f32x4.pmin(zero, a), b), c), d)
       if (even === 5) {
         const e = v128.load(at, 64)
         sum = f32x4.add(sum, f32x4.mul(v128.load32_splat(weight, 16), e))
-        least = f32x4.min(least, e)
+        least = f32x4.pmin(least, e)
       }
-      v128.store(out, alphaHeld(f32x4.max(sum, least)))
+      v128.store(out, alphaHeld(f32x4.pmax(sum, least)))
     }
     return
   }
@@ -42,9 +42,9 @@ export function resampleAcross(
     for (let w = weight, end = weight + (<usize>taps << 2); w < end; w += 4, at += 16) {
       const v = v128.load(at)
       sum = f32x4.add(sum, f32x4.mul(v128.load32_splat(w), v))
-      least = f32x4.min(least, v)
+      least = f32x4.pmin(least, v)
     }
-    v128.store(out, alphaHeld(f32x4.max(sum, least)))
+    v128.store(out, alphaHeld(f32x4.pmax(sum, least)))
   }
 }
 
@@ -87,9 +87,9 @@ export function resampleDown(rows: usize, weight: usize, count: i32, pixels: i32
     for (let k: usize = 0, end = <usize>count << 2; k < end; k += 4) {
       const v = v128.load(<usize>load<u32>(rows + k) + i)
       sum = f32x4.add(sum, f32x4.mul(v128.load32_splat(weight + k), v))
-      least = f32x4.min(least, v)
+      least = f32x4.pmin(least, v)
     }
-    v128.store(out + i, alphaHeld(f32x4.max(sum, least)))
+    v128.store(out + i, alphaHeld(f32x4.pmax(sum, least)))
   }
 }
 
@@ -114,17 +114,17 @@ function down(
   sum = f32x4.add(sum, f32x4.mul(w1, b))
   sum = f32x4.add(sum, f32x4.mul(w2, c))
   sum = f32x4.add(sum, f32x4.mul(w3, d))
-  let least = f32x4.min(f32x4.min(f32x4.min(f32x4.min(zero, a), b), c), d)
+  let least = f32x4.pmin(f32x4.pmin(f32x4.pmin(f32x4.pmin(zero, a), b), c), d)
   if (five) {
     const e = v128.load(fifth + offset)
     sum = f32x4.add(sum, f32x4.mul(w4, e))
-    least = f32x4.min(least, e)
+    least = f32x4.pmin(least, e)
   }
-  return alphaHeld(f32x4.max(sum, least))
+  return alphaHeld(f32x4.pmax(sum, least))
 }
 
 @inline
 function alphaHeld(v: v128): v128 {
-  const held = f32x4.min(f32x4.max(v, f32x4.splat(0)), f32x4.splat(1))
+  const held = f32x4.pmin(f32x4.pmax(v, f32x4.splat(0)), f32x4.splat(1))
   return v128.bitselect(held, v, i32x4(0, 0, 0, -1))
 }
