@@ -28,10 +28,10 @@ export interface Serving {
   end(signal?: 'SIGINT' | 'SIGKILL'): Promise<number | null>
 }
 
-/** Serves `path` from `folder`, and enters with the address that was printed. */
-export async function serving(folder: string, path = '.'): Promise<Serving> {
+/** Serves `path` from `folder`, on a free port unless one is named, and enters with the address that was printed. */
+export async function serving(folder: string, path = '.', on = 0): Promise<Serving> {
   let child: ChildProcess | undefined
-  const ended = platefit(folder, ['serve', path, '--no-open', '--json'], (c) => {
+  const ended = platefit(folder, ['serve', path, '--no-open', '--json', '--port', String(on)], (c) => {
     child = c
   })
   const started = child as unknown as ChildProcess

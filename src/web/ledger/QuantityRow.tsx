@@ -39,6 +39,18 @@ export function QuantityRow({ row, name, target }: Props) {
         {shown.quantity}
         {values !== undefined && <b>{formatValues(values, shown.unit)}</b>}
         {row.evidence?.kind === 'set' && <span className="hand">by hand</span>}
+        {typed && typing === undefined && (
+          <span className="acts">
+            <Act quiet onPress={begin} label={`Set ${shown.quantity} by hand`}>
+              Set by hand
+            </Act>
+            {row.evidence?.kind === 'set' && (
+              <Act quiet onPress={() => void edit({ kind: 'treatment', target, name, value: null })}>
+                Leave it to the fit
+              </Act>
+            )}
+          </span>
+        )}
       </h4>
       <p>
         {row.meaning !== undefined && typeset(row.meaning)}{' '}
@@ -46,18 +58,6 @@ export function QuantityRow({ row, name, target }: Props) {
         {row.note !== undefined &&
           `${typeset(row.verdict === 'cannot tell' ? `Cannot tell: ${row.note}` : row.note)}.`}
       </p>
-      {typed && typing === undefined && (
-        <p className="acts">
-          <Act quiet onPress={begin} label={`Set ${shown.quantity} by hand`}>
-            Set by hand
-          </Act>
-          {row.evidence?.kind === 'set' && (
-            <Act quiet onPress={() => void edit({ kind: 'treatment', target, name, value: null })}>
-              Leave it to the fit
-            </Act>
-          )}
-        </p>
-      )}
       {typing !== undefined && (
         <form
           className="typing"

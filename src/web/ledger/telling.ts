@@ -12,8 +12,9 @@ const FIRST: Readonly<Partial<Record<Link, readonly string[]>>> = {
   air: ['transmittance', 'airlight'],
   sensor: ['element variance'],
 }
-/** Lists over many levels say nothing in a cell. */
+/** Lists over many levels say nothing in a cell, nor do numbers that only the render needs. */
 const MOST = 3
+const NEVER: readonly string[] = ['grain mix', 'grain correlation', 'aberration', 'distortion']
 
 /** Rows of a link for one element: its own, and those of the plate that all share. */
 export function rowsOf(ledger: readonly LedgerRow[], link: Link, element: string | undefined): LedgerRow[] {
@@ -24,7 +25,7 @@ export function telling(rows: readonly LedgerRow[], link: Link, column: Column):
   const first = FIRST[link] ?? []
   const rank = (r: LedgerRow) => (first.includes(r.quantity) ? first.indexOf(r.quantity) : first.length)
   return rows
-    .filter((r) => r[column] !== undefined && (r[column]?.length ?? 0) <= MOST)
+    .filter((r) => r[column] !== undefined && (r[column]?.length ?? 0) <= MOST && !NEVER.includes(r.quantity))
     .sort((a, b) => rank(a) - rank(b))[0]
 }
 

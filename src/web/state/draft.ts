@@ -1,6 +1,6 @@
 /** An edit that a hand is making: seen at once, written when the hand is done. */
 import type { Edit } from '../../shot/command.js'
-import { edit } from './session.js'
+import { edit, session } from './session.js'
 import { view } from './view.js'
 
 /** A hand on the keyboard is done when it has rested so long. */
@@ -25,7 +25,8 @@ export async function commit(): Promise<void> {
   const { draft: change } = view.get()
   if (change === undefined) return
   await edit(change)
-  if (view.get().draft === change) view.set({ draft: undefined })
+  // What could not be written yet stays in sight.
+  if (session.get().here && view.get().draft === change) view.set({ draft: undefined })
 }
 
 export function forget(): void {

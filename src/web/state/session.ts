@@ -71,8 +71,12 @@ export function leaveShot(): void {
   listen(undefined)
 }
 
+/** What a hand did while the server was away: made when it is back. */
+let waiting: Edit[] = []
+
 export async function edit(change: Edit): Promise<void> {
-  await onShot((path) => api.edit(path, change))
+  if (session.get().here) await onShot((path) => api.edit(path, change))
+  if (!session.get().here) waiting.push(change)
 }
 
 export async function step(way: 'undo' | 'redo'): Promise<void> {
@@ -161,6 +165,10 @@ function gone(): void {
       const now = shot === undefined ? undefined : await api.shot(shot.path)
       session.set({ folder, shot: now, here: true })
       listen(now?.path)
+      const late = waiting
+      waiting = []
+      for (const change of late) await edit(change)
+      view.set({ draft: undefined })
     } catch {
       setTimeout(again, AGAIN_MS)
     }

@@ -47,7 +47,8 @@ export function JobLine({ job }: { job: JobState }) {
         <span className="soft">
           {progress.done} of {progress.total}
           {kind === 'render' && progress.framesPerSecond > 0 && `, ${progress.framesPerSecond.toFixed(1)}/s`}
-          {progress.secondsLeft >= 1 &&
+          {progress.done > 0 &&
+            progress.secondsLeft >= 1 &&
             Number.isFinite(progress.secondsLeft) &&
             `, ${Math.ceil(progress.secondsLeft)} s left`}
         </span>
