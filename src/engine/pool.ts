@@ -58,6 +58,8 @@ export class Pool<Input, Output> {
       const slot = this.#slots.reduce((a, b) => (b.asked.length < a.asked.length ? b : a))
       if (slot.asked.length < this.#depth) {
         const done = new Promise<Output>((resolve, reject) => slot.asked.push({ resolve, reject }))
+        // Whoever has stopped waiting for it is not to hear that it failed.
+        done.catch(() => {})
         slot.worker.postMessage(input)
         return { done }
       }
@@ -79,8 +81,9 @@ export class Pool<Input, Output> {
     )
   }
 
+  /** Ends the threads at once; what was asked for and is not answered fails. */
   async close(): Promise<void> {
-    this.#dead ??= new Error('the pool was closed')
+    this.#die(new Error('the pool was closed'))
     await Promise.all(this.#slots.map((s) => s.worker.terminate()))
   }
 

@@ -160,4 +160,14 @@ describe('a preview', () => {
       detail: { code: 'engine.no-width' },
     })
   })
+
+  it('ends while frames are being made: they are wanted no more', async () => {
+    for (const wait of [0, 1, 3, 8]) {
+      const other = await openPreview(shot, folder, { width: 160, workers: 2 })
+      const asked = [0, 1, 2].map((n) => other.frame(n))
+      await new Promise((done) => setTimeout(done, wait))
+      await other.close()
+      expect(await Promise.all(asked)).toHaveLength(3)
+    }
+  })
 })

@@ -93,6 +93,7 @@ export async function openPreview(shot: Shot, folder: string, options: PreviewOp
     throw e
   }
   let turn = 0
+  let closed = false
   /** A state of the shot at the working size, seen as one variant. */
   const planOf = ({ shot: now, sources }: Opened, variant: Variant) => {
     const full = makePlan(now, sources, { format: 'exr-half', variant })
@@ -100,33 +101,44 @@ export async function openPreview(shot: Shot, folder: string, options: PreviewOp
     const plan = previewPlan(full, factor)
     return { full, factor, plan, key: JSON.stringify(plan) }
   }
+  const make = async (
+    number: number,
+    { shot: changed, variant = 'result', stops = 0 }: Look,
+    gone: () => boolean,
+  ): Promise<PreviewFrame | undefined> => {
+    const now = await opened(number, changed)
+    if (gone() || now === undefined) return undefined
+    const { full, factor, plan, key } = planOf(now, variant)
+    const found = await shots.input(now, number, factor, () => !gone())
+    if (found === undefined || gone()) return undefined
+    const shown = new Uint8Array(new SharedArrayBuffer(found.shown.length))
+    shown.set(found.shown)
+    const done: Promise<Done>[] = []
+    const task = { kind: 'band', key, plan, plate: full.plate.encoding, stops } as const
+    const bands = BANDS * workers
+    for (let band = 0; band < bands; band++) {
+      done.push((await pool.submit({ ...task, input: found.input, shown, band, bands })).done)
+      if (gone()) break
+    }
+    await Promise.all(done)
+    return gone() ? undefined : { number, ...plateSize(full.plate, factor), rgb: shown }
+  }
   const opened = async (number: number, changed: Shot | undefined) => {
     const found = await shots.change(changed)
     if (found !== undefined) checkNumber(number, found.shot, found.sources.plate.info.frameCount)
     return found
   }
   return {
-    async frame(number, { shot: changed, variant = 'result', stops = 0 } = {}) {
+    async frame(number, look = {}) {
       const own = ++turn
       const gone = () => own !== turn
-      const now = await opened(number, changed)
-      if (gone() || now === undefined) return undefined
-      const { full, factor, plan, key } = planOf(now, variant)
-      const found = await shots.input(now, number, factor, () => !gone())
-      if (found === undefined || gone()) return undefined
-      const shown = new Uint8Array(new SharedArrayBuffer(found.shown.length))
-      shown.set(found.shown)
-      const done: Promise<Done>[] = []
-      const task = { kind: 'band', key, plan, plate: full.plate.encoding, stops } as const
-      const bands = BANDS * workers
-      for (let band = 0; band < bands; band++) {
-        const asked = await pool.submit({ ...task, input: found.input, shown, band, bands })
-        done.push(asked.done)
-        asked.done.catch(() => {})
-        if (gone()) break
+      try {
+        return await make(number, look, gone)
+      } catch (e) {
+        // Closed meanwhile: nobody waits for it.
+        if (closed && gone()) return undefined
+        throw e
       }
-      await Promise.all(done)
-      return gone() ? undefined : { number, ...plateSize(full.plate, factor), rgb: shown }
     },
     async values(number, x, y, changed) {
       const now = await opened(number, changed)
@@ -150,6 +162,7 @@ export async function openPreview(shot: Shot, folder: string, options: PreviewOp
     },
     async close() {
       turn++
+      closed = true
       await pool.close()
       await shots.close()
     },
