@@ -23,7 +23,7 @@ export function regrid(frame: NativeFrame, from: Coding, out: NativeFrame, to: C
   const down = tapsBetween(a.y, b.y, 0, target.height, 0, source.height)
   duringScratch(() => {
     const rows = carried(source, 0, source.height)
-    const made = emptyRows(target, target.height)
+    const made = emptyRows(target, 0, target.height)
     const fill = rowMaker({ frame, from, out, to, index }, rows, down, made.type)
     for (let j = 0; j < target.height; j++) fill(j, made.start + made.line * j)
     carryBack(made, target, 0, target.height)

@@ -58,7 +58,7 @@ function rgbRows(out: NativeFrame, coding: Coding): PackRows {
   const recode = recodeRow(NOMINAL, codeScale(out.layout, coding.range, 0))
   const values = [0, 1, 2].map(() => floatLine(width)) as [number, number, number]
   return (y, rows, picture) => {
-    const lines = [0, 1, 2].map((p) => emptyRows(out.planes[p], rows)) as [Carried, Carried, Carried]
+    const lines = [0, 1, 2].map((p) => emptyRows(out.planes[p], y, rows)) as [Carried, Carried, Carried]
     const [r, g, b] = lines
     if (r.type === 2) simd.threeRows(picture, width * rows, r.start, g.start, b.start)
     else {
@@ -80,7 +80,7 @@ function alphaRows(out: NativeFrame, coding: Coding): PackRows {
   const recode = recodeRow(NOMINAL, codeScale(out.layout, coding.range, 3))
   const values = floatLine(width)
   return (y, rows, picture) => {
-    const to = emptyRows(out.planes[3], rows)
+    const to = emptyRows(out.planes[3], y, rows)
     for (let j = 0; j < rows; j++) {
       simd.channelRow(picture + 16 * width * j + 12, width, values)
       recode(values, 2, width, to.start + to.line * j, to.type)
@@ -97,7 +97,7 @@ function yuvRows(out: NativeFrame, coding: Coding): PackRows {
   const chroma = chromaSink(out, coding)
   const values = floatLine(width)
   return (y, rows, picture) => {
-    const luma = emptyRows(out.planes[0], rows)
+    const luma = emptyRows(out.planes[0], y, rows)
     chroma.open(y + rows)
     for (let j = 0; j < rows; j++) {
       const { cb, cr } = chroma.room(y + j)

@@ -61,7 +61,7 @@ export function chromaSink(out: NativeFrame, coding: Coding): ChromaSink {
       first = next
       let rows = 0
       while (first + rows < one.height && last[first + rows] < end) rows++
-      lines = [one, other].map((plane) => emptyRows(plane, rows))
+      lines = [one, other].map((plane) => emptyRows(plane, first, rows))
     },
     room(row) {
       return sameAxis(axes.x, LUMA) ? { cb: slot(row), cr: slot(row) + line } : wide

@@ -1,6 +1,6 @@
 /** A frame's own samples, and all that a patch is made from, in the kernels' memory. */
 import type { NativeFrame, Plane, Region, Samples } from '../../core/index.js'
-import { memory, takeBytes, words } from '../wasm/memory.js'
+import { memory, takeLike, words } from '../wasm/memory.js'
 import { codeScale } from './codes.js'
 import type { Coding } from './coding.js'
 
@@ -48,7 +48,8 @@ export function scaleWords(base: NativeFrame, coding: Coding, plane: number): nu
 }
 
 /** Room for rows of a plane that are about to be written. */
-export function emptyRows({ data, width }: Plane, rows: number): Carried {
+export function emptyRows({ data, width }: Plane, y: number, rows: number): Carried {
   const type = sampleType(data)
-  return { start: takeBytes((width * rows) << type), type, line: width << type }
+  const line = width << type
+  return { start: takeLike(data.byteOffset + line * y, line * rows), type, line }
 }

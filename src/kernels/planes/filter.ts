@@ -1,7 +1,7 @@
 /** Rows of the kernels' memory from one grid of `taps.ts` to another. */
 import { takeBytes, words } from '../wasm/memory.js'
 import { simd } from '../wasm/module.js'
-import { type Axis, tapsBetween } from './taps.js'
+import { type Axis, sameAxis, tapsBetween } from './taps.js'
 
 export interface Filter {
   /** A row of source samples with the room that `filter` needs around it. */
@@ -26,6 +26,7 @@ export function filterBetween(
   // Site of the first sample among the source's.
   const at = (first * to.step + to.shift - from.shift) / from.step - sourceFirst
   const start = Math.floor(at)
+  if (sameAxis(from, to)) return { room, filter: (row, out) => simd.copy(out, row + 4 * at, 4 * count) }
   if (to.step === 2 * from.step && first * 2 === sourceFirst) {
     const weights = [-1, 0, 1, 2].map((i) => Math.max(0, 1 - Math.abs(start + i - at) / 2) / 2)
     const w = words(Float32Array.from(weights))

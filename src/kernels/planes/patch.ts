@@ -31,12 +31,12 @@ import {
   type Region,
 } from '../../core/index.js'
 import { at } from '../wasm/images.js'
-import { duringScratch, takeBytes, words } from '../wasm/memory.js'
+import { duringScratch, takeBytes } from '../wasm/memory.js'
 import { simd } from '../wasm/module.js'
 import { type Carried, carried, carryBack, type Pictures, scaleWords } from './carry.js'
 import { chromaRegion } from './chromaRegion.js'
-import { type Coding, weightsOf } from './coding.js'
-import { patchChroma } from './patchChroma.js'
+import type { Coding } from './coding.js'
+import { patchYuv } from './patchYuv.js'
 
 /** The region that a patch needs for touched pixels inside `touched`: grown by the chroma footprint and aligned. */
 export function patchRegion(
@@ -62,6 +62,7 @@ export function patch(
   const chroma = chromaRegion(before.region, base.layout, base.width, base.height)
   checkMargin(base, before.region, touched)
   const busy = busyRows(touched, before.region)
+  if (!busy.includes(1)) return
   at(before.data, false, (b) =>
     at(after.data, false, (a) =>
       at(keep, false, (k) =>
@@ -85,26 +86,13 @@ export function patch(
 
 function patchPlanes(base: NativeFrame, p: Pictures, chroma: Region, coding: Coding): void {
   const { layout } = base
-  const rgba = (channel: number) => (src: number, out: number) =>
-    simd.channelRow(src + 4 * channel, p.region.width, out)
-  if (layout.family === 'rgb') for (let c = 0; c < 3; c++) patchPlane(base, c, rgba(c), p, coding)
-  else {
-    const { kr, kb } = weightsOf(coding)
-    const k = words(Float32Array.of(kr, 1 - kr - kb, kb, 1 / (2 * (1 - kb)), 1 / (2 * (1 - kr))))
-    patchPlane(base, 0, (src, out) => simd.lumaRow(src, p.region.width, k, out), p, coding)
-    patchChroma(base, chroma, p, coding, k)
-  }
-  if (layout.alpha) patchPlane(base, 3, rgba(3), p, coding)
+  if (layout.family === 'rgb') for (let c = 0; c < 3; c++) patchPlane(base, c, p, coding)
+  else patchYuv(base, chroma, p, coding)
+  if (layout.alpha) patchPlane(base, 3, p, coding)
 }
 
-/** A full-size plane; `values` makes a row of its nominal values from a row of the picture. */
-function patchPlane(
-  base: NativeFrame,
-  plane: number,
-  values: (src: number, out: number) => void,
-  p: Pictures,
-  coding: Coding,
-): void {
+/** Plane R, G, B or alpha, which is a channel of the picture. */
+function patchPlane(base: NativeFrame, plane: number, p: Pictures, coding: Coding): void {
   const { x, y, width, height } = p.region
   const line = () => takeBytes(4 * width + 64)
   duringScratch(() => {
@@ -114,8 +102,8 @@ function patchPlane(
     for (let j = 0; j < height; j++) {
       if (p.busy[j] === 0) continue
       const i = j * width
-      values(p.after + 16 * i, after)
-      values(p.before + 16 * i, before)
+      simd.channelRow(p.after + 16 * i + 4 * plane, width, after)
+      simd.channelRow(p.before + 16 * i + 4 * plane, width, before)
       const to = samples.start + samples.line * j + (x << samples.type)
       simd.settleRow(to, samples.type, after, before, p.keep + 4 * i, p.touched + i, 0, width, codes)
     }

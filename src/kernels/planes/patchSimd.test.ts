@@ -7,7 +7,7 @@ import { patch, patchRegion } from './patch.js'
 import { patch as plain } from './patchScalar.js'
 import { unpack } from './unpack.js'
 
-const fast = watchKernels('lumaRow', 'chromaRow', 'channelRow', 'settleRow')
+const fast = watchKernels('lumaChromaRow', 'channelRow', 'settleRow')
 
 const sitings = ['left', 'centre', 'right', 'top-left', 'top', 'bottom-right'] as const
 

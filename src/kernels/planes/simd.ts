@@ -164,51 +164,6 @@ export function repeatEnds(row: usize, count: i32): void {
   store<f32>(end, last, 4)
 }
 
-/** Four RGBA pixels as one channel each. */
-@inline
-function channelOf(src: usize, channel: i32): v128 {
-  const a = v128.load(src)
-  const b = v128.load(src, 16)
-  const c = v128.load(src, 32)
-  const d = v128.load(src, 48)
-  if (channel === 0) {
-    return v128.shuffle<i64>(v128.shuffle<i32>(a, b, 0, 4, 0, 4), v128.shuffle<i32>(c, d, 0, 4, 0, 4), 0, 2)
-  }
-  if (channel === 1) {
-    return v128.shuffle<i64>(v128.shuffle<i32>(a, b, 1, 5, 1, 5), v128.shuffle<i32>(c, d, 1, 5, 1, 5), 0, 2)
-  }
-  return v128.shuffle<i64>(v128.shuffle<i32>(a, b, 2, 6, 2, 6), v128.shuffle<i32>(c, d, 2, 6, 2, 6), 0, 2)
-}
-
-/** Y′ of a row; `k`: Kr, Kg, Kb, then 1/(2(1 − Kb)) and 1/(2(1 − Kr)). The picture has room for fours, as has `out`. */
-export function lumaRow(src: usize, pixels: i32, k: usize, out: usize): void {
-  const kr = v128.load32_splat(k)
-  const kg = v128.load32_splat(k, 4)
-  const kb = v128.load32_splat(k, 8)
-  for (let i = 0; i < pixels; i += 4, src += 64, out += 16) {
-    const r = f32x4.mul(kr, channelOf(src, 0))
-    const g = f32x4.mul(kg, channelOf(src, 1))
-    const b = f32x4.mul(kb, channelOf(src, 2))
-    v128.store(out, f32x4.add(f32x4.add(r, g), b))
-  }
-}
-
-/** Cb and Cr of a row at every pixel. */
-export function chromaRow(src: usize, pixels: i32, k: usize, cb: usize, cr: usize): void {
-  const kr = v128.load32_splat(k)
-  const kg = v128.load32_splat(k, 4)
-  const kb = v128.load32_splat(k, 8)
-  const toCb = v128.load32_splat(k, 12)
-  const toCr = v128.load32_splat(k, 16)
-  for (let i = 0; i < pixels; i += 4, src += 64, cb += 16, cr += 16) {
-    const red = channelOf(src, 0)
-    const blue = channelOf(src, 2)
-    const y = f32x4.add(f32x4.add(f32x4.mul(kr, red), f32x4.mul(kg, channelOf(src, 1))), f32x4.mul(kb, blue))
-    v128.store(cb, f32x4.mul(f32x4.sub(blue, y), toCb))
-    v128.store(cr, f32x4.mul(f32x4.sub(red, y), toCr))
-  }
-}
-
 /** One channel of a row of pixels. */
 export function channelRow(src: usize, pixels: i32, out: usize): void {
   let i = 0

@@ -36,31 +36,38 @@ export type UnpackRows = (y: number, rows: number, out: number) => void
 export function unpackRows(frame: NativeFrame, coding: Coding, x: number, width: number): UnpackRows {
   const { family, alpha } = frame.layout
   const colour = (family === 'rgb' ? rgbRows : yuvRows)(frame, coding, x, width)
-  const { offset, scale } = codeScale(frame.layout, coding.range, 3)
+  const through = alpha ? alphaRows(frame, coding, x, width) : undefined
   return (y, rows, out) =>
     duringScratch(() => {
-      colour(y, rows, out)
-      if (!alpha) return
-      const { start, line, type } = carried(frame.planes[3], y, rows)
-      for (let j = 0; j < rows; j++) {
-        simd.planeRow(start + line * j + (x << type), type, width, offset, scale, out + 16 * width * j + 12)
-      }
+      const makers = [colour(y, rows), ...(through === undefined ? [] : [through(y, rows)])]
+      // A row's alpha goes in while its colour is near the processor.
+      for (let j = 0; j < rows; j++) for (const make of makers) make(j, out + 16 * width * j)
     })
 }
 
-function rgbRows(frame: NativeFrame, coding: Coding, x: number, width: number): UnpackRows {
+/** Carries rows `y` to `y + rows − 1` over; the function that it gives lays row `j` of them at `to`. */
+type RowsOf = (y: number, rows: number) => (j: number, to: number) => void
+
+function alphaRows(frame: NativeFrame, coding: Coding, x: number, width: number): RowsOf {
+  const { offset, scale } = codeScale(frame.layout, coding.range, 3)
+  return (y, rows) => {
+    const { start, line, type } = carried(frame.planes[3], y, rows)
+    return (j, to) => simd.planeRow(start + line * j + (x << type), type, width, offset, scale, to + 12)
+  }
+}
+
+function rgbRows(frame: NativeFrame, coding: Coding, x: number, width: number): RowsOf {
   const { offset, scale } = codeScale(frame.layout, coding.range, 0)
-  return (y, rows, out) => {
+  return (y, rows) => {
     const [r, g, b] = [0, 1, 2].map((p) => carried(frame.planes[p], y, rows)) as [Carried, Carried, Carried]
-    for (let j = 0; j < rows; j++) {
+    return (j, to) => {
       const at = r.line * j + (x << r.type)
-      const to = out + 16 * width * j
       simd.rgbRow(r.start + at, g.start + at, b.start + at, r.type, width, offset, scale, to)
     }
   }
 }
 
-function yuvRows(frame: NativeFrame, coding: Coding, x: number, width: number): UnpackRows {
+function yuvRows(frame: NativeFrame, coding: Coding, x: number, width: number): RowsOf {
   const chroma = frame.planes[1]
   const axes = chromaAxes(frame.layout, coding.siting)
   const across = acrossRow(axes.x, x, width, chroma.width)
@@ -68,21 +75,21 @@ function yuvRows(frame: NativeFrame, coding: Coding, x: number, width: number): 
   const cbRow = takeBytes(wide)
   const crRow = takeBytes(wide)
   const k = constants(frame, coding)
-  return (y, rows, out) => {
+  return (y, rows) => {
     const down = tapsBetween(axes.y, LUMA, y, rows, 0, chroma.height)
     const top = down.index[0]
     const chromaRows = down.index[2 * rows - 1] - top + 1
     const luma = carried(frame.planes[0], y, rows)
     const cb = carried(chroma, top, chromaRows)
     const cr = carried(frame.planes[2], top, chromaRows)
-    for (let j = 0; j < rows; j++) {
+    return (j, out) => {
       const from = (down.index[2 * j] - top) * cb.line
       const to = (down.index[2 * j + 1] - top) * cb.line
       const w = down.weight[2 * j + 1]
       across(cb.start + from, cb.start + to, cb.type, w, cbRow)
       across(cr.start + from, cr.start + to, cr.type, w, crRow)
       const line = luma.start + luma.line * j + (x << luma.type)
-      simd.yuvRow(line, luma.type, cbRow, crRow, width, k, out + 16 * width * j)
+      simd.yuvRow(line, luma.type, cbRow, crRow, width, k, out)
     }
   }
 }

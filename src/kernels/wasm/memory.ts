@@ -90,6 +90,14 @@ export function takeBytes(bytes: number): number {
   return blocks.take(bytes)
 }
 
+/**
+ * The same for what is copied from or to byte `offset` of another memory. Scripts copy through a shared memory eight bytes at a
+ * time where both lie alike to a multiple of eight, else one at a time.
+ */
+export function takeLike(offset: number, bytes: number): number {
+  return takeBytes(bytes + 8) + (offset & 7)
+}
+
 /** Blocks taken in `work` are given back at its end. */
 export function duringScratch<T>(work: () => T): T {
   return blocks.during(work)
@@ -130,7 +138,7 @@ export function addressOf(data: ArrayBufferView): number | undefined {
 
 /** Numbers carried into scratch memory; their address. */
 export function words(data: Uint8Array | Uint16Array | Int32Array | Float32Array): number {
-  const start = takeBytes(data.byteLength)
+  const start = takeLike(data.byteOffset, data.byteLength)
   const bytes = new Uint8Array(data.buffer, data.byteOffset, data.byteLength)
   new Uint8Array(memory.buffer, start, data.byteLength).set(bytes)
   return start

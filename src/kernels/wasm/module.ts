@@ -115,8 +115,6 @@ interface Exports {
   lastLit(row: number, pixels: number): number
   repeatEnds(row: number, count: number): void
   mirrorEnds(row: number, count: number): void
-  lumaRow(src: number, pixels: number, k: number, out: number): void
-  chromaRow(src: number, pixels: number, k: number, cb: number, cr: number): void
   channelRow(src: number, pixels: number, out: number): void
   toHalfRow(src: number, count: number, out: number, faults: number): void
   fromHalfRow(src: number, count: number, out: number): void
