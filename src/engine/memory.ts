@@ -3,8 +3,23 @@ import { Problem, planeCount, planeSize } from '../core/index.js'
 import type { Picture, Plan } from './plan.js'
 import type { Job } from './types.js'
 
-/** Float pictures that a thread holds of each input at its peak: decoded, placed, blurred; before, after, variance. */
-const FLOAT_COPIES = 4
+/** Pictures of the plate's size that a thread holds of each element at its peak: placed, blurred, bent and what that covers. */
+const PLACED = 4
+/** Bytes of a float pixel. */
+const FLOAT = 16
+/** Inputs that each thread may hold, so that it need not wait for the next one. */
+export const DEPTH = 2
+/** Inputs beyond those of the threads: on the way from the decoder and to the encoder; with fewer than the least, threads wait. */
+const BETWEEN = { least: 2, most: 3 }
+/** Decoded inputs may take this much a thread: at 1080p all that are of use, at 2160p few more than are worked on. */
+const INPUTS_BYTES = 200 * 2 ** 20
+
+/** What a render may take of the machine. */
+export interface Share {
+  readonly threads: number
+  /** Decoded inputs that are held at once, from the decoder to the encoder. */
+  readonly inputs: number
+}
 
 function nativeBytes(p: Pick<Picture, 'width' | 'height' | 'layout'>): number {
   const bytes = p.layout.float ? 4 : p.layout.bits > 8 ? 2 : 1
@@ -16,44 +31,49 @@ function nativeBytes(p: Pick<Picture, 'width' | 'height' | 'layout'>): number {
   return sum
 }
 
-/** Bytes that one frame in flight may need at most. */
-export function bytesPerFrame(plan: Plan): number {
-  const pictures = [plan.plate, ...Object.values(plan.elements)]
+/** Bytes of one decoded input. */
+function inputBytes({ shot, plate, elements }: Plan): number {
   // A matte has the plate's size and goes along as it was decoded.
-  const mattes =
-    plan.shot.elements.filter((e) => e.holdout !== undefined).length *
-    8 *
-    plan.plate.width *
-    plan.plate.height
-  return pictures.reduce(
-    (sum, p) => sum + 2 * nativeBytes(p) + FLOAT_COPIES * 16 * p.width * p.height,
-    mattes,
-  )
+  const mattes = shot.elements.filter((e) => e.holdout !== undefined).length * 8 * plate.width * plate.height
+  return [plate, ...Object.values(elements)].reduce((sum, p) => sum + nativeBytes(p), mattes)
+}
+
+/** Bytes that a thread works in at most: each element as its file has it, and what becomes of it; the plate goes by in strips. */
+function workBytes({ plate, elements }: Plan): number {
+  const placed = PLACED * plate.width * plate.height
+  return Object.values(elements).reduce((sum, p) => sum + FLOAT * (p.width * p.height + placed), 0)
 }
 
 /**
- * Threads that fit the memory, at least one.
+ * Threads and inputs that fit the memory: at least one thread, and inputs enough that none waits.
  *
- * @throws Problem `engine.too-large` when not even one frame fits: said before anything is started
+ * @throws Problem `engine.too-large` when not even that fits: said before anything is started
  */
-export function threadsFor(plan: Plan, job: Job, cores: number): number {
+export function shareOf(plan: Plan, job: Job, cores: number): Share {
   const budget = job.memoryBytes ?? freemem() / 2
-  const each = bytesPerFrame(plan)
-  if (each > budget) {
-    const megabytes = (b: number) => `${Math.ceil(b / 2 ** 20)} MiB`
-    const largest = Object.entries(plan.elements).sort(
-      ([, a], [, b]) => b.width * b.height - a.width * a.height,
-    )[0]
-    throw new Problem({
-      code: 'engine.too-large',
-      what: 'One frame of this shot needs more memory than it may take',
-      ...(largest === undefined
-        ? {}
-        : { where: `elements.${largest[0]} (${largest[1].width}×${largest[1].height})` }),
-      expected: `at most ${megabytes(budget)}`,
-      received: megabytes(each),
-      remedy: 'Shrink the element outside, or allow more with --memory.',
-    })
-  }
-  return Math.max(1, Math.min(job.workers ?? Math.min(cores, 8), Math.floor(budget / each)))
+  const work = workBytes(plan)
+  const input = inputBytes(plan)
+  const fitting = Math.floor((budget - BETWEEN.least * input) / (work + input))
+  if (fitting < 1) throw tooLarge(plan, budget, work + (1 + BETWEEN.least) * input)
+  const threads = Math.max(1, Math.min(job.workers ?? Math.min(cores, 8), fitting))
+  const room = Math.min(budget - threads * work, threads * INPUTS_BYTES)
+  const inputs = Math.min(Math.floor(room / input), DEPTH * threads + BETWEEN.most)
+  return { threads, inputs: Math.max(inputs, threads + BETWEEN.least) }
+}
+
+function tooLarge(plan: Plan, budget: number, needed: number): Problem {
+  const megabytes = (b: number) => `${Math.ceil(b / 2 ** 20)} MiB`
+  const largest = Object.entries(plan.elements).sort(
+    ([, a], [, b]) => b.width * b.height - a.width * a.height,
+  )[0]
+  return new Problem({
+    code: 'engine.too-large',
+    what: 'One frame of this shot needs more memory than it may take',
+    ...(largest === undefined
+      ? {}
+      : { where: `elements.${largest[0]} (${largest[1].width}×${largest[1].height})` }),
+    expected: `at most ${megabytes(budget)}`,
+    received: megabytes(needed),
+    remedy: 'Shrink the element outside, or allow more with --memory.',
+  })
 }

@@ -7,7 +7,7 @@ import { addFrames } from '../timing/timecode.js'
 import type { FrameInput, FrameMade } from './frame.js'
 import { FrameMemory } from './frameMemory.js'
 import { frameInputs, framesOf } from './inputs.js'
-import { threadsFor } from './memory.js'
+import { DEPTH, type Share, shareOf } from './memory.js'
 import { makePlan, type Plan, type ShotSources, shotRange } from './plan.js'
 import { Pool } from './pool.js'
 import { acknowledging, tracker } from './progress.js'
@@ -35,12 +35,12 @@ export async function renderShot(
   try {
     const numbers = frameNumbers(shot, sources, options)
     const plan = makePlan(shot, sources, options)
-    const threads = threadsFor(plan, job, availableParallelism())
+    const share = shareOf(plan, job, availableParallelism())
     const spec = deliverySpec(plan, sources, options, numbers)
     const key = await renderKey(plan, sources, numbers, options, spec)
     const { fresh = false } = options
     const writer = await createWriter(options.out, spec, { key, count: numbers.length, fresh })
-    const outputs = await run(plan, sources, numbers, writer, threads, job, options.digests === true)
+    const outputs = await run(plan, sources, numbers, writer, share, job, options.digests === true)
     return {
       out: options.out,
       format: options.format,
@@ -64,8 +64,7 @@ export async function renderShot(
 
 type Made = { record: FrameRecord; output: Pick<FrameMade, 'number' | 'replaced' | 'bad'> }
 
-/** Inputs that each thread holds, and frames decoded beyond those. */
-const DEPTH = 2
+/** Inputs that are decoded while one is handed on. */
 const AHEAD = 1
 
 /** Decoding, pixel work and encoding side by side; each waits for the next when it is too far ahead. */
@@ -74,7 +73,7 @@ async function run(
   sources: ShotSources,
   numbers: readonly number[],
   writer: Writer,
-  threads: number,
+  { threads, inputs: most }: Share,
   asked: Job,
   digests: boolean,
 ): Promise<Made[]> {
@@ -101,10 +100,10 @@ async function run(
     const inputs = frameInputs(plan.shot, sources, left, plan.variant !== 'null', memory)
     for await (const input of ahead(inputs, AHEAD)) {
       job.signal?.throwIfAborted()
-      if (queue.length > DEPTH * threads) await takeOne()
       const { done } = await pool.submit(input)
       done.catch(() => {})
       queue.push({ input, done })
+      if (queue.length + AHEAD >= most) await takeOne()
     }
     while (queue.length > 0) await takeOne()
     await writer.finish(job.signal)
