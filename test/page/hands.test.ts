@@ -69,11 +69,11 @@ describe.skipIf(noBrowser !== undefined)(`hands on the page${noBrowser ? ` (${no
   it('says the values of the pixel under the pointer, and of one that is typed', async () => {
     const frame = (await page.locator('.frame').boundingBox()) as { x: number; y: number }
     await page.mouse.move(frame.x + 40, frame.y + 40)
-    await page.getByText('stops from 18 %').waitFor()
+    await page.getByTitle('stops from 18 %').waitFor()
     const x = page.locator('.point input').first()
     await x.fill('12')
     await x.press('Enter')
-    await page.getByText('stops from 18 %').waitFor()
+    await page.getByTitle('stops from 18 %').waitFor()
   })
 
   it('places by keys: a rest makes one edit of them', async () => {

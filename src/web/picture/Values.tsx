@@ -40,7 +40,11 @@ export function Values({ shot }: { shot: ShotState }) {
           <b>{VIEW_NAMES[of]}</b>
           <Group name="light" text={r.linear.map((v) => v.toFixed(3))} />
           <Group name="code" text={r.code.map((v) => v.toFixed(0))} />
-          <Group name="stops from 18 %" text={r.stops.map((v) => (v === null ? 'none' : signed(v)))} />
+          <Group
+            name="stops from 18 %"
+            short="stops"
+            text={r.stops.map((v) => (v === null ? 'none' : signed(v)))}
+          />
           <Group name="hue, saturation, brightness" short="HSB" text={hsb(r.hsb)} />
         </>
       )}

@@ -1,6 +1,6 @@
 /**
- * Pictures from the server, kept by everything that they depend on. One is asked for at a time, since a later ask makes the
- * server drop an earlier one: what is on screen first, the newest wish before older ones, then what comes next.
+ * Pictures from the server, kept by everything that they depend on. A later ask makes the server drop an earlier one, so they are
+ * asked for one after the other: what is on screen first, the newest wish before older ones, then what comes next.
  */
 import type { FrameView, ShotState } from '../../server/protocol.js'
 import type { Edit } from '../../shot/command.js'
@@ -22,7 +22,7 @@ const kept = new Map<string, ImageData>()
 let bytes = 0
 let wanted: readonly Wish[] = []
 let ahead: readonly Wish[] = []
-let busy = false
+const busy = { now: false, ahead: false }
 const heard = new Set<() => void>()
 
 export const frames = {
@@ -32,7 +32,7 @@ export const frames = {
   want(now: readonly Wish[], next: readonly Wish[]): void {
     wanted = now
     ahead = next
-    void work()
+    work()
   },
 
   /** @param tell after a picture came */
@@ -42,10 +42,16 @@ export const frames = {
   },
 }
 
-async function work(): Promise<void> {
-  if (busy) return
-  busy = true
-  for (let wish = nextWish(); wish !== undefined; wish = nextWish()) {
+/** What is on screen does not wait for what is only made ready: the server gives that up. */
+function work(): void {
+  void run('now')
+  void run('ahead')
+}
+
+async function run(line: 'now' | 'ahead'): Promise<void> {
+  if (busy[line]) return
+  busy[line] = true
+  for (let wish = nextWish(line); wish !== undefined; wish = nextWish(line)) {
     try {
       const { shot, draft, ...ask } = wish
       const picture = await api.frame({ ...ask, path: shot.path, ...(draft && { edit: draft }) })
@@ -57,11 +63,15 @@ async function work(): Promise<void> {
     }
     for (const tell of heard) tell()
   }
-  busy = false
+  busy[line] = false
+  if (line === 'now') void run('ahead')
 }
 
-function nextWish(): Wish | undefined {
-  return [...wanted, ...ahead].find((w) => w.width > 0 && !kept.has(keyOf(w)))
+function nextWish(line: 'now' | 'ahead'): Wish | undefined {
+  const missing = (w: Wish) => w.width > 0 && !kept.has(keyOf(w))
+  const now = wanted.find(missing)
+  if (line === 'now') return now
+  return now === undefined ? ahead.find(missing) : undefined
 }
 
 function drop(wish: Wish): void {
@@ -70,8 +80,9 @@ function drop(wish: Wish): void {
 }
 
 function keep(key: string, picture: ImageData): void {
+  // It may have been asked for twice, as what comes next and as what is on screen.
+  bytes += picture.data.byteLength - (kept.get(key)?.data.byteLength ?? 0)
   kept.set(key, picture)
-  bytes += picture.data.byteLength
   for (const [oldest, { data }] of kept) {
     if (bytes <= MOST_BYTES) break
     kept.delete(oldest)
