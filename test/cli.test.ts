@@ -41,6 +41,7 @@ describe('help', () => {
       'diagnose',
       'suit',
       'set',
+      'link',
       'measure',
       'fit',
       'render',
@@ -142,6 +143,44 @@ describe('set', () => {
       ['smoke', 'light.exposure', '1', '--clear'],
     ]
     for (const args of wrong) expect((await platefit('set', 'a.shot.json', ...args)).code).toBe(2)
+    expect(await readFile(join(folder, 'a.shot.json'), 'utf8')).toBe(before)
+  })
+})
+
+describe('link', () => {
+  it('weakens a link, leaves it out, takes it in again, and leaves the treatment as it is', async () => {
+    await writeShot()
+    await platefit('set', 'a.shot.json', 'smoke', 'air.transmittance', '0.8', '0.8', '0.8')
+    const { treatments } = (await readShot()).elements[0]
+    const said = async (...args: string[]) => {
+      const { code, out } = await platefit('link', 'a.shot.json', 'smoke', 'air', ...args, '--json')
+      expect(code).toBe(0)
+      return JSON.parse(out)
+    }
+    const of = { shot: 'a.shot.json', element: 'smoke', link: 'air' }
+    expect(await said('--strength', '0.6')).toEqual({ ...of, strength: 0.6 })
+    expect(await said('--off')).toEqual({ ...of, strength: 0 })
+    expect((await readShot()).elements[0].links).toEqual({ air: { strength: 0.6, off: true } })
+    expect(await said('--on')).toEqual({ ...of, strength: 0.6 })
+    expect(await said('--strength', '1')).toEqual({ ...of, strength: 1 })
+    const [element] = (await readShot()).elements
+    expect(element).not.toHaveProperty('links')
+    expect(element.treatments).toEqual(treatments)
+  })
+
+  it('refuses what is no link, no share, or says nothing, and changes nothing', async () => {
+    await writeShot()
+    const before = await readFile(join(folder, 'a.shot.json'), 'utf8')
+    const wrong = [
+      ['smok', 'air', '--off'],
+      ['smoke', 'wind', '--off'],
+      ['smoke', 'air'],
+      ['smoke', 'air', '--strength', '1.5'],
+      ['smoke', 'air', '--strength', 'half'],
+      ['smoke', 'air', '--off', '--on'],
+      ['smoke', 'source', '--strength', '0.5'],
+    ]
+    for (const args of wrong) expect((await platefit('link', 'a.shot.json', ...args)).code).toBe(2)
     expect(await readFile(join(folder, 'a.shot.json'), 'utf8')).toBe(before)
   })
 })

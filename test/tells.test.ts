@@ -68,6 +68,10 @@ const scaled = (shot: Shot, name: string, by: number | readonly number[]): Shot 
     name,
     value(shot, name).map((v, c) => v * (typeof by === 'number' ? by : (by[c] as number))),
   )
+const linked = (shot: Shot, links: NonNullable<Shot['elements'][0]['links']>): Shot => ({
+  ...shot,
+  elements: shot.elements.map((e) => ({ ...e, links })),
+})
 
 describe('a good fit is quiet', () => {
   it.each([
@@ -167,7 +171,9 @@ describe('air and lens', () => {
     // 10 to 90 % of a Gaussian edge: 2.5631 σ. Within a third: codes are not light, and the sharpest tenth is what grain helps.
     expect(Math.abs(t.expected / (2.5631 * 1.6) - 1)).toBeLessThan(0.33)
     const radius = Number(/([\d.]+) px/.exec(t.remedy)?.[1])
-    expect(said(await check(soft, set(hard, 'card', 'lens.blurRadius', [radius])))).toEqual([])
+    const softened = set(hard, 'card', 'lens.blurRadius', [radius])
+    expect(said(await check(soft, softened))).toEqual([])
+    only(await check(soft, linked(softened, { lens: { off: true } })), 'edge-width')
   })
 })
 
@@ -205,6 +211,34 @@ describe('sensor', () => {
     // Remedy: the element at its true rate.
     const moving = makeElement(files, 'smoke', 1, { grain: 0.014 })
     expect(names(await check(files, await fitted(files, document('smoke', moving))))).toEqual([])
+  })
+})
+
+describe('a link that the document weakens gives itself away', () => {
+  it.each([
+    ['off', { off: true as const }, 0],
+    // The same air over half the way, of t = 0.6: 1 − √0.6.
+    ['half', { strength: 0.5 }, 0.225],
+  ])('air, %s', async (_, air, measured) => {
+    const t = only(
+      await check(files, linked(farSmoke, { air })),
+      'haze',
+      'blacks',
+      'middle',
+      'whites',
+      'cast',
+    )
+    expect(t.expected).toBeCloseTo(0.4, 2)
+    expect(Math.abs(t.measured - measured)).toBeLessThan(0.05)
+  })
+
+  it('sensor: no grain where the element covers', async () => {
+    only(await check(files, linked(smoke, { sensor: { off: true } })), 'grain-amount')
+  })
+
+  it('light: nobody answers it', async () => {
+    const t = only(await check(files, linked(fire, { light: { off: true } })), 'unanswered-light')
+    expect(t.measured).toBeCloseTo(0, 1)
   })
 })
 

@@ -22,6 +22,7 @@ export interface Emitting {
 
 export function weakEmission(e: Emitting, s: number): Emitting {
   if (s === 1) return e
+  if (s === 0) return { ...e, stops: 0, temperature: e.elementTemperature }
   const from = 1 / e.elementTemperature
   return { ...e, stops: s * e.stops, temperature: 1 / (from + s * (1 / e.temperature - from)) }
 }

@@ -1,6 +1,6 @@
 import type { LedgerRow } from '../engine/types.js'
 import { formatValues } from '../report/format.js'
-import { shownRow } from '../report/quantity.js'
+import { partWords, shownRow } from '../report/quantity.js'
 import { evidenceText } from './evidence.js'
 import { plain, table } from './table.js'
 
@@ -12,7 +12,7 @@ export function measuredText(rows: readonly LedgerRow[]): string {
       return [
         r.element ?? 'plate',
         r.link,
-        r.quantity,
+        [r.quantity, partWords(r)].filter((part) => part !== undefined).join(', '),
         value === undefined ? '–' : plain(formatValues(value, r.unit)),
         r.evidence === undefined
           ? `cannot tell: ${r.note ?? 'no reason is known'}`

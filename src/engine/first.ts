@@ -69,7 +69,7 @@ export async function addElement(
   return {
     shot,
     id,
-    assumptions: [...assumed(`elements.${id}`, info), ...assumptions],
+    assumptions: [...assumed(`elements[${shot.elements.length - 1}]`, info), ...assumptions],
     findings: info.findings,
   }
 }

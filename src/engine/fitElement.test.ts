@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, expect, it } from 'vitest'
 import { pictures, smallFiles } from '../../test/small.js'
-import { parseShot } from '../shot/index.js'
+import { parseShot, type ShotElement } from '../shot/index.js'
 import { fitShot } from './fit.js'
 
 const folder = mkdtempSync(join(tmpdir(), 'platefit-emitter-'))
@@ -15,11 +15,16 @@ beforeAll(async () => {
     const green = 4 * Math.max(1 - Math.hypot((x - 80) / 50, (y - 80) / 70) ** 1.5, 0)
     return [code(3.2 * green), code(green), code(0.1 * green ** 1.25)]
   })
+  // The same over a black that is none.
+  await pictures(join(folder, 'veiled', 'veiled.####.png'), 160, 160, 2, (x, y) => {
+    const green = Math.max(1 - Math.hypot((x - 80) / 50, (y - 80) / 70) ** 1.5, 0)
+    return [code(1.6 * green + 0.03), code(0.5 * green + 0.03), code(0.05 * green + 0.03)]
+  })
 })
 afterAll(() => rmSync(folder, { recursive: true, force: true }))
 
-/** Treatments of a flame over the small plate, taken to be in these primaries. */
-async function flame(primaries: string) {
+/** A flame over the small plate, fitted, the plate taken to be in these primaries. */
+async function fitted(primaries: string, over: Partial<ShotElement> = {}) {
   const { shot } = await fitShot(
     parseShot(
       {
@@ -35,6 +40,7 @@ async function flame(primaries: string) {
             luminanceCdM2: 1500,
             position: { x: 80, y: 48 },
             scale: 1,
+            ...over,
           },
         ],
       },
@@ -42,12 +48,12 @@ async function flame(primaries: string) {
     ),
     folder,
   )
-  return shot.elements[0]?.treatments ?? {}
+  return shot.elements[0] as ShotElement
 }
 
 // Its own file says how hot and how bright a flame is; the plate's gamut has no part in that.
 it('an emitter is the same over plates of other primaries', async () => {
-  const [narrow, wide] = [await flame('bt709'), await flame('bt2020')]
+  const [narrow, wide] = [(await fitted('bt709')).treatments, (await fitted('bt2020')).treatments]
   for (const name of ['light.elementTemperature', 'light.exposure', 'source.ceiling', 'source.blueOfGreen']) {
     expect(wide[name], name).toEqual(narrow[name])
   }
@@ -56,4 +62,14 @@ it('an emitter is the same over plates of other primaries', async () => {
   expect(gain).toBeCloseTo(0.1, 2)
   expect(power).toBeCloseTo(1.25, 1)
   expect(narrow['source.ceiling']).toMatchObject({ value: [1] })
+})
+
+it('the numbers do not depend on how far links are weakened, and that stays', async () => {
+  const half = { strength: 0.5 }
+  const links = { source: { off: true as const }, light: half, air: half, lens: half, sensor: half }
+  const whole = await fitted('bt709', { file: 'veiled' })
+  const weak = await fitted('bt709', { file: 'veiled', links })
+  // There is a floor to take off.
+  expect((whole.treatments['source.floor'] as { value: number[] }).value[2]).toBeGreaterThan(0.02)
+  expect(weak).toEqual({ ...whole, links })
 })

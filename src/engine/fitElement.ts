@@ -50,7 +50,8 @@ function treatment(value: readonly number[], evidence: Evidence): Treatment {
 }
 
 /**
- * Frames of the element as the source link gives them, spread over what the shot shows of it.
+ * Frames of the element as the source link gives them, spread over what the shot shows of it. That the document weakens links is
+ * left aside: a fit is the same whatever their strength, and a check tells what they give away.
  *
  * @param primaries `own`: before they are carried over to the plate's, where the file's ceiling is one number for all channels
  */
@@ -63,7 +64,8 @@ export async function lightOf(
   const picture = plan.elements[e.id]
   if (picture === undefined) return { frames: [], images: [] }
   const { count } = shotRange(c.shot, c.sources.plate.info.frameCount)
-  const settings = elementSettings(e, picture, plan)
+  const { links: _, ...whole } = e
+  const settings = elementSettings(whole, picture, plan)
   const asked = primaries === 'own' ? { ...settings, toPlate: undefined } : settings
   return elementLight(e, c.sources, asked, count, ELEMENT_SAMPLES)
 }

@@ -32,6 +32,21 @@ it('says in which unit a result stands when it is not that of the treatment', ()
   expect(of('cast')).toMatchObject({ treatment: [1], result: [0.4], resultUnit: 'stops', verdict: 'fits' })
 })
 
+it('keeps the number of a treatment that is weakened or off, and says how much of it is done', () => {
+  const weak = {
+    ...shot,
+    elements: shot.elements.map((e) => ({ ...e, links: { light: { strength: 0.4 } } })),
+  }
+  const of = (s: typeof shot) => ledgerRows(s, [], [], []).find((r) => r.quantity === 'cast')
+  expect(of(weak)).toMatchObject({ treatment: [1], strength: 0.4 })
+  const off = {
+    ...shot,
+    elements: shot.elements.map((e) => ({ ...e, links: { light: { strength: 0.4, off: true as const } } })),
+  }
+  expect(of(off)).toMatchObject({ treatment: [1], strength: 0 })
+  expect(of(shot)).not.toHaveProperty('strength')
+})
+
 it('has a row for what is looked at without a treatment, for the plate and for an element', () => {
   const compared = [
     { comparison: { verdicts: [], undecided: [], measured: { change: [0.002] } } },

@@ -84,6 +84,18 @@ describe('a link that is off', () => {
     },
   )
 
+  it('leaves an emitter its own exposure and colour', async () => {
+    const lit = {
+      'light.exposure': { value: [2], evidence: { kind: 'set' as const } },
+      'light.temperature': { value: [1850], evidence: { kind: 'set' as const } },
+      'light.elementTemperature': { value: [2900], evidence: { kind: 'set' as const } },
+    }
+    const fire = element((e) => ({ ...e, nature: 'emits', treatments: { ...e.treatments, ...lit } }))
+    const off = await settingsOf(linked({ light: { off: true } }, fire))
+    expect(off.emissionGain).toEqual([1, 1, 1])
+    expect((await settingsOf(fire)).emissionGain).not.toEqual([1, 1, 1])
+  })
+
   it('adds no grain', async () => {
     const off = await made(linked({ sensor: { off: true } }))
     const none = await made(shot, false)

@@ -16,6 +16,12 @@ const UNITS: Readonly<Record<string, string>> = {
   'grain mix': 'of 1',
 }
 
+/** How much of a row's treatment is done, where that is not all of it. */
+export function partWords({ strength }: Pick<LedgerRow, 'strength'>): string | undefined {
+  if (strength === undefined) return undefined
+  return strength === 0 ? 'left out' : `${Math.round(100 * strength)} % done`
+}
+
 /** The row as it is shown: numbers as they were, name and unit for a person. */
 export function shownRow(r: LedgerRow): LedgerRow {
   const unit = r.unit === '–' ? (UNITS[r.quantity] ?? r.unit) : r.unit

@@ -85,6 +85,25 @@ describe('a preview', () => {
     expect(again?.rgb).toEqual(before?.rgb)
   })
 
+  it('shows a link that is off as if nothing had been found for it, and one in part between', async () => {
+    const full = (await preview.frame(1, { shot }))?.rgb as Uint8Array
+    const [e] = shot.elements
+    const { 'lens.blurRadius': _, ...sharp } = e?.treatments ?? {}
+    const { 'lens.distortion': __, 'lens.aberration': ___, ...straight } = shot.plate.treatments
+    const none: Shot = {
+      ...withElement({ treatments: sharp }),
+      plate: { ...shot.plate, treatments: straight },
+    }
+    const bare = (await preview.frame(1, { shot: none }))?.rgb as Uint8Array
+    const lens = async (strength: number) =>
+      (await preview.frame(1, { shot: withElement({ links: { lens: { strength } } }) }))?.rgb as Uint8Array
+    expect(await lens(0)).toEqual(bare)
+    expect(await lens(1)).toEqual(full)
+    const half = await lens(0.5)
+    expect(distance(half, bare)).toBeLessThan(distance(full, bare))
+    expect(distance(half, full)).toBeLessThan(distance(full, bare))
+  })
+
   it('gives the same bytes with another number of threads, and with a store that keeps nothing', async () => {
     const other = await openPreview(shot, folder, { width: 160, workers: 1, memoryBytes: 1 })
     try {

@@ -2,7 +2,7 @@ import type { Rgb } from '../../core/index.js'
 import type { LedgerRow } from '../../engine/types.js'
 import { formatBare, formatValues, unitWords } from '../format.js'
 import { type Html, html } from '../html.js'
-import { shownRow } from '../quantity.js'
+import { partWords, shownRow } from '../quantity.js'
 import { evidenceWords, typeset } from '../words.js'
 import type { PageModel } from './page.js'
 import { LINKS } from './path.js'
@@ -51,8 +51,9 @@ function line(m: PageModel, r: LedgerRow, span: number): Html {
 function quantity(r: LedgerRow): Html {
   const why = r.evidence === undefined ? undefined : evidenceWords(r.evidence, r.unit)
   const lines = [r.meaning, why, r.note].filter((line) => line !== undefined)
-  if (lines.length === 0) return html`${r.quantity}`
-  return html`<details><summary>${r.quantity}</summary>${lines.map((line) => html`<p>${typeset(line)}</p>`)}</details>`
+  const name = [r.quantity, partWords(r)].filter((part) => part !== undefined).join(', ')
+  if (lines.length === 0) return html`${name}`
+  return html`<details><summary>${name}</summary>${lines.map((line) => html`<p>${typeset(line)}</p>`)}</details>`
 }
 
 function value(m: PageModel, v: readonly number[] | undefined, row: LedgerRow): Html {
