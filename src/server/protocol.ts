@@ -71,11 +71,16 @@ export interface ShotState {
   /** Why the document cannot be read any more: somebody else has broken it. What is shown is its last state. */
   readonly problem?: ProblemDetail
   /** Of the document as it stands; with results and verdicts while its last check stands. */
-  readonly ledger: readonly LedgerRow[]
+  readonly ledger: readonly LedgerLine[]
   readonly check: CheckState | undefined
   /** Renders and reports that lie beside the document, newest first. */
   readonly made: readonly { readonly path: string; readonly kind: 'render' | 'report' }[]
   readonly job: JobState | undefined
+}
+
+/** A row of the ledger; what of it is a colour, as it is seen: sRGB, 0 to 255. */
+export interface LedgerLine extends LedgerRow {
+  readonly swatches?: Partial<Record<'plate' | 'source' | 'treatment' | 'result', readonly number[]>>
 }
 
 export interface CheckState {

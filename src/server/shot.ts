@@ -14,6 +14,7 @@ import { madeOf, nextRender, nextReport } from './made.js'
 import { Pictures } from './pictures.js'
 import type { CheckState, Fault, FrameAsk, JobAsk, JobState, ShotState, ValuesAsk } from './protocol.js'
 import { filesNamed, type Room } from './room.js'
+import { withSwatches } from './swatches.js'
 
 /** What was checked, and the document that it was checked for. */
 interface Checked {
@@ -65,7 +66,7 @@ export class OpenShot {
       ...(document.problem === undefined ? {} : { problem: document.problem }),
       plate: { ...told(stage.plate), faults: this.#faults('plate', shot) },
       elements: stage.elements.map((e) => ({ ...told(e), faults: this.#faults(e.id, shot) })),
-      ledger: stands ? check.result.ledger : ledgerRows(shot, [], [], []),
+      ledger: withSwatches(stands ? check.result.ledger : ledgerRows(shot, [], [], []), this.#plate()),
       check: check && {
         ...seen(check.result, shot),
         rendered: this.#room.relative(check.result.rendered),
@@ -253,6 +254,11 @@ export class OpenShot {
 
   #beside(name: string): string {
     return this.#room.relative(join(this.document.folder, name))
+  }
+
+  #plate() {
+    const found = this.#files?.found.get('plate')
+    return found instanceof Problem ? undefined : found
   }
 
   /** Files are opened again only where the document says something else of them. */

@@ -1,10 +1,10 @@
-import type { LedgerRow } from '../../engine/types.js'
 import { formatBare, unitWords } from '../../report/format.js'
 import { shownRow } from '../../report/quantity.js'
+import type { LedgerLine } from '../../server/protocol.js'
 import type { Column } from './telling.js'
 
 /** A number of the ledger, with what it is above it. */
-export function Cell({ row, column }: { row: LedgerRow | undefined; column: Column }) {
+export function Cell({ row, column }: { row: LedgerLine | undefined; column: Column }) {
   if (row === undefined) return null
   const shown = shownRow(row)
   const unit = column === 'result' ? (row.resultUnit ?? shown.unit) : shown.unit
@@ -15,7 +15,12 @@ export function Cell({ row, column }: { row: LedgerRow | undefined; column: Colu
     values.every((v) => formatBare([v], unit) === formatBare([values[0] as number], unit))
   return (
     <span className="cell" title={row.meaning}>
-      <i>{shown.quantity}</i>
+      <i>
+        {row.swatches?.[column] !== undefined && (
+          <span className="swatch" style={{ background: `rgb(${row.swatches[column].join()})` }} />
+        )}
+        {shown.quantity}
+      </i>
       <b>{formatBare(same ? values.slice(0, 1) : values, unit)}</b> <small>{unitWords(unit)}</small>
     </span>
   )

@@ -1,5 +1,4 @@
-import type { LedgerRow } from '../../engine/types.js'
-import type { ShotState } from '../../server/protocol.js'
+import type { LedgerLine, ShotState } from '../../server/protocol.js'
 import type { ShotElement } from '../../shot/schema.js'
 import { Facts } from './Facts.js'
 import { QuantityRow } from './QuantityRow.js'
@@ -7,10 +6,10 @@ import type { Link } from './telling.js'
 
 interface Props {
   readonly link: Link
-  readonly rows: readonly LedgerRow[]
+  readonly rows: readonly LedgerLine[]
   readonly shot: ShotState
   readonly element: ShotElement | undefined
-  readonly nameOf: (row: LedgerRow) => string
+  readonly nameOf: (row: LedgerLine) => string
 }
 
 /** Everything that is known of a link: each quantity, where it came from, and what a person may say instead. */

@@ -1,6 +1,5 @@
 import type { ReactNode } from 'react'
-import type { LedgerRow } from '../../engine/types.js'
-import type { ShotState } from '../../server/protocol.js'
+import type { LedgerLine, ShotState } from '../../server/protocol.js'
 import type { ShotElement } from '../../shot/schema.js'
 import { Cell } from './Cell.js'
 import { Details } from './Details.js'
@@ -11,7 +10,7 @@ interface Props {
   readonly link: Link
   readonly shot: ShotState
   readonly element: ShotElement | undefined
-  readonly rows: readonly LedgerRow[]
+  readonly rows: readonly LedgerLine[]
   readonly open: boolean
   readonly onOpen: () => void
   /** The row's own control, where it has another than strength. */

@@ -1,14 +1,14 @@
 import { useState } from 'react'
 import { Input, Label, TextField } from 'react-aria-components'
-import type { LedgerRow } from '../../engine/types.js'
 import { formatValues } from '../../report/format.js'
 import { shownRow } from '../../report/quantity.js'
 import { evidenceWords, typeset } from '../../report/words.js'
+import type { LedgerLine } from '../../server/protocol.js'
 import { Act } from '../parts/Act.js'
 import { edit } from '../state/session.js'
 
 interface Props {
-  readonly row: LedgerRow
+  readonly row: LedgerLine
   /** Of its treatment in the document, where a person may set it. */
   readonly name: string | undefined
   readonly target: string

@@ -1,5 +1,5 @@
 /** Which of a link's quantities stands in its row: the one that tells most, column by column. */
-import type { LedgerRow } from '../../engine/types.js'
+import type { LedgerLine } from '../../server/protocol.js'
 
 export const LINKS = ['source', 'place', 'light', 'air', 'lens', 'shutter', 'sensor', 'display'] as const
 export type Link = (typeof LINKS)[number]
@@ -17,25 +17,25 @@ const MOST = 3
 const NEVER: readonly string[] = ['grain mix', 'grain correlation', 'aberration', 'distortion']
 
 /** Rows of a link for one element: its own, and those of the plate that all share. */
-export function rowsOf(ledger: readonly LedgerRow[], link: Link, element: string | undefined): LedgerRow[] {
+export function rowsOf(ledger: readonly LedgerLine[], link: Link, element: string | undefined): LedgerLine[] {
   return ledger.filter((r) => r.link === link && (r.element === undefined || r.element === element))
 }
 
-export function telling(rows: readonly LedgerRow[], link: Link, column: Column): LedgerRow | undefined {
+export function telling(rows: readonly LedgerLine[], link: Link, column: Column): LedgerLine | undefined {
   const first = FIRST[link] ?? []
-  const rank = (r: LedgerRow) => (first.includes(r.quantity) ? first.indexOf(r.quantity) : first.length)
+  const rank = (r: LedgerLine) => (first.includes(r.quantity) ? first.indexOf(r.quantity) : first.length)
   return rows
     .filter((r) => r[column] !== undefined && (r[column]?.length ?? 0) <= MOST && !NEVER.includes(r.quantity))
     .sort((a, b) => rank(a) - rank(b))[0]
 }
 
-const WORST: readonly LedgerRow['verdict'][] = ['tell', 'fits', 'cannot tell', 'not checked']
+const WORST: readonly LedgerLine['verdict'][] = ['tell', 'fits', 'cannot tell', 'not checked']
 
-export function verdictOf(rows: readonly LedgerRow[]): LedgerRow['verdict'] | undefined {
+export function verdictOf(rows: readonly LedgerLine[]): LedgerLine['verdict'] | undefined {
   return WORST.find((v) => rows.some((r) => r.verdict === v))
 }
 
 /** The document's name of a row's treatment: `light`, `plate middle` → `light.plateMiddle`. */
-export function treatmentName({ link, quantity }: LedgerRow): string {
+export function treatmentName({ link, quantity }: LedgerLine): string {
   return `${link}.${quantity.replace(/ (\w)/g, (_, c: string) => c.toUpperCase())}`
 }

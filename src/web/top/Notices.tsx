@@ -11,7 +11,9 @@ export function Notices() {
   if (!here)
     return (
       <p className="notice" role="alert">
-        The server has ended. Start <code>platefit serve</code> again; nothing is lost.
+        <span>
+          The server has ended. Start <code>platefit serve</code> again; nothing is lost.
+        </span>
       </p>
     )
   const said = problem ?? shot?.problem ?? failed
