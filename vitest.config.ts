@@ -6,6 +6,8 @@ export default defineConfig({
     globalSetup: 'test/cacheFolder.ts',
     testTimeout: 120_000,
     hookTimeout: 120_000,
+    // Pages and servers wait for a busy machine.
+    expect: { poll: { timeout: 30_000 } },
     pool: 'forks',
     maxWorkers: 2,
   },
