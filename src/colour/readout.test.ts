@@ -1,15 +1,9 @@
 import { describe, expect, it } from 'vitest'
-import type { ColourEncoding, Rgb } from '../core/index.js'
+import { sdr } from '../../test/encodings.js'
+import type { Rgb } from '../core/index.js'
 import { curveOf } from './curves/index.js'
 import { readout } from './readout.js'
 
-const sdr: ColourEncoding = {
-  range: 'limited',
-  matrix: 'bt709',
-  curve: 'bt709',
-  primaries: 'bt709',
-  siting: 'left',
-}
 const ten = { bits: 10, float: false }
 
 describe('readout', () => {

@@ -1,15 +1,9 @@
 import { describe, expect, it } from 'vitest'
+import { sdr } from '../../test/encodings.js'
 import type { ColourEncoding } from '../core/index.js'
 import { curveOf } from './curves/index.js'
 import { viewImage, viewing } from './viewing.js'
 
-const sdr: ColourEncoding = {
-  range: 'limited',
-  matrix: 'bt709',
-  curve: 'bt709',
-  primaries: 'bt709',
-  siting: 'left',
-}
 const pq: ColourEncoding = { ...sdr, curve: 'pq', matrix: 'bt2020', primaries: 'bt2020' }
 const hlg: ColourEncoding = { ...pq, curve: 'hlg' }
 const log: ColourEncoding = { ...sdr, curve: 's-log3', primaries: 's-gamut3-cine' }

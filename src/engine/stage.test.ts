@@ -67,12 +67,6 @@ describe('the stage', () => {
     expect(elements[0]).toMatchObject({ facts: '', shown: 0, scale: undefined })
     expect(elements[0]?.problem?.detail.what).toBeTruthy()
   })
-
-  it('takes over what is known of files', async () => {
-    const shot = shotOf({ ...fire, scale: 1 })
-    const found = await findFiles(shot, folder)
-    expect(await findFiles(shot, join(folder, 'elsewhere'), found)).toEqual(found)
-  })
 })
 
 describe('addElement', () => {

@@ -46,15 +46,11 @@ export interface Stage {
   readonly elements: readonly StagedElement[]
 }
 
-/** Opens one after the other the files that a shot names; `known` are taken over. */
-export async function findFiles(
-  shot: Shot,
-  folder: string,
-  known: FilesFound = new Map(),
-): Promise<FilesFound> {
+/** Opens one after the other the files that a shot names. */
+export async function findFiles(shot: Shot, folder: string): Promise<FilesFound> {
   const found = new Map<string, Found>()
   for (const record of [{ ...shot.plate, id: 'plate' }, ...shot.elements]) {
-    found.set(record.id, known.get(record.id) ?? (await find(record, folder)))
+    found.set(record.id, await find(record, folder))
   }
   return found
 }

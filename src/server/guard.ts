@@ -36,8 +36,12 @@ export class Guard {
     return `http://127.0.0.1:${this.#port}/?token=${this.token}`
   }
 
-  /** @param page whether there is one: a clone may not have built it yet */
-  install(app: FastifyInstance, page: boolean): void {
+  /**
+   * @param page whether there is one: a clone may not have built it yet
+   * @param shot that the page opens, relative to the folder; undefined leaves it to the page
+   */
+  install(app: FastifyInstance, page: boolean, shot: string | undefined): void {
+    const start = shot === undefined ? '/' : `/#${encodeURIComponent(shot)}`
     app.addHook('onRequest', async (request, reply) => {
       reply.headers({
         'content-security-policy': PAGE_POLICY,
@@ -49,7 +53,7 @@ export class Guard {
       const refused = this.#refusal(request)
       if (refused !== undefined) return answerFailure(reply, refused)
     })
-    app.get('/', (request, reply) => this.#enter(request, reply, page))
+    app.get('/', (request, reply) => this.#enter(request, reply, page, start))
   }
 
   #refusal(request: FastifyRequest): Problem | undefined {
@@ -73,7 +77,7 @@ export class Guard {
   }
 
   /** The page itself; with the right token it is set as a cookie first, and goes out of the address. */
-  #enter(request: FastifyRequest, reply: FastifyReply, page: boolean): FastifyReply {
+  #enter(request: FastifyRequest, reply: FastifyReply, page: boolean, start: string): FastifyReply {
     const { token } = request.query as { token?: unknown }
     if (token === undefined && page) return reply.sendFile('index.html')
     if (token === undefined) {
@@ -98,7 +102,7 @@ export class Guard {
       )
     }
     reply.setCookie(cookieName(this.#port), token, { path: '/', httpOnly: true, sameSite: 'strict' })
-    return reply.redirect('/', 303)
+    return reply.redirect(start, 303)
   }
 
   #knows(said: string | undefined): boolean {

@@ -23,6 +23,7 @@
  */
 import type { Readout } from '../colour/index.js'
 import type { ProblemDetail } from '../core/index.js'
+import type { Stage, StagedElement, StagedFile } from '../engine/stage.js'
 import type { LedgerRow, Progress, Tell, Undecided } from '../engine/types.js'
 import type { DeliveryFormat } from '../media/index.js'
 import type { Edit } from '../shot/command.js'
@@ -92,38 +93,15 @@ export interface CheckState {
   readonly undecided: readonly Undecided[]
 }
 
-interface FileState {
-  readonly file: string
-  /** One line of what it is: `1920×1080, 24 frames/s, 31 frames, PQ, BT.2020, 10 bit`. */
-  readonly facts: string
+/** A file of the shot as it stands on the stage, and what was found in it. */
+type Told<T extends StagedFile> = Omit<T, 'problem'> & {
   /** Faults that were found unasked; undefined while it is still looked at. */
   readonly faults: readonly Fault[] | undefined
   /** Why it cannot be opened. */
   readonly problem?: ProblemDetail
 }
-
-export interface PlateState extends FileState {
-  readonly width: number
-  readonly height: number
-  /** Of the shot. */
-  readonly frames: number
-  /** Frames a second. */
-  readonly rate: number
-}
-
-export interface ElementState extends FileState {
-  readonly id: string
-  /** Of its picture, px. */
-  readonly width: number
-  readonly height: number
-  /** On which frames of the shot it shows: first one, and how many. */
-  readonly first: number
-  readonly shown: number
-  /** Plate pixels per element pixel before keys, from the scale given or from size and distance; undefined where it has none. */
-  readonly scale: number | undefined
-  /** Real height in metres, given or from scale, distance and camera. */
-  readonly heightM: number | undefined
-}
+export type PlateState = Told<Stage['plate']>
+export type ElementState = Told<StagedElement>
 
 /** A fault of a file in one sentence, what to do about it, and what was done about it. */
 export interface Fault {

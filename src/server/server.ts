@@ -55,7 +55,8 @@ export async function startServer(path: string, port = 0): Promise<Server> {
   await app.register(fastifyCookie)
   const page = existsSync(PAGE)
   if (page) await app.register(fastifyStatic, { root: PAGE, index: false })
-  guard.install(app, page)
+  const shot = room.trusted && room.relative(room.trusted)
+  guard.install(app, page, shot)
   addRoutes(app, room, shots)
   try {
     await app.listen({ host: '127.0.0.1', port })
@@ -69,7 +70,7 @@ export async function startServer(path: string, port = 0): Promise<Server> {
     url: guard.url,
     port: own,
     folder: room.root,
-    shot: room.trusted && room.relative(room.trusted),
+    shot,
     async close() {
       await shots.close()
       await app.close()

@@ -180,6 +180,8 @@ describe('paths that lead out of the folder', () => {
   it('but for the files of the very document that a person named', async () => {
     const named = await serving(outer, 'open/leads-out.shot.json')
     try {
+      const entered = await named.ask('GET', named.url.slice(named.url.indexOf('/?')))
+      expect(entered.headers.location).toBe('/#leads-out.shot.json')
       const state = await named.ask('GET', '/api/shot?path=leads-out.shot.json')
       expect(state.json).toMatchObject({ plate: { width: 160, height: 96 } })
       expect((await named.ask('GET', '/api/shot?path=links-out.shot.json')).json).toMatchObject({

@@ -3,8 +3,9 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { makeScene, type Scene } from '../../../test/bench/scene.js'
+import { sdr } from '../../../test/encodings.js'
 import { viewing } from '../../colour/index.js'
-import type { ColourEncoding, NativeFrame, Rgb } from '../../core/index.js'
+import type { NativeFrame, Rgb } from '../../core/index.js'
 import type { Shot } from '../../shot/schema.js'
 import { loadShot } from '../document.js'
 import { FrameMaker } from '../frame.js'
@@ -15,13 +16,6 @@ import { openPreview, type Preview } from './preview.js'
 
 const SIZE = { width: 320, height: 180 }
 const folder = mkdtempSync(join(tmpdir(), 'platefit-preview-'))
-const sdr: ColourEncoding = {
-  range: 'limited',
-  matrix: 'bt709',
-  curve: 'bt709',
-  primaries: 'bt709',
-  siting: 'left',
-}
 let scene: Scene
 let shot: Shot
 let preview: Preview
