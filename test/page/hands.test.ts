@@ -1,5 +1,5 @@
 /** Looking, placing and scrubbing on the page, by pointer and by keys. */
-import { mkdtemp, readFile, rm } from 'node:fs/promises'
+import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import type { Page } from 'playwright-core'
@@ -15,6 +15,7 @@ describe.skipIf(noBrowser !== undefined)(`hands on the page${noBrowser ? ` (${no
   beforeAll(async () => {
     folder = await mkdtemp(join(tmpdir(), 'platefit-page-'))
     await smallFiles(folder, 6)
+    await writeFile(join(folder, 'text.mov'), 'no movie')
     o = await opened(folder)
     page = o.page
     await page.getByRole('button', { name: /The plate from the folder/ }).click()
@@ -125,6 +126,19 @@ describe.skipIf(noBrowser !== undefined)(`hands on the page${noBrowser ? ` (${no
     expect(name).toBeTruthy()
     await page.getByRole('button', { name: 'Leave it to the fit' }).first().click()
     await page.getByText('by hand', { exact: true }).first().waitFor({ state: 'detached' })
+  })
+
+  it('says in sight that a file is no picture, however far the page is scrolled', async () => {
+    await page.setViewportSize({ width: 1024, height: 600 })
+    await page.getByRole('button', { name: /Add from the folder/ }).click()
+    await page.getByRole('option', { name: 'text.mov' }).click()
+    const notice = page.getByRole('alert').filter({ hasText: 'text.mov' })
+    await notice.waitFor()
+    expect(await page.evaluate(() => scrollY)).toBeGreaterThan(0)
+    expect((await notice.boundingBox())?.y).toBeGreaterThanOrEqual(0)
+    await notice.getByRole('button', { name: 'Close' }).click()
+    await notice.waitFor({ state: 'detached' })
+    await page.setViewportSize({ width: 1440, height: 900 })
   })
 
   it('names everything that takes the keyboard', async () => {
