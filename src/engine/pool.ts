@@ -1,5 +1,6 @@
-import { Worker } from 'node:worker_threads'
+import type { Worker } from 'node:worker_threads'
 import { Problem, type ProblemDetail } from '../core/index.js'
+import { type Entry, standBy, threadFor } from './threads.js'
 
 /** What a thread is sent that shall end. */
 export const END = 'end'
@@ -18,9 +19,6 @@ interface Slot<Output> {
   readonly asked: Asked<Output>[]
 }
 
-/** Threads run the built worker: under a test runner the sources are TypeScript, which a thread cannot load. */
-const ENGINE = new URL(import.meta.url.endsWith('.ts') ? '../../dist/engine/' : './', import.meta.url)
-
 /**
  * Worker threads that answer inputs in turn. Each holds at most `depth` of them, so that it need not wait for the next one;
  * the order of the answers is the caller's. A thread that dies takes the pool with it: everything asked for then or later
@@ -28,20 +26,17 @@ const ENGINE = new URL(import.meta.url.endsWith('.ts') ? '../../dist/engine/' : 
  */
 export class Pool<Input, Output> {
   readonly #slots: Slot<Output>[]
+  readonly #entry: Entry
   readonly #depth: number
   readonly #waiting: (() => void)[] = []
   #dead: Error | undefined
 
-  /** @param entry the thread's file in this room; @param data what every thread is given once */
-  constructor(
-    entry: 'worker.js' | 'suit/worker.js' | 'preview/worker.js',
-    data: unknown,
-    threads: number,
-    depth = 1,
-  ) {
+  /** @param entry the thread's file in this room */
+  constructor(entry: Entry, threads: number, depth = 1) {
+    this.#entry = entry
     this.#depth = depth
     this.#slots = Array.from({ length: threads }, () => {
-      const worker = new Worker(new URL(entry, ENGINE), { workerData: data })
+      const worker = threadFor(entry)
       const gone = new Promise<void>((resolve) => worker.once('exit', () => resolve()))
       const slot: Slot<Output> = { worker, gone, asked: [] }
       slot.worker.on('message', (answer: Answer<Output>) => this.#finish(slot, answer))
@@ -49,6 +44,11 @@ export class Pool<Input, Output> {
       slot.worker.on('exit', (code) => this.#die(new Error(`a worker thread ended with code ${code}`)))
       return slot
     })
+  }
+
+  /** Sends every thread what it needs before its first input. */
+  begin(first: unknown): void {
+    for (const { worker } of this.#slots) worker.postMessage(first)
   }
 
   /** Waits for a thread that takes one more, then resolves to a promise of its answer. */
@@ -81,10 +81,13 @@ export class Pool<Input, Output> {
     )
   }
 
-  /** Ends the threads at once; what was asked for and is not answered fails. */
+  /** Ends threads that work at once, and what was asked for and is not answered fails; those that rest stand by for the next pool. */
   async close(): Promise<void> {
+    const sound = this.#dead === undefined
+    const busy = this.#slots.filter((s) => !sound || s.asked.length > 0)
     this.#die(new Error('the pool was closed'))
-    await Promise.all(this.#slots.map((s) => s.worker.terminate()))
+    for (const s of this.#slots) if (!busy.includes(s)) standBy(this.#entry, s.worker)
+    await Promise.all(busy.map((s) => s.worker.terminate()))
   }
 
   #die(error: Error): void {

@@ -4,16 +4,18 @@ import { type NativeFrame, Problem } from '../core/index.js'
 import { createWriter, type DeliverySpec, deliveryFindings, type Writer } from '../media/index.js'
 import type { Shot } from '../shot/schema.js'
 import { addFrames } from '../timing/timecode.js'
-import type { FrameInput, FrameMade } from './frame.js'
+import { type FrameInput, type FrameMade, FrameMaker } from './frame.js'
 import { FrameMemory } from './frameMemory.js'
 import { frameInputs, framesOf } from './inputs.js'
 import { DEPTH, type Share, shareOf } from './memory.js'
 import { makePlan, type Plan, type ShotSources, shotRange } from './plan.js'
 import { Pool } from './pool.js'
 import { acknowledging, tracker } from './progress.js'
+import { readyFor } from './recent.js'
 import { renderKey } from './renderKey.js'
 import { closeShot, openShot } from './sources.js'
 import type { FrameRecord, Job, RenderOptions, RenderResult } from './types.js'
+import type { Start } from './worker.js'
 
 /**
  * Renders a shot to a file or a sequence. The bytes depend on the document and the sources alone, not on the number of
@@ -80,7 +82,7 @@ async function run(
   const made = [...(writer.kept as readonly Made[])]
   const idle = { done: made.length, total: numbers.length, framesPerSecond: 0, secondsLeft: 0 }
   const { job, end } = acknowledging(asked, { stage: 'render', ...idle })
-  const pool = new Pool<FrameInput, FrameMade>('worker.js', plan, threads, DEPTH)
+  const pool = new Pool<FrameInput, FrameMade>('worker.js', threads, DEPTH)
   const memory = new FrameMemory()
   const queue: { input: FrameInput; done: Promise<FrameMade> }[] = []
   const tick = tracker(job, 'render', numbers.length, made.length)
@@ -96,6 +98,9 @@ async function run(
   }
   try {
     tick(made.length)
+    // The threads load their program meanwhile.
+    const first: Start = { plan, ready: readyFor(() => new FrameMaker(plan)) }
+    pool.begin(first)
     const left = numbers.slice(made.length)
     const inputs = frameInputs(plan.shot, sources, left, plan.variant !== 'null', memory)
     for await (const input of ahead(inputs, AHEAD)) {

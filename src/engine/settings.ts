@@ -2,12 +2,12 @@
 
 import type { ElementSettings } from '../chain/element.js'
 import type { CastSettings, ComposeSettings } from '../chain/layOver.js'
-import { type Bend, plateBend } from '../chain/lens/bend.js'
+import { type Bend, bendMap, plateBend } from '../chain/lens/bend.js'
 import type { Distortion } from '../chain/lens/distortion/model.js'
 import { type SurfaceMask, surfaceMask } from '../chain/light/cast/apply.js'
 import type { Surface } from '../chain/light/cast/model.js'
 import { emissionGain } from '../chain/light/emission/model.js'
-import { matchTables } from '../chain/light/match/apply.js'
+import { matchEnds, matchTables } from '../chain/light/match/apply.js'
 import { depthOrder } from '../chain/order.js'
 import { elementParams } from '../chain/params.js'
 import { type Placement, scaleFromSize } from '../chain/place/raster/model.js'
@@ -17,12 +17,13 @@ import { weakAberration, weakEmission, weakPoints, weakTransmittance } from '../
 import { planckRgb } from '../colour/planck.js'
 import { conversion, luminanceRow } from '../colour/primaries.js'
 import { type Evidence, Problem, type Region, type Rgb, samePrimaries } from '../core/index.js'
-import type { ThreeTables } from '../kernels/index.js'
+import type { ThreeEnds, WarpMap } from '../kernels/index.js'
 import { natureShares } from '../shot/nature.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
 import { strengthOf } from '../shot/strength.js'
 import type { Picture, Plan } from './plan.js'
-import { Recent, tableOf, tablesOf } from './tables.js'
+import { Ready } from './recent.js'
+import { tableOf, tablesOf } from './tables.js'
 
 const DEFAULTS = new Map(elementParams.map((p) => [p.name, p.default]))
 
@@ -106,7 +107,7 @@ export function keptColour(e: ShotElement, plate: Pick<Picture, 'encoding'>): Rg
   return reflects > absorbs ? luminanceRow(plate.encoding.primaries) : undefined
 }
 
-const matches = new Recent<ThreeTables>(8)
+const matches = new Ready<ThreeEnds>('matches', 8)
 
 function matchOf(e: ShotElement, plate: Picture, strength: number): ElementSettings['match'] {
   const names = [
@@ -125,7 +126,8 @@ function matchOf(e: ShotElement, plate: Picture, strength: number): ElementSetti
   })
   const from = points('element')
   const to = weakPoints(from, points('plate'), strength)
-  const tables = matches.get([from, to], () => matchTables(from, to))
+  const ends = matches.get([from, to], () => matchEnds(from, to))
+  const tables = matchTables(from, to, ends)
   return { from, to, tables, luminance: keptColour(e, plate) }
 }
 
@@ -190,7 +192,7 @@ export function cadenceOf(e: ShotElement, picture: Picture, plate: Picture): Cad
   }
 }
 
-const bends = new Recent<Bend | undefined>(2)
+const bends = new Ready<WarpMap | undefined>('bends', 2)
 
 /** What the plate's lens does to every element, or to one that gets a share of it. */
 export function bendOf({ plate: { width, height }, shot }: Plan, strength = 1): Bend | undefined {
@@ -198,12 +200,12 @@ export function bendOf({ plate: { width, height }, shot }: Plan, strength = 1): 
   const bent = plateSettled(shot, 'lens.distortion')?.map((k) => strength * k) as Distortion | undefined
   const parted = plateSettled(shot, 'lens.aberration') as readonly [number, number] | undefined
   const [distortion, aberration] = [bent, parted && weakAberration(parted, strength)]
-  return bends.get([width, height, distortion, aberration], () =>
-    plateBend({ x: 0, y: 0, width, height }, distortion, aberration),
-  )
+  const frame = { x: 0, y: 0, width, height }
+  const map = bends.get([frame, distortion, aberration], () => bendMap(frame, distortion, aberration))
+  return map && plateBend(frame, distortion, aberration, map)
 }
 
-const grains = new Recent<GrainModel | undefined>(2)
+const grains = new Ready<GrainModel | undefined>('grains', 2)
 
 /** The plate's grain as measured, or nothing. */
 export function grainOf(shot: Shot): GrainModel | undefined {
@@ -235,7 +237,7 @@ export function composeSettings(plan: Plan, elements: ReadonlyMap<string, Elemen
   }
 }
 
-const surfaceMasks = new Recent<SurfaceMask>(16)
+const surfaceMasks = new Ready<SurfaceMask>('surfaces', 16)
 
 function addCast(casts: Map<string, CastSettings>, s: ElementSettings): void {
   if (s.metresPerPixel === undefined || s.surfaces.length === 0 || s.castFactor === 0) return

@@ -1,13 +1,27 @@
 /** A thread of the pool: gets the plan once, then frames; gives encoder input back, or makes it in the plate's own memory. */
-import { parentPort, workerData } from 'node:worker_threads'
+import { parentPort } from 'node:worker_threads'
 import type { NativeFrame } from '../core/index.js'
 import { Problem } from '../core/index.js'
 import { type FrameInput, type FrameMade, FrameMaker } from './frame.js'
 import type { Plan } from './plan.js'
+import { type readyFor, takeReady } from './recent.js'
 
-const maker = new FrameMaker(workerData as Plan)
+/** What the thread is sent before the first frame of a render. */
+export interface Start {
+  readonly plan: Plan
+  readonly ready: ReturnType<typeof readyFor>
+}
 
-parentPort?.on('message', (input: FrameInput) => {
+let maker: FrameMaker
+
+parentPort?.on('message', (message: Start | FrameInput) => {
+  if ('plan' in message) {
+    takeReady(message.ready)
+    maker = new FrameMaker(message.plan)
+  } else answer(message)
+})
+
+function answer(input: FrameInput): void {
   try {
     const { frame, ...rest } = maker.make(input, true)
     const made: FrameMade = frame === input.plate ? rest : { ...rest, frame }
@@ -19,7 +33,7 @@ parentPort?.on('message', (input: FrameInput) => {
         defect: error instanceof Error ? (error.stack ?? error.message) : String(error),
       })
   }
-})
+}
 
 /** Buffers to hand over instead of copying; planes may share one. */
 function buffersOf(frame: NativeFrame): ArrayBuffer[] {

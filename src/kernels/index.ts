@@ -4,7 +4,15 @@ export * from './cast/apply.js'
 export * from './convert/apply.js'
 export * from './cover/apply.js'
 export { applyCurve, curved } from './curve/apply.js'
-export { type CurveTable, type CurveTables, curveTable, isIdentity } from './curve/table.js'
+export {
+  type CurveTable,
+  type CurveTables,
+  curveTable,
+  isIdentity,
+  type TableEnds,
+  type ThreeEnds,
+  tableEnds,
+} from './curve/table.js'
 export * from './disc/apply.js'
 export * from './emission/apply.js'
 export { extentOf } from './extent/apply.js'

@@ -23,23 +23,30 @@ export function bendReach(bend: Bend | undefined): Reach {
   return { needs: (r) => warpSource(bend.map, r), touches: (r) => warpedRegion(bend.map, r) }
 }
 
+/** The middle of the lens, and half the shorter side. */
+function lensOn(frame: Region): { x0: number; y0: number; unit: number } {
+  return {
+    x0: frame.x + frame.width / 2,
+    y0: frame.y + frame.height / 2,
+    unit: Math.min(frame.width, frame.height) / 2,
+  }
+}
+
 /**
- * Undefined where the lens bends nothing.
+ * The map of a lens by itself: plain data, that another thread can be given. Undefined where the lens bends nothing.
  *
  * @throws Problem `lens.distortion-folds`
  */
-export function plateBend(
+export function bendMap(
   frame: Region,
   distortion: Distortion = STRAIGHT,
   aberration: Aberration = UNCOLOURED,
-): Bend | undefined {
+): WarpMap | undefined {
   const straight = distortion.every((k) => k === 0)
   const coloured = aberration.some((k) => k !== 1)
   if (straight && !coloured) return undefined
-  const x0 = frame.x + frame.width / 2
-  const y0 = frame.y + frame.height / 2
-  const unit = Math.min(frame.width, frame.height) / 2
-  const map = warpMap(frame, STEP, coloured, (x, y, out) => {
+  const { x0, y0, unit } = lensOn(frame)
+  return warpMap(frame, STEP, coloured, (x, y, out) => {
     for (const c of coloured ? ([0, 1, 2] as const) : ([1] as const)) {
       const dx = greenOf(aberration, c, x - x0) / unit
       const dy = greenOf(aberration, c, y - y0) / unit
@@ -48,6 +55,21 @@ export function plateBend(
       out[2 * c + 1] = y0 + unit * v
     }
   })
+}
+
+/**
+ * Undefined where the lens bends nothing. `map`: that of this very lens, where it is there already.
+ *
+ * @throws Problem `lens.distortion-folds`
+ */
+export function plateBend(
+  frame: Region,
+  distortion: Distortion = STRAIGHT,
+  aberration: Aberration = UNCOLOURED,
+  map = bendMap(frame, distortion, aberration),
+): Bend | undefined {
+  if (map === undefined) return undefined
+  const { x0, y0, unit } = lensOn(frame)
   const drawn = (x: number, y: number): [number, number] => {
     const [u, v] = distort(distortion, (x - x0) / unit, (y - y0) / unit)
     return [x0 + unit * u, y0 + unit * v]

@@ -83,7 +83,7 @@ export async function openPreview(shot: Shot, folder: string, options: PreviewOp
       received: String(width),
     })
   }
-  const pool = new Pool<Task, Done>('preview/worker.js', undefined, workers)
+  const pool = new Pool<Task, Done>('preview/worker.js', workers)
   const ask = async (task: Task) => (await pool.submit(task)).done
   const shots = new Shots(folder, new Store(memoryBytes), ask)
   try {

@@ -11,7 +11,7 @@ import {
 } from '../../core/index.js'
 import { duringFrame, unpack } from '../../kernels/index.js'
 import { FrameMaker } from '../frame.js'
-import { Recent } from '../tables.js'
+import { Recent } from '../recent.js'
 import { shrunkElement, shrunkMatte, shrunkPlate } from './shrunk.js'
 import type { Kept } from './store.js'
 import type { Band, Done, Point, Shrink, Task } from './task.js'

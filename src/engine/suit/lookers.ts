@@ -61,7 +61,7 @@ function newLookers(threads: number, signal: AbortSignal | undefined): Lookers {
       threads,
       close: async () => {},
     }
-  const pool = new Pool<Found, ElementLook>('suit/worker.js', undefined, threads)
+  const pool = new Pool<Found, ElementLook>('suit/worker.js', threads)
   const look = async (found: Found) => (await pool.submit(found)).done
   return { look, threads, close: () => pool.end() }
 }

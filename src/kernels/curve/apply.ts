@@ -2,7 +2,7 @@ import type { FloatImage } from '../../core/index.js'
 import { at, rawImage } from '../wasm/images.js'
 import { duringScratch, keepBytes, memory, words } from '../wasm/memory.js'
 import { answerOutside, simd } from '../wasm/module.js'
-import { CELL_BITS, CELLS, type CurveTable, type CurveTables, LOW, threeOf } from './table.js'
+import { CELL_BITS, CELLS, type CurveTables, LOW, type TableEnds, threeOf } from './table.js'
 
 /** Ends of one sign's cells in bytes, up to the next SIMD word. */
 const SIDE = 16 * Math.ceil((CELLS + 1) / 4)
@@ -12,7 +12,7 @@ const SIDE = 16 * Math.ceil((CELLS + 1) / 4)
  */
 const APART = 4 * 2 ** (31 - CELL_BITS)
 
-const kept = new WeakMap<CurveTable, number>()
+const kept = new WeakMap<Float32Array, number>()
 /** Places that no table has, or none any more. */
 const free: number[] = []
 const gone = new FinalizationRegistry<number>((address) => free.push(address))
@@ -46,16 +46,16 @@ export function curveRows(tables: CurveTables): (address: number, pixels: number
  * Where the table stands in the kernels' memory, as long as anyone has it: the address at which a number with all bits 0 would
  * have its entry, if the table held that.
  */
-export function tableAddress(table: CurveTable): number {
-  const known = kept.get(table)
+export function tableAddress({ values }: TableEnds): number {
+  const known = kept.get(values)
   if (known !== undefined) return known
   if (free.length === 0) free.push(...morePlaces())
   const address = free.pop() as number
-  new Float32Array(memory.buffer, address, CELLS + 1).set(table.values.subarray(0, CELLS + 1))
-  new Float32Array(memory.buffer, address + APART, CELLS + 1).set(table.values.subarray(CELLS + 1))
+  new Float32Array(memory.buffer, address, CELLS + 1).set(values.subarray(0, CELLS + 1))
+  new Float32Array(memory.buffer, address + APART, CELLS + 1).set(values.subarray(CELLS + 1))
   const origin = address - 4 * (LOW >> CELL_BITS)
-  kept.set(table, origin)
-  gone.register(table, address)
+  kept.set(values, origin)
+  gone.register(values, address)
   return origin
 }
 

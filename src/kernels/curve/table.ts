@@ -20,13 +20,19 @@ export const PART_MASK = (1 << CELL_BITS) - 1
 const bits = new Int32Array(1)
 const float = new Float32Array(bits.buffer)
 
-/** A function of one number, tabulated. */
-export interface CurveTable {
-  readonly fn: (x: number) => number
+/** What a table holds: plain data, that another thread can be given. */
+export interface TableEnds {
   /** Ends of the cells of positive numbers, ascending, then those of negative ones, by magnitude. */
   readonly values: Float32Array
   readonly atZero: number
 }
+
+/** A function of one number, tabulated. */
+export interface CurveTable extends TableEnds {
+  readonly fn: (x: number) => number
+}
+
+export type ThreeEnds = readonly [TableEnds, TableEnds, TableEnds]
 
 /** One table for all channels, or one each for R, G and B. */
 export type CurveTables = CurveTable | readonly [CurveTable, CurveTable, CurveTable]
@@ -35,15 +41,20 @@ export function threeOf(tables: CurveTables): readonly [CurveTable, CurveTable, 
   return 'fn' in tables ? [tables, tables, tables] : tables
 }
 
+/** `ends`: those of this very function, where they are there already. */
+export function curveTable(fn: (x: number) => number, ends = tableEnds(fn)): CurveTable {
+  return { fn, ...ends }
+}
+
 /** Tabulates `fn` (about 330,000 calls); `fn` must be continuous away from 0. */
-export function curveTable(fn: (x: number) => number): CurveTable {
+export function tableEnds(fn: (x: number) => number): TableEnds {
   const values = new Float32Array(2 * (CELLS + 1))
   for (let i = 0; i <= CELLS; i++) {
     bits[0] = LOW + (i << CELL_BITS)
     values[i] = fn(float[0])
     values[CELLS + 1 + i] = fn(-float[0])
   }
-  return { fn, values, atZero: fn(0) }
+  return { values, atZero: fn(0) }
 }
 
 /** The table at `x` in single precision; magnitudes beyond it count as its ends. Not for curves that rise there. */
@@ -56,18 +67,18 @@ export function tableAt({ values }: CurveTable, x: number): number {
   return Math.fround(low + Math.fround(rise * ((cell & PART_MASK) * PART)))
 }
 
-const identities = new WeakMap<CurveTable, boolean>()
+const identities = new WeakMap<Float32Array, boolean>()
 
 /** Whether the tables give back what they are given, as those of linear light do: nothing needs to go through them. */
 export function isIdentity(tables: CurveTables): boolean {
   return threeOf(tables).every((table) => {
-    const known = identities.get(table) ?? everyEndStays(table)
-    identities.set(table, known)
+    const known = identities.get(table.values) ?? everyEndStays(table)
+    identities.set(table.values, known)
     return known
   })
 }
 
-function everyEndStays({ values, atZero }: CurveTable): boolean {
+function everyEndStays({ values, atZero }: TableEnds): boolean {
   if (atZero !== 0) return false
   for (let i = 0; i <= CELLS; i++) {
     bits[0] = LOW + (i << CELL_BITS)

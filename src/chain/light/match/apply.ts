@@ -1,10 +1,16 @@
 import type { FloatImage, Rgb } from '../../../core/index.js'
-import { curveTable, straightCurves, type ThreeTables } from '../../../kernels/index.js'
+import { curveTable, straightCurves, type ThreeEnds, type ThreeTables, tableEnds } from '../../../kernels/index.js'
 import { channelMatch, type Points } from './model.js'
 
+/** What the tables of a match hold. */
+export function matchEnds(from: Points, to: Points): ThreeEnds {
+  const ends = (channel: 0 | 1 | 2) => tableEnds(channelMatch(from, to, channel))
+  return [ends(0), ends(1), ends(2)]
+}
+
 /** The match of the three channels as tables: made once a shot, for whole pictures. */
-export function matchTables(from: Points, to: Points): ThreeTables {
-  const table = (channel: 0 | 1 | 2) => curveTable(channelMatch(from, to, channel))
+export function matchTables(from: Points, to: Points, ends = matchEnds(from, to)): ThreeTables {
+  const table = (channel: 0 | 1 | 2) => curveTable(channelMatch(from, to, channel), ends[channel])
   return [table(0), table(1), table(2)]
 }
 

@@ -13,8 +13,6 @@ import { type GrainModel, varianceAt } from './model.js'
 /** One field for every shot: the same on every run, new in every frame. */
 const SEED = 0x9717
 
-const made = new WeakMap<GrainModel, VarianceTables>()
-
 /** Variance of the plate's own grain at each pixel of a linear picture: four values a pixel, R, G, B and one unused. */
 export function plateVariance(model: GrainModel | undefined, plate: FloatImage): Float32Array {
   return model === undefined ? filledFloats(plate.data.length, 0) : varianceOf(plate, tablesOf(model))
@@ -69,10 +67,6 @@ export function leaveOut(
 }
 
 function tablesOf(model: GrainModel): VarianceTables {
-  const known = made.get(model)
-  if (known !== undefined) return known
-  const table = (c: number) => curveTable((level) => varianceAt(model, c, level))
-  const tables = [table(0), table(1), table(2)] as const
-  made.set(model, tables)
-  return tables
+  const table = (c: 0 | 1 | 2) => curveTable((level) => varianceAt(model, c, level), model.norm[c])
+  return [table(0), table(1), table(2)]
 }

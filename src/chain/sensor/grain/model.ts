@@ -6,13 +6,15 @@
  * σ²(level) is piecewise linear through the measured levels and flat outside them. The field has unit variance, the plate's
  * correlation between neighbours and between channels, and is new on every frame. Source: [foi2008]; ARCHITECTURE rule 6.
  */
-import { type GrainTaps, tapsFor } from '../../../kernels/index.js'
+import { type GrainTaps, type ThreeEnds, tableEnds, tapsFor } from '../../../kernels/index.js'
 
 export interface GrainModel {
   /** Ascending linear levels. */
   readonly levels: readonly number[]
   /** Variance at those levels, one list a channel. */
   readonly variance: readonly [readonly number[], readonly number[], readonly number[]]
+  /** The same as tables. */
+  readonly norm: ThreeEnds
   /** Separable taps per channel for the field. */
   readonly taps: readonly [GrainTaps, GrainTaps, GrainTaps]
   /** Correlations RG, RB, GB. */
@@ -33,9 +35,12 @@ export function grainModel(
     x: tapsFor(at(4 * c), at(4 * c + 1)),
     y: tapsFor(at(4 * c + 2), at(4 * c + 3)),
   })
+  const lists = [variance.slice(0, n), variance.slice(n, 2 * n), variance.slice(2 * n)] as const
+  const norm = (c: number) => tableEnds((level) => varianceAt({ levels, variance: lists }, c, level))
   return {
     levels,
-    variance: [variance.slice(0, n), variance.slice(n, 2 * n), variance.slice(2 * n)],
+    variance: lists,
+    norm: [norm(0), norm(1), norm(2)],
     taps: [taps(0), taps(1), taps(2)],
     mix: [mix[0] ?? 0, mix[1] ?? 0, mix[2] ?? 0],
   }
