@@ -15,8 +15,8 @@
  * Source: [potmesil1981]; prefix sums [crow1984].
  */
 import { type FloatImage, grow, isEmpty } from '../../core/index.js'
-import { at, newImage } from '../wasm/images.js'
-import { duringScratch, memory, takeBytes, words } from '../wasm/memory.js'
+import { at, rawImage } from '../wasm/images.js'
+import { duringScratch, takeBytes, words } from '../wasm/memory.js'
 import { simd } from '../wasm/module.js'
 import { type Disc, discKernel } from './kernel.js'
 
@@ -35,55 +35,39 @@ export function discReach(radius: number): number {
 export function discBlur(src: FloatImage, radius: number): FloatImage {
   const by = discReach(radius)
   if (by === 0 || isEmpty(src.region)) return src
-  const out = newImage(grow(src.region, by))
+  const out = rawImage(grow(src.region, by))
   at(src.data, false, (from) => {
     at(out.data, true, (to) => duringScratch(() => spread(src, from, out, to, discKernel(radius), by)))
   })
   return out
 }
 
+/** Pixels of a strip, at least: wide, so that a row is read in one go, and with a few times the reach of a large disc. */
+const STRIP = 2048
+
 function spread(src: FloatImage, from: number, out: FloatImage, to: number, disc: Disc, by: number): void {
   const { width, height } = src.region
   const reach = disc.rows.length - 1
   const line = 16 * out.region.width
-  // Zeros on both sides, as far as a kernel row of any output pixel looks.
-  const pad = by + reach + 1
-  const wide = 16 * (width + 2 * pad + 1)
-  const [row, low, high] = [zeros(wide), zeros(wide), zeros(wide)]
-  const span = takeBytes(16)
-  const edges = disc.rows.map(({ edge }) => words(Float32Array.from(edge)))
-  const shift = pad - by
-  for (let y = 0; y < height; y++) {
-    simd.discLoad(from + 16 * width * y, width, pad, row, low, high, span)
-    const [start = 0, end = 0, bright = 0] = new Int32Array(memory.buffer, span, 3)
-    if (start >= end) continue
-    const first = start - shift - reach
-    const count = end - shift + reach - first
-    for (let k = 0; k <= reach; k++) {
-      const { full, edge } = disc.rows[k]
-      const above = to + line * (y + by - k) + 16 * first
-      const below = k === 0 ? 0 : to + line * (y + by + k) + 16 * first
-      const middle = first + shift
-      simd.discRow(
-        row,
-        low,
-        high,
-        bright,
-        middle,
-        count,
-        full,
-        disc.weight,
-        edges[k],
-        edge.length,
-        above,
-        below,
-      )
-    }
+  const strip = STRIP + 4 * reach
+  const room = takeBytes(16 * (3 * (strip + 2 * reach + 6) + (2 * reach + 1) * strip))
+  const rows = disc.rows.flatMap(({ full, edge }) => [full, edge.length, words(Float32Array.from(edge)), 0])
+  const table = words(Int32Array.from(rows))
+  for (let x = 0; x < out.region.width; x += strip) {
+    simd.discStrip(
+      from,
+      16 * width,
+      width,
+      height,
+      x - by,
+      to + 16 * x,
+      line,
+      Math.min(strip, out.region.width - x),
+      by,
+      table,
+      reach,
+      disc.weight,
+      room,
+    )
   }
-}
-
-function zeros(bytes: number): number {
-  const start = takeBytes(bytes)
-  new Uint8Array(memory.buffer, start, bytes).fill(0)
-  return start
 }

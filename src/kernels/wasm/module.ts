@@ -45,28 +45,20 @@ interface Exports {
     green: number,
     blue: number,
   ): void
-  discLoad(
+  discStrip(
     src: number,
+    line: number,
     width: number,
-    pad: number,
-    row: number,
-    low: number,
-    high: number,
-    span: number,
-  ): void
-  discRow(
-    row: number,
-    low: number,
-    high: number,
-    bright: number,
-    first: number,
+    height: number,
+    column: number,
+    out: number,
+    outLine: number,
     count: number,
-    full: number,
+    by: number,
+    disc: number,
+    reach: number,
     weight: number,
-    edge: number,
-    edges: number,
-    above: number,
-    below: number,
+    room: number,
   ): void
   resampleAcross(
     src: number,
