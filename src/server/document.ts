@@ -85,7 +85,7 @@ export class LiveDocument {
 
   /** @throws Problem as `applyEdit`, `parseShot` and `editShot` */
   edit(edit: Edit): Promise<void> {
-    return this.change((path) => editShot(path, (now) => applyEdit(now, edit)))
+    return this.#alone((now) => applyEdit(now, edit))
   }
 
   /** Work that edits the document by itself and gives it as it then is. */
@@ -98,8 +98,7 @@ export class LiveDocument {
 
   /** @param step −1 undoes, 1 makes it again; @throws Problem `server.nothing-to-undo` */
   go(step: -1 | 1): Promise<void> {
-    return this.#inTurn(async () => {
-      await this.#take()
+    return this.#alone(() => {
       const text = this.#history.beside(step)
       if (text === undefined) {
         throw new Problem({
@@ -107,8 +106,8 @@ export class LiveDocument {
           what: step < 0 ? 'There is nothing to undo' : 'There is nothing to redo',
         })
       }
-      await this.#now(await editShot(this.path, () => parseShot(text, this.path)), step)
-    })
+      return parseShot(text, this.path)
+    }, step)
   }
 
   /** Looks whether somebody else changed it. */
@@ -119,6 +118,17 @@ export class LiveDocument {
   async close(): Promise<void> {
     this.#watcher.close()
     await this.#busy
+  }
+
+  /** An edit under the document's lock. What somebody else wrote while this waited for it becomes a step first. */
+  #alone(edit: (now: Shot) => Shot, gone?: -1 | 1): Promise<void> {
+    return this.#inTurn(async () => {
+      const shot = await editShot(this.path, async (now) => {
+        await this.#now(now)
+        return edit(now)
+      })
+      await this.#now(shot, gone)
+    })
   }
 
   async #take(): Promise<void> {
