@@ -3,7 +3,8 @@
  *
  *   GET    /?token=T                 sets the cookie of this server and goes to /
  *   GET    /api/folder               Folder
- *   PUT    /api/file?name=N          a dropped file's bytes → Dropped; N may hold `/` for the files of a dropped folder
+ *   PUT    /api/files                what was dropped together, a file or the pictures of a sequence: UploadHead in a line of JSON,
+ *                                    then their bytes one after the other → Dropped
  *   POST   /api/shot                 NewShotAsk → { path }
  *   GET    /api/shot?path=P          ShotState
  *   POST   /api/shot/edit            EditAsk → ShotState
@@ -37,8 +38,11 @@ export interface Folder {
   readonly media: readonly { readonly path: string; readonly kind: 'movie' | 'sequence' | 'still' }[]
 }
 
+/** Names may hold `/`; several files lie in one folder. */
+export type UploadHead = readonly { readonly name: string; readonly bytes: number }[]
+
 export interface Dropped {
-  /** Where it lies now: a file of the same name and bytes that was there already, or the new one. */
+  /** What lies in the folder now, the new or the same that was there already: a file, or a sequence by its pattern. */
   readonly path: string
 }
 

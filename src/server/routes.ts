@@ -62,9 +62,8 @@ export function addRoutes(app: FastifyInstance, room: Room, shots: Shots): void 
 
   // Dropped files stream: nothing holds them whole.
   app.addContentTypeParser('application/octet-stream', (_, body, done) => done(null, body))
-  app.put('/api/file', { bodyLimit: Number.MAX_SAFE_INTEGER }, async ({ query, raw }) => {
-    const { name } = asked(z.object({ name: path }), query)
-    const stored = await receive(room, name, raw)
+  app.put('/api/files', { bodyLimit: Number.MAX_SAFE_INTEGER }, async ({ raw }) => {
+    const stored = await receive(room, raw)
     shots.folderChanged()
     return { path: stored }
   })

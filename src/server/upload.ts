@@ -1,77 +1,176 @@
-/** Files that are dropped on the page: streamed into the folder, under their name when they are whole; nothing is overwritten. */
+/**
+ * Files that are dropped on the page: streamed into the folder, under their names when all are whole; nothing is overwritten.
+ *
+ * What comes together settles together. A file whose name is taken by other bytes becomes `shore-2.mov`; pictures of a sequence
+ * go to `soot-2/` where any picture of such a name stands in `soot/`, for two sequences in one folder would be read as one.
+ */
 import { createHash, randomBytes } from 'node:crypto'
 import { createReadStream, createWriteStream } from 'node:fs'
-import { link, lstat, rename, rm, stat } from 'node:fs/promises'
-import { dirname, extname } from 'node:path'
+import { link, lstat, mkdir, readdir, rename, rm } from 'node:fs/promises'
+import { basename, dirname, extname, join } from 'node:path'
 import type { Readable } from 'node:stream'
 import { pipeline } from 'node:stream/promises'
+import { z } from 'zod'
 import { Problem } from '../core/index.js'
+import { seriesOf } from '../media/index.js'
+import { Portions } from './portions.js'
+import type { UploadHead } from './protocol.js'
 import type { Room } from './room.js'
 
 const NO_LINKS = new Set(['EPERM', 'ENOTSUP', 'EOPNOTSUPP', 'ENOSYS'])
+/** Letters that the head may take: some hundred thousand names. */
+const MOST_HEAD = 2 ** 24
 
-/** @param name relative to the folder; @returns the relative path of the file, or of one of the same bytes that stood there */
-export async function receive(room: Room, name: string, body: Readable): Promise<string> {
-  const full = room.named(name)
-  const part = `${full}.${randomBytes(4).toString('hex')}.partial`
-  const hash = createHash('sha256')
+const headSchema: z.ZodType<UploadHead> = z
+  .array(z.object({ name: z.string().min(1).max(4096), bytes: z.int().nonnegative() }))
+  .min(1)
+  .refine((files) => files.length === 1 || oneFolder(files.map((f) => f.name)), {
+    error: 'several files in one folder, each with a name of its own',
+  })
+
+function oneFolder(names: readonly string[]): boolean {
+  const folder = dirname(names[0] as string)
+  return folder !== '.' && names.every((n) => dirname(n) === folder) && new Set(names).size === names.length
+}
+
+/** A file that has arrived and has no name yet. */
+interface Part {
+  readonly path: string
+  readonly bytes: number
+  readonly digest: string
+}
+
+/**
+ * @param body `UploadHead` in a line of JSON, then the bytes of its files
+ * @returns relative path of what lies in the folder now, a sequence by its pattern; what stood there already, where its bytes are the same
+ * @throws Problem `server.bad-request`, `server.upload-broken`, or as `Room`
+ */
+export async function receive(room: Room, body: Readable): Promise<string> {
+  const waiting = join(room.root, `.platefit-${randomBytes(8).toString('hex')}.partial`)
   try {
-    await room.makeFolder(dirname(full))
-    await pipeline(
-      body,
-      async function* (chunks) {
-        for await (const chunk of chunks) {
-          hash.update(chunk as Buffer)
-          yield chunk
-        }
-      },
-      createWriteStream(part, { flags: 'wx' }),
-    )
-    return room.relative(await settle(part, full, hash.digest('hex')))
+    const portions = new Portions(body)
+    const head = headOf(await portions.line(MOST_HEAD))
+    const names = head.map(({ name }) => room.named(name))
+    await mkdir(waiting)
+    const parts: Part[] = []
+    for (const [i, { bytes }] of head.entries())
+      parts.push(await arrived(portions.take(bytes), bytes, join(waiting, String(i))))
+    const places = await settle(room, names, parts)
+    return room.relative(await meant(places))
   } catch (e) {
     if (e instanceof Problem) throw e
     throw new Problem({
       code: 'server.upload-broken',
       what: 'The file did not arrive whole, and nothing of it was kept',
-      where: name,
       received: e instanceof Error ? e.message : String(e),
       remedy: 'Make room on the disk if it is full, and drop the file again.',
       exit: 3,
     })
   } finally {
-    await rm(part, { force: true })
+    await rm(waiting, { recursive: true, force: true })
   }
 }
 
-/** Gives the whole file a name that nobody has: `link` refuses one that is there, whoever made it. */
-async function settle(part: string, full: string, digest: string): Promise<string> {
-  const ending = extname(full)
-  const stem = full.slice(0, full.length - ending.length)
-  for (let n = 1; ; n++) {
-    const name = n === 1 ? full : `${stem}-${n}${ending}`
-    try {
-      await link(part, name)
-      return name
-    } catch (e) {
-      const { code = '' } = e as NodeJS.ErrnoException
-      // A disk without links (exFAT, some shares): the name is looked at, then taken.
-      if (NO_LINKS.has(code) && !(await isThere(name))) {
-        await rename(part, name)
-        return name
+function headOf(line: string): UploadHead {
+  try {
+    return headSchema.parse(JSON.parse(line))
+  } catch (e) {
+    throw new Problem({
+      code: 'server.bad-request',
+      what: 'The head of the files says something that the server does not understand',
+      expected: e instanceof z.ZodError ? (e.issues[0]?.message ?? '') : 'a line of JSON',
+    })
+  }
+}
+
+async function arrived(chunks: AsyncIterable<Buffer>, bytes: number, path: string): Promise<Part> {
+  const hash = createHash('sha256')
+  await pipeline(
+    chunks,
+    async function* (some: AsyncIterable<Buffer>) {
+      for await (const chunk of some) {
+        hash.update(chunk)
+        yield chunk
       }
-      if (code !== 'EEXIST' && !NO_LINKS.has(code)) throw e
-      const there = await lstat(name)
-      if (there.isFile() && there.size === (await stat(part)).size && (await digestOf(name)) === digest)
-        return name
-    }
+    },
+    createWriteStream(path, { flags: 'wx' }),
+  )
+  return { path, bytes, digest: hash.digest('hex') }
+}
+
+/** Gives all whole files names that nobody has, or finds all of them there. */
+async function settle(room: Room, names: readonly string[], parts: readonly Part[]): Promise<string[]> {
+  for (let n = 1; ; n++) {
+    const places = names.map((name) => placeOf(name, names.length > 1, n))
+    await room.makeFolder(dirname(places[0] as string))
+    if (await allThere(parts, places)) return places
+    const alone = places.length === 1 || (await seriesThere(places)).length === 0
+    if (alone && (await giveAll(parts, places))) return places
   }
 }
 
-function isThere(path: string): Promise<boolean> {
-  return stat(path).then(
-    () => true,
-    () => false,
-  )
+function placeOf(name: string, inFolder: boolean, n: number): string {
+  if (n === 1) return name
+  if (inFolder) return join(`${dirname(name)}-${n}`, basename(name))
+  const ending = extname(name)
+  return `${name.slice(0, name.length - ending.length)}-${n}${ending}`
+}
+
+async function allThere(parts: readonly Part[], places: readonly string[]): Promise<boolean> {
+  for (const [i, { bytes, digest }] of parts.entries()) {
+    const place = places[i] as string
+    const there = await lstat(place).catch(() => undefined)
+    if (!there?.isFile() || there.size !== bytes || (await digestOf(place)) !== digest) return false
+  }
+  return true
+}
+
+/** Files that stand in the folder and would be read as one sequence with these. */
+async function seriesThere(places: readonly string[]): Promise<string[]> {
+  const there = await readdir(dirname(places[0] as string))
+  const names = places.map((p) => basename(p))
+  const mixed = seriesOf([...new Set([...names, ...there])])
+  const own = mixed.filter((s) => s.names.some((n) => names.includes(n))).flatMap((s) => s.names)
+  return own.filter((n) => there.includes(n))
+}
+
+async function giveAll(parts: readonly Part[], places: readonly string[]): Promise<boolean> {
+  let given = 0
+  try {
+    for (const { path } of parts) {
+      if (!(await give(path, places[given] as string))) return false
+      given++
+    }
+    return true
+  } finally {
+    if (given < parts.length)
+      for (const [i, { path }] of parts.slice(0, given).entries()) await rename(places[i] as string, path)
+  }
+}
+
+/** `link` refuses a name that is there, whoever made it. */
+async function give(part: string, place: string): Promise<boolean> {
+  try {
+    await link(part, place)
+    await rm(part)
+    return true
+  } catch (e) {
+    const { code = '' } = e as NodeJS.ErrnoException
+    if (code === 'EEXIST') return false
+    if (!NO_LINKS.has(code)) throw e
+    // A disk without links (exFAT, some shares): the name is looked at, then taken.
+    if ((await lstat(place).catch(() => undefined)) !== undefined) return false
+    await rename(part, place)
+    return true
+  }
+}
+
+/** One file by its name, several by the pattern of their sequence. */
+async function meant(places: readonly string[]): Promise<string> {
+  const first = places[0] as string
+  if (places.length === 1) return first
+  const series = seriesOf(await readdir(dirname(first))).find((s) => s.names.includes(basename(first)))
+  return join(dirname(first), series?.pattern ?? basename(first))
 }
 
 async function digestOf(path: string): Promise<string> {

@@ -7,7 +7,7 @@ import { afterAll, beforeAll, beforeEach, describe, expect, it } from 'vitest'
 import type { ShotState } from '../../src/server/protocol.js'
 import { platefit } from '../platefit.js'
 import { smallFiles } from '../small.js'
-import { type Serving, serving } from './serving.js'
+import { dropped, type Serving, serving } from './serving.js'
 
 let folder: string
 let server: Serving
@@ -186,8 +186,7 @@ describe('a server that is killed in the middle of edits', () => {
 })
 
 describe('dropped files', () => {
-  const put = (name: string, bytes: Buffer) =>
-    server.ask('PUT', `/api/file?name=${encodeURIComponent(name)}`, bytes)
+  const put = (name: string, bytes: Buffer) => server.ask('PUT', '/api/files', dropped([name, bytes]))
 
   it('come into the folder, never over another one, and not twice', async () => {
     const one = Buffer.from('one')
@@ -200,13 +199,14 @@ describe('dropped files', () => {
 
   it('that break off leave nothing', async () => {
     const socket = createConnection(server.port, '127.0.0.1')
-    const head = `PUT /api/file?name=half.mov HTTP/1.1\r\nHost: 127.0.0.1:${server.port}\r\nCookie: ${server.cookie}\r\n`
+    const head = `PUT /api/files HTTP/1.1\r\nHost: 127.0.0.1:${server.port}\r\nCookie: ${server.cookie}\r\n`
     socket.write(
-      `${head}Content-Type: application/octet-stream\r\nContent-Length: 1000000\r\n\r\n${'x'.repeat(5000)}`,
+      `${head}Content-Type: application/octet-stream\r\nContent-Length: 1000000\r\n\r\n[{"name":"half.mov","bytes":900000}]\n${'x'.repeat(5000)}`,
     )
-    await new Promise((done) => setTimeout(done, 200))
+    const partial = async () => (await readdir(folder)).filter((f) => f.endsWith('.partial'))
+    await expect.poll(partial).toHaveLength(1)
     socket.destroy()
-    await new Promise((done) => setTimeout(done, 300))
-    expect((await readdir(folder)).filter((f) => f.startsWith('half'))).toEqual([])
+    await expect.poll(partial).toEqual([])
+    expect(await readdir(folder)).not.toContain('half.mov')
   })
 })

@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { smallFiles } from '../small.js'
-import { type Serving, serving } from './serving.js'
+import { dropped, type Serving, serving } from './serving.js'
 
 let outer: string
 let folder: string
@@ -149,7 +149,7 @@ describe('paths that lead out of the folder', () => {
     ...['%2e%2e/new.mov', '.', '..', ''],
   ])('a dropped file: %j', async (name) => {
     const before = await readdir(outer, { recursive: true })
-    const answer = await server.ask('PUT', `/api/file?name=${encodeURIComponent(name)}`, Buffer.from('x'))
+    const answer = await server.ask('PUT', '/api/files', dropped([name, Buffer.from('x')]))
     const after = (await readdir(outer, { recursive: true })).filter((f) => !f.startsWith('open/%2e%2e'))
     expect(after).toEqual(before)
     // A name of percent signs is a name.

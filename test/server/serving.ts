@@ -12,6 +12,12 @@ export interface Answer {
   readonly json: unknown
 }
 
+/** Files as the page sends them. */
+export function dropped(...files: readonly (readonly [name: string, bytes: Buffer])[]): Buffer {
+  const head = files.map(([name, bytes]) => ({ name, bytes: bytes.length }))
+  return Buffer.concat([Buffer.from(`${JSON.stringify(head)}\n`), ...files.map(([, bytes]) => bytes)])
+}
+
 export interface Serving {
   readonly child: ChildProcess
   readonly url: string

@@ -32,12 +32,10 @@ export function bringFiles(files: readonly File[], role?: 'plate' | 'element'): 
 async function bring(files: readonly Brought[], role?: 'plate' | 'element'): Promise<void> {
   for (const group of groupsOf(files)) {
     await attempt(async () => {
-      let stored = ''
-      for (const [i, { name, file }] of group.entries()) {
-        session.set({ bringing: group.length === 1 ? name : `${name} (${i + 1} of ${group.length})` })
-        stored = await api.put(name, file)
-      }
-      const media = await mediaOf(stored, group.length > 1)
+      const name = group.length === 1 ? group[0]?.name : `${group.length} pictures`
+      const media = await api.put(group, (share) =>
+        session.set({ bringing: `${name}: ${Math.floor(share * 100)} %` }),
+      )
       session.set({ bringing: undefined })
       const { shot, plate } = session.get()
       if (shot !== undefined) await addElement(media)
@@ -61,18 +59,6 @@ function groupsOf(files: readonly Brought[]): Brought[][] {
     const stem = series.replace(/[._-]?#.*$/, '') || 'sequence'
     return sorted.map((f) => ({ ...f, name: `${stem}/${f.name}` }))
   })
-}
-
-/** A sequence is known by its pattern, which the server's list has. */
-async function mediaOf(stored: string, sequence: boolean): Promise<string> {
-  const folder = await api.folder()
-  session.set({ folder })
-  if (!sequence) return stored
-  const fits = (pattern: string) => {
-    const [head = '', tail = ''] = pattern.split(/#+/)
-    return stored.startsWith(head) && stored.endsWith(tail)
-  }
-  return folder.media.find((m) => m.kind === 'sequence' && fits(m.path))?.path ?? stored
 }
 
 async function within(entry: FileSystemEntry, path: string): Promise<Brought[]> {

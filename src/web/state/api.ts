@@ -10,6 +10,7 @@ import type {
   JobState,
   NewShotAsk,
   ShotState,
+  UploadHead,
   Values,
   ValuesAsk,
 } from '../../server/protocol.js'
@@ -45,10 +46,14 @@ export const api = {
   values: (ask: ValuesAsk) => json<Values>('POST', '/api/values', ask),
   job: (ask: JobAsk) => json<JobState>('POST', '/api/job', ask),
   cancel: (path: string) => json<JobState | null>('DELETE', `/api/job?path=${encodeURIComponent(path)}`),
-  /** @returns where the file lies now */
-  async put(name: string, file: File): Promise<string> {
-    const answer = await ask('PUT', `/api/file?name=${encodeURIComponent(name)}`, file)
-    return ((await answer.json()) as Dropped).path
+  /** What belongs together. @param told is called with the share that has gone; @returns the file, or the sequence's pattern */
+  async put(
+    files: readonly { readonly name: string; readonly file: File }[],
+    told: (share: number) => void,
+  ): Promise<string> {
+    const head: UploadHead = files.map(({ name, file }) => ({ name, bytes: file.size }))
+    const body = new Blob([`${JSON.stringify(head)}\n`, ...files.map(({ file }) => file)])
+    return (await upload(body, told)).path
   },
   /** Undefined when a later ask came before this one was done. */
   async frame(of: FrameAsk): Promise<Picture | undefined> {
@@ -72,20 +77,37 @@ async function json<T>(method: string, url: string, body?: unknown): Promise<T> 
 }
 
 async function ask(method: string, url: string, body?: unknown): Promise<Response> {
-  const bytes = body instanceof Blob
   const init: RequestInit = {
     method,
     ...(body === undefined
       ? {}
-      : {
-          headers: { 'content-type': bytes ? 'application/octet-stream' : 'application/json' },
-          body: bytes ? body : JSON.stringify(body),
-        }),
+      : { headers: { 'content-type': 'application/json' }, body: JSON.stringify(body) }),
   }
   const answer = await fetch(url, init).catch(() => {
     throw new Away()
   })
   if (answer.ok) return answer
   const said = (await answer.json().catch(() => undefined)) as ProblemDetail | undefined
-  throw new Refused(said ?? { code: 'server.failed', what: `The server answered ${answer.status}` })
+  throw refused(said, answer.status)
+}
+
+function refused(said: ProblemDetail | null | undefined, status: number): Refused {
+  return new Refused(said ?? { code: 'server.failed', what: `The server answered ${status}` })
+}
+
+/** `fetch` does not say how far a body has gone. */
+function upload(body: Blob, told: (share: number) => void): Promise<Dropped> {
+  return new Promise((done, fail) => {
+    const request = new XMLHttpRequest()
+    request.open('PUT', '/api/files')
+    request.setRequestHeader('content-type', 'application/octet-stream')
+    request.responseType = 'json'
+    request.upload.addEventListener('progress', ({ loaded, total }) => told(loaded / total))
+    request.addEventListener('error', () => fail(new Away()))
+    request.addEventListener('load', () => {
+      if (request.status < 300) done(request.response as Dropped)
+      else fail(refused(request.response as ProblemDetail | null, request.status))
+    })
+    request.send(body)
+  })
 }
