@@ -11,7 +11,7 @@ import { Problem } from '../core/index.js'
 export async function writeWhole(out: string, bytes: Uint8Array, option: string): Promise<void> {
   const part = `${out}.part`
   try {
-    await mkdir(dirname(out), { recursive: true })
+    await makeFolder(dirname(out))
     await writeFile(part, bytes)
     await rename(part, out)
   } catch (error) {
@@ -23,5 +23,18 @@ export async function writeWhole(out: string, bytes: Uint8Array, option: string)
       received: error instanceof Error ? error.message : String(error),
       remedy: `Choose another place with ${option}, or make room there.`,
     })
+  }
+}
+
+/** With those around it. Node's own way to make them never ends where one cannot be made (`/proc/a/b`). */
+async function makeFolder(folder: string, again = true): Promise<void> {
+  try {
+    await mkdir(folder)
+  } catch (e) {
+    const { code } = e as NodeJS.ErrnoException
+    if (code === 'EEXIST') return
+    if (code !== 'ENOENT' || !again) throw e
+    await makeFolder(dirname(folder))
+    await makeFolder(folder, false)
   }
 }

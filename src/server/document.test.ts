@@ -55,3 +55,23 @@ describe('an edit from elsewhere that comes while one waits for its turn', () =>
     expect(await onDisk()).toMatchObject({ site })
   })
 })
+
+describe('a state folder that cannot be made', () => {
+  it.each([
+    ['below a file', () => join(path, 'state')],
+    ...(process.platform === 'linux' ? [['where no folders can be', () => '/proc/nope/state'] as const] : []),
+  ])('%s hinders no edit; undo lasts as long as the server', async (_, state) => {
+    vi.stubEnv('PLATEFIT_STATE', state())
+    let told = 0
+    const other = await LiveDocument.open(path, () => told++)
+    await other.edit({ kind: 'camera', field: 'fNumber', value: 4 })
+    expect(other.notKept).toMatchObject({
+      code: 'server.undo-not-kept',
+      where: expect.stringContaining('state'),
+    })
+    expect([(await onDisk()).camera.fNumber, told > 0]).toEqual([4, true])
+    await other.go(-1)
+    expect((await onDisk()).camera.fNumber).toBeUndefined()
+    await other.close()
+  })
+})

@@ -62,6 +62,11 @@ export class LiveDocument {
     return this.#history.canRedo
   }
 
+  /** Why undo will not outlive the server. */
+  get notKept(): ProblemDetail | undefined {
+    return this.#history.problem
+  }
+
   get notes(): Notes {
     return this.#history.notes
   }

@@ -1,15 +1,19 @@
 /**
  * Undo and redo of a document that outlive the server: its states, oldest first, in one file of the cache's folder, written whole
- * after every edit. Edits from elsewhere (the command line) become steps of their own.
+ * after every edit. Edits from elsewhere (the command line) become steps of their own. Where the file cannot be written they last
+ * as long as the server.
  */
 import { createHash } from 'node:crypto'
-import { mkdir, readFile } from 'node:fs/promises'
+import { readFile } from 'node:fs/promises'
 import { join } from 'node:path'
+import { Problem, type ProblemDetail } from '../core/index.js'
 import { writeWhole } from '../report/whole.js'
 
 /** Steps that are kept, and what they may take together, in letters. */
 const MOST_STEPS = 200
 const MOST_TEXT = 8e6
+
+const NOT_KEPT = 'Undo works until the server ends, but its file cannot be written'
 
 /** What is kept beside the steps: what was found out about the shot. */
 export interface Notes {
@@ -26,6 +30,7 @@ interface Kept {
 export class History {
   readonly #file: string
   #kept: Kept
+  #problem: ProblemDetail | undefined
 
   private constructor(file: string, kept: Kept) {
     this.#file = file
@@ -34,7 +39,6 @@ export class History {
 
   /** @param folder where histories lie; @param path the document's real path; @param now its text */
   static async open(folder: string, path: string, now: string): Promise<History> {
-    await mkdir(folder, { recursive: true })
     const file = join(folder, `${createHash('sha256').update(path).digest('hex').slice(0, 32)}.json`)
     const history = new History(file, (await read(file)) ?? { texts: [now], at: 0, notes: {} })
     await history.take(now)
@@ -47,6 +51,11 @@ export class History {
 
   get canRedo(): boolean {
     return this.#kept.at < this.#kept.texts.length - 1
+  }
+
+  /** Why it could not be written last. */
+  get problem(): ProblemDetail | undefined {
+    return this.#problem
   }
 
   get notes(): Notes {
@@ -74,7 +83,14 @@ export class History {
 
   async #keep(kept: Kept): Promise<void> {
     this.#kept = kept
-    await writeWhole(this.#file, Buffer.from(JSON.stringify(kept)), 'the history')
+    try {
+      await writeWhole(this.#file, Buffer.from(JSON.stringify(kept)), 'PLATEFIT_STATE')
+      this.#problem = undefined
+    } catch (e) {
+      if (!(e instanceof Problem)) throw e
+      // The document is written by then: what was done stands, and whoever waits for it is told so.
+      this.#problem = { ...e.detail, code: 'server.undo-not-kept', what: NOT_KEPT }
+    }
   }
 }
 

@@ -75,6 +75,8 @@ export interface ShotState {
   readonly elements: readonly ElementState[]
   /** Why the document cannot be read any more: somebody else has broken it. What is shown is its last state. */
   readonly problem?: ProblemDetail
+  /** Why undo will not outlive the server. */
+  readonly notKept?: ProblemDetail
   /** Of the document as it stands; with results and verdicts while its last check stands. */
   readonly ledger: readonly LedgerLine[]
   readonly check: CheckState | undefined

@@ -64,6 +64,7 @@ export class OpenShot {
       canUndo: document.canUndo,
       canRedo: document.canRedo,
       ...(document.problem === undefined ? {} : { problem: document.problem }),
+      ...(document.notKept === undefined ? {} : { notKept: document.notKept }),
       plate: { ...told(stage.plate), faults: this.#faults('plate', shot) },
       elements: stage.elements.map((e) => ({ ...told(e), faults: this.#faults(e.id, shot) })),
       ledger: withSwatches(stands ? check.result.ledger : ledgerRows(shot, [], [], []), this.#plate()),

@@ -16,7 +16,7 @@ export function Notices() {
         </span>
       </p>
     )
-  const said = problem ?? shot?.problem ?? failed
+  const said = problem ?? shot?.problem ?? failed ?? shot?.notKept
   if (said === undefined) return null
   return (
     <p className="notice" role="alert">
