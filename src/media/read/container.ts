@@ -8,7 +8,8 @@ import { FormatContext, type Stream } from 'node-av/lib'
 import { Problem } from '../../core/index.js'
 import { type Aperture, apertureOf } from './aperture.js'
 import { indexless } from './boxes.js'
-import { quiet, reason } from './library.js'
+import { openInput, unopened } from './input.js'
+import { reason } from './library.js'
 import type { RawTags } from './tags.js'
 
 export interface Container {
@@ -21,10 +22,9 @@ export interface Container {
 
 /** @throws Problem `media.file-unreadable`, `media.index-missing`, `media.no-video` */
 export async function openContainer(path: string): Promise<Container> {
-  quiet()
   const format = new FormatContext()
-  const opened = await format.openInput(path)
-  if (opened < 0) throw (await withoutIndex(path)) ?? unreadable(path, reason(opened))
+  const opened = await openInput(format, path)
+  if (opened < 0) throw (await withoutIndex(path)) ?? unreadable(path, unopened(opened))
   try {
     const tags = format.streams.map(rawTags)
     const apertures = format.streams.map(apertureOf)

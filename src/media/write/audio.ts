@@ -13,7 +13,8 @@ import {
 } from 'node-av/constants'
 import { FormatContext, Packet, type Stream } from 'node-av/lib'
 import { Problem } from '../../core/index.js'
-import { quiet, reason } from '../read/library.js'
+import { openInput, unopened } from '../read/input.js'
+import { reason } from '../read/library.js'
 import type { DeliverySpec } from '../types.js'
 
 type AudioRequest = NonNullable<DeliverySpec['audioFrom']>
@@ -55,10 +56,9 @@ export class AudioCopy {
 
   /** `undefined` when the file has no sound. @throws Problem `media.file-unreadable` */
   static async open(request: AudioRequest): Promise<AudioCopy | undefined> {
-    quiet()
     const format = new FormatContext()
-    const opened = await format.openInput(request.path)
-    if (opened < 0) throw unreadable(request.path, opened)
+    const opened = await openInput(format, request.path)
+    if (opened < 0) throw unreadable(request.path, unopened(opened))
     const found = await format.findStreamInfo()
     const copy = new AudioCopy(format, request)
     if (found >= 0 && copy.streams.length > 0) {
@@ -70,7 +70,7 @@ export class AudioCopy {
       return copy
     }
     await copy.close()
-    if (found < 0) throw unreadable(request.path, found)
+    if (found < 0) throw unreadable(request.path, reason(found))
     return undefined
   }
 
@@ -136,12 +136,12 @@ function firstPicture(format: FormatContext): number {
   return (Number(video.startTime) * video.timeBase.num) / video.timeBase.den
 }
 
-function unreadable(path: string, code: number): Problem {
+function unreadable(path: string, why: string): Problem {
   return new Problem({
     code: 'media.file-unreadable',
     what: 'The sound of this file cannot be read',
     where: path,
-    received: reason(code),
+    received: why,
     remedy: 'Leave the sound out, or check the file.',
   })
 }
