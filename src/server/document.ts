@@ -1,5 +1,4 @@
 /** The document of an opened shot: read, edited, undone, and watched for edits from elsewhere. */
-import { createHash } from 'node:crypto'
 import { type FSWatcher, watch } from 'node:fs'
 import { basename, dirname, join } from 'node:path'
 import { Problem, type ProblemDetail } from '../core/index.js'
@@ -7,6 +6,7 @@ import { editShot, loadShot } from '../engine/document.js'
 import { applyEdit, type Edit, parseShot, type Shot, shotText } from '../shot/index.js'
 import { History, type Notes } from './history.js'
 import { stateFolder } from './place.js'
+import { pictureRevisionOf, revisionOf } from './revision.js'
 
 /** An editor writes a file in several steps: it is read when it has been quiet for so long. */
 const QUIET_MS = 40
@@ -76,12 +76,12 @@ export class LiveDocument {
   }
 
   get revision(): string {
-    return digest(this.#text)
+    return revisionOf(this.#shot)
   }
 
   /** Of all that a picture depends on. */
   get pictureRevision(): string {
-    return digest(shotText({ ...this.#shot, meant: [] }))
+    return pictureRevisionOf(this.#shot)
   }
 
   note(notes: Notes): Promise<void> {
@@ -162,8 +162,4 @@ export class LiveDocument {
     this.#busy = done.catch(() => {})
     return done
   }
-}
-
-function digest(text: string): string {
-  return createHash('sha256').update(text).digest('hex').slice(0, 16)
 }

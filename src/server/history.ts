@@ -18,6 +18,8 @@ const NOT_KEPT = 'Undo works until the server ends, but its file cannot be writt
 /** What is kept beside the steps: what was found out about the shot. */
 export interface Notes {
   readonly check?: unknown
+  /** Renders by their name beside the document, each with the picture revision (`revision.ts`) that it was made of. */
+  readonly renders?: Readonly<Record<string, string>>
   readonly faults?: Readonly<Record<string, unknown>>
 }
 

@@ -81,7 +81,12 @@ export interface ShotState {
   readonly ledger: readonly LedgerLine[]
   readonly check: CheckState | undefined
   /** Renders and reports that lie beside the document, newest first. */
-  readonly made: readonly { readonly path: string; readonly kind: 'render' | 'report' }[]
+  readonly made: readonly {
+    readonly path: string
+    readonly kind: 'render' | 'report'
+    /** Of a render: the document has changed since in something that a picture depends on. Absent where it was made elsewhere. */
+    readonly older?: boolean
+  }[]
   readonly job: JobState | undefined
 }
 
@@ -93,8 +98,10 @@ export interface LedgerLine extends LedgerRow {
 export interface CheckState {
   /** The file that was checked. */
   readonly rendered: string
-  /** The document has not changed since in anything that a picture depends on. */
+  /** The document has not changed in anything that a picture depends on, neither since the check nor since the render. */
   readonly stands: boolean
+  /** It has changed since the render, as far as that is known. */
+  readonly older: boolean
   readonly tells: readonly Tell[]
   readonly undecided: readonly Undecided[]
 }

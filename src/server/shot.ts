@@ -9,18 +9,13 @@ import { LiveDocument } from './document.js'
 import { detailOf } from './failure.js'
 import { faultsNow } from './faults.js'
 import { type Started, startJob } from './job/start.js'
-import type { Task } from './job/task.js'
-import { madeOf, nextRender, nextReport } from './made.js'
+import type { Answers, Checked, Task } from './job/task.js'
+import { type Made, madeOf, nextRender, nextReport } from './made.js'
 import { Pictures } from './pictures.js'
 import type { CheckState, Fault, FrameAsk, JobAsk, JobState, ShotState, ValuesAsk } from './protocol.js'
+import { isOlder, noteRender } from './renders.js'
 import { filesNamed, type Room } from './room.js'
 import { withSwatches } from './swatches.js'
-
-/** What was checked, and the document that it was checked for. */
-interface Checked {
-  readonly picture: string
-  readonly result: CheckResult
-}
 
 export class OpenShot {
   readonly document: LiveDocument
@@ -55,7 +50,8 @@ export class OpenShot {
     const { shot } = document
     const stage = await this.#stage(shot)
     const check = this.#check()
-    const stands = check !== undefined && check.picture === document.pictureRevision
+    const older = check !== undefined && isOlder(document, check.result.rendered) === true
+    const stands = check !== undefined && !older && check.picture === document.pictureRevision
     const made = await madeOf(document.path, document.folder)
     return {
       path: this.#room.relative(document.path),
@@ -72,8 +68,9 @@ export class OpenShot {
         ...seen(check.result, shot),
         rendered: this.#room.relative(check.result.rendered),
         stands,
+        older,
       },
-      made: made.map(({ name, kind }) => ({ path: this.#beside(name), kind })),
+      made: made.map((m) => this.#made(m)),
       job: this.job,
     }
   }
@@ -200,7 +197,6 @@ export class OpenShot {
         remedy: 'Wait until it is done, or cancel it.',
       })
     }
-    const picture = this.document.pictureRevision
     const started = startJob<K>(task, (progress) => this.#progress(progress))
     const state: JobState = {
       kind: task.kind,
@@ -210,7 +206,7 @@ export class OpenShot {
     this.#job = { state, started }
     this.#tell('job')
     started.done
-      .then((answer) => this.#finish(picture, answer as CheckResult | undefined))
+      .then((answer) => this.#finish(answer as Answers[JobAsk['kind']]))
       .catch((e: unknown) => {
         const problem = detailOf(e)
         this.#show({
@@ -221,9 +217,9 @@ export class OpenShot {
     return state
   }
 
-  async #finish(picture: string, answer: CheckResult | undefined): Promise<void> {
+  async #finish(answer: Answers[JobAsk['kind']]): Promise<void> {
     if (answer !== undefined)
-      await this.document.note({ check: { picture, result: answer } satisfies Checked })
+      await ('out' in answer ? noteRender(this.document, answer) : this.document.note({ check: answer }))
     await this.document.reread()
     if (this.job !== undefined) {
       const { progress: _, ...state } = this.job
@@ -253,8 +249,10 @@ export class OpenShot {
     return this.document.notes.check as Checked | undefined
   }
 
-  #beside(name: string): string {
-    return this.#room.relative(join(this.document.folder, name))
+  #made({ name, kind }: Made): ShotState['made'][number] {
+    const file = join(this.document.folder, name)
+    const older = kind === 'render' ? isOlder(this.document, file) : undefined
+    return { path: this.#room.relative(file), kind, ...(older === undefined ? {} : { older }) }
   }
 
   #plate() {

@@ -75,7 +75,16 @@ it('renders under a name that nobody has, checks it and writes the report', asyn
   }
   const edit = { kind: 'place', element: 'fire', position: { x: 40, y: 40 } }
   const moved = (await server.ask('POST', '/api/shot/edit', { path, edit })).json as ShotState
-  expect(moved.check?.stands).toBe(false)
+  expect(moved.check).toMatchObject({ stands: false, older: true })
+})
+
+it('says of a render that it is older than the document, though it is checked anew', async () => {
+  expect((await state()).made.map((m) => m.older)).toEqual([true, undefined, true])
+  await start({ kind: 'check', rendered: 'plate-v001.mov' })
+  expect((await settled()).check).toMatchObject({ rendered: 'plate-v001.mov', stands: false, older: true })
+  const back = (await server.ask('POST', '/api/shot/undo', { path })).json as ShotState
+  expect(back.made.map((m) => m.older)).toEqual([false, undefined, false])
+  expect(back.check).toMatchObject({ older: false, stands: false })
 })
 
 it('stops a render that is cancelled, and leaves nothing under its name', async () => {

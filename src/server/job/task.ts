@@ -14,11 +14,23 @@ export type Task = { readonly document: string } & (
   | { readonly kind: 'diagnose'; readonly targets: readonly string[]; readonly fix: boolean }
 )
 
+/** What was rendered, and the picture revision of the document then. */
+export interface Rendered {
+  readonly picture: string
+  readonly out: string
+}
+
+/** What was found, and the picture revision of the document that it was checked against. */
+export interface Checked {
+  readonly picture: string
+  readonly result: CheckResult
+}
+
 export interface Answers {
   readonly fit: undefined
-  readonly render: undefined
-  readonly check: CheckResult
-  readonly report: CheckResult
+  readonly render: Rendered
+  readonly check: Checked
+  readonly report: Checked
   /** By `plate` and the elements' ids. */
   readonly diagnose: Readonly<Record<string, readonly Fault[]>>
 }

@@ -6,11 +6,12 @@ import { checkShot } from '../../engine/check.js'
 import { editShot, loadShot } from '../../engine/document.js'
 import { fitShot } from '../../engine/fit.js'
 import { renderShot } from '../../engine/render.js'
-import type { CheckResult, Job } from '../../engine/types.js'
+import type { Job } from '../../engine/types.js'
 import { writeReport } from '../../report/index.js'
 import { mergeFit } from '../../shot/index.js'
+import { pictureRevisionOf } from '../revision.js'
 import { lookAtFiles } from './look.js'
-import type { Answers, Task } from './task.js'
+import type { Answers, Checked, Rendered, Task } from './task.js'
 
 type Of<K extends Task['kind']> = Extract<Task, { kind: K }>
 
@@ -36,18 +37,19 @@ async function fitAndMerge({ document }: Of<'fit'>, job: Job): Promise<undefined
   await editShot(document, (now) => mergeFit(now, fitted))
 }
 
-async function render({ document, out, format }: Of<'render'>, job: Job): Promise<undefined> {
+async function render({ document, out, format }: Of<'render'>, job: Job): Promise<Rendered> {
   const { shot, folder } = await loadShot(document)
   await renderShot(shot, folder, { out, format }, job)
+  return { picture: pictureRevisionOf(shot), out }
 }
 
-async function check({ document, rendered }: Of<'check'>, job: Job): Promise<CheckResult> {
+async function check({ document, rendered }: Of<'check'>, job: Job): Promise<Checked> {
   const { shot, folder } = await loadShot(document)
-  return checkShot(shot, folder, rendered, job)
+  return { picture: pictureRevisionOf(shot), result: await checkShot(shot, folder, rendered, job) }
 }
 
 /** Checks, and writes the page; the few plain frames that it shows are rendered for it. */
-async function report({ document, rendered, out }: Of<'report'>, job: Job): Promise<CheckResult> {
+async function report({ document, rendered, out }: Of<'report'>, job: Job): Promise<Checked> {
   const { shot, folder } = await loadShot(document)
   const result = await checkShot(shot, folder, rendered, job)
   const scratch = await mkdtemp(join(tmpdir(), 'platefit-report-'))
@@ -58,7 +60,7 @@ async function report({ document, rendered, out }: Of<'report'>, job: Job): Prom
       return plain
     }
     await writeReport({ shot, folder, check: result, rendered, out, renderPlain }, job)
-    return result
+    return { picture: pictureRevisionOf(shot), result }
   } finally {
     await rm(scratch, { recursive: true, force: true })
   }

@@ -52,7 +52,9 @@ export function Ledger({ shot }: { shot: ShotState }) {
       </table>
       {shot.check !== undefined && !shot.check.stands && (
         <p className="soft note">
-          The shot has changed since the last check: results and verdicts come with the next one.
+          {shot.check.older
+            ? 'What was checked was rendered before the last change: results and verdicts come with the next render.'
+            : 'The shot has changed since the last check: results and verdicts come with the next one.'}
         </p>
       )}
     </section>

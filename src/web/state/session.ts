@@ -17,8 +17,6 @@ interface Session {
   /** Files chosen for a shot that is not there yet. */
   readonly plate: string | undefined
   readonly element: string | undefined
-  /** Revision of the document when the last render of this visit began. */
-  readonly rendered: string | undefined
 }
 
 export const session = new Store<Session>({
@@ -29,7 +27,6 @@ export const session = new Store<Session>({
   bringing: undefined,
   plate: undefined,
   element: undefined,
-  rendered: undefined,
 })
 
 const AGAIN_MS = 700
@@ -59,7 +56,7 @@ export async function openShot(path: string): Promise<void> {
       tell: undefined,
       selected: shot.elements[0]?.id,
     })
-    session.set({ shot, plate: undefined, element: undefined, rendered: undefined })
+    session.set({ shot, plate: undefined, element: undefined })
     listen(path)
   })
 }
@@ -95,7 +92,6 @@ type Ask = JobAsk extends infer A ? (A extends JobAsk ? Omit<A, 'path'> : never)
 export async function startJob(ask: Ask): Promise<void> {
   const { shot } = session.get()
   if (shot === undefined) return
-  if (ask.kind === 'render') session.set({ rendered: shot.revision })
   await attempt(async () => tookJob(await api.job({ ...ask, path: shot.path } as JobAsk)))
 }
 

@@ -27,7 +27,9 @@ export function Tells({ shot }: { shot: ShotState }) {
       {check !== undefined && (
         <p className="soft">
           {check.rendered}
-          {!check.stands && '; the shot has changed since'}
+          {check.older
+            ? '; rendered before the last change'
+            : !check.stands && '; the shot has changed since'}
         </p>
       )}
       {check !== undefined && loud.length === 0 && <p>Nothing was found that would give the effect away.</p>}

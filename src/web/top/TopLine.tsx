@@ -13,9 +13,8 @@ const ANOTHER = '\n'
 /** The shot, the way back, and the steps of the job. */
 export function TopLine({ shot }: { shot: ShotState }) {
   const folder = useStore(session, (s) => s.folder)
-  const rendered = useStore(session, (s) => s.rendered)
   const busy = shot.job?.state === 'running' || shot.job?.state === 'stopping'
-  const next = busy ? undefined : nextStep(shot, rendered)
+  const next = busy ? undefined : nextStep(shot)
   const render = shot.made.find((m) => m.kind === 'render')?.path
   const report = render === undefined ? undefined : reportOf(shot, render)
   const shots = (folder?.shots ?? [shot.path]).map((s) => [s, shotName(s)] as const)
