@@ -36,6 +36,8 @@ export interface Folder {
   readonly shots: readonly string[]
   /** Movies, stills, and sequences by their pattern (`soot/soot.####.exr`). */
   readonly media: readonly { readonly path: string; readonly kind: 'movie' | 'sequence' | 'still' }[]
+  /** It holds more names than are listed. */
+  readonly more: boolean
 }
 
 /** Names may hold `/`; several files lie in one folder. */

@@ -8,7 +8,7 @@ import type { Folder } from './protocol.js'
 
 /** So deep the folder is listed, and so many names of it: what a shot's folder holds (a choice). */
 const DEPTH = 4
-const MOST = 5000
+const MOST = 50_000
 const MOVIES = /\.(mov|mp4|m4v|mxf|mkv|avi|webm)$/i
 /** What some system takes for more than a letter of a name. */
 const ODD = process.platform === 'win32' ? /[\\:\0]/ : /[\\\0]/
@@ -20,13 +20,16 @@ export class Room {
   /** A document that was named when the server was started: its files may lie anywhere. */
   readonly trusted: string | undefined
 
-  private constructor(root: string, trusted: string | undefined) {
+  readonly #most: number
+
+  private constructor(root: string, trusted: string | undefined, most: number) {
     this.root = root
     this.trusted = trusted
+    this.#most = most
   }
 
-  /** @param path a folder, or a shot document whose folder is opened */
-  static async open(path: string): Promise<Room> {
+  /** @param path a folder, or a shot document whose folder is opened; @param most names that are listed */
+  static async open(path: string, most = MOST): Promise<Room> {
     const real = await realpath(path).catch(() => {
       throw new Problem({
         code: 'server.nothing-there',
@@ -35,7 +38,7 @@ export class Room {
         expected: 'a folder, or NAME.shot.json',
       })
     })
-    if ((await lstat(real)).isDirectory()) return new Room(real, undefined)
+    if ((await lstat(real)).isDirectory()) return new Room(real, undefined, most)
     if (!real.endsWith('.shot.json')) {
       throw new Problem({
         code: 'server.not-a-shot',
@@ -45,7 +48,7 @@ export class Room {
         remedy: 'Open its folder, and drop it on the page.',
       })
     }
-    return new Room(dirname(real), real)
+    return new Room(dirname(real), real, most)
   }
 
   /** The absolute path of what lies in the folder. @throws Problem `server.outside`, `server.nothing-there` */
@@ -80,11 +83,23 @@ export class Room {
     return full
   }
 
-  /** Makes the folder of a new file, where no link leads out on the way to it. @throws Problem `server.outside` */
+  /**
+   * Makes the folder of a new file, where no link leads out on the way to it.
+   * @throws Problem `server.outside`, `server.no-folder`
+   */
   async makeFolder(folder: string): Promise<void> {
     let at = folder
     while ((await lstat(at).catch(() => undefined)) === undefined) at = dirname(at)
-    if (!this.#holds(await realpath(at).catch(() => ''))) throw outside(this.relative(folder))
+    const real = await realpath(at).catch(() => '')
+    if (!this.#holds(real)) throw outside(this.relative(folder))
+    if (!(await lstat(real)).isDirectory()) {
+      throw new Problem({
+        code: 'server.no-folder',
+        what: 'A file has the name that a folder would need',
+        where: this.relative(at),
+        remedy: 'Give one of them another name, and drop it again.',
+      })
+    }
     await mkdir(folder, { recursive: true })
   }
 
@@ -119,7 +134,7 @@ export class Room {
   async list(): Promise<Folder> {
     const shots: string[] = []
     const media: Folder['media'][number][] = []
-    const names = await this.#names()
+    const { names, more } = await this.#names()
     for (const [folder, files] of names) {
       const at = (name: string) => (folder === '' ? name : `${folder}/${name}`)
       for (const f of files) {
@@ -132,26 +147,34 @@ export class Room {
       }
     }
     const sorted = media.sort((a, b) => a.path.localeCompare(b.path, 'en'))
-    return { name: basename(this.root), shots: shots.sort(), media: sorted }
+    return { name: basename(this.root), shots: shots.sort(), media: sorted, more }
   }
 
-  /** File names by folder; links and hidden names are left out. */
-  async #names(): Promise<Map<string, string[]>> {
-    const found = new Map<string, string[]>()
-    let left = MOST
-    const look = async (folder: string, depth: number): Promise<void> => {
-      const entries = await readdir(join(this.root, folder), { withFileTypes: true }).catch(() => [])
-      const files: string[] = []
-      for (const e of entries) {
-        if (e.name.startsWith('.') || left-- <= 0) continue
-        if (e.isFile()) files.push(e.name)
-        if (e.isDirectory() && depth < DEPTH && e.name !== 'node_modules')
-          await look(folder === '' ? e.name : `${folder}/${e.name}`, depth + 1)
+  /** File names by folder, what lies near first; links and hidden names are left out. */
+  async #names(): Promise<{
+    readonly names: ReadonlyMap<string, readonly string[]>
+    readonly more: boolean
+  }> {
+    const names = new Map<string, string[]>()
+    let left = this.#most
+    let level = ['']
+    for (let depth = 1; depth <= DEPTH; depth++) {
+      const next: string[] = []
+      for (const folder of level) {
+        const files: string[] = []
+        names.set(folder, files)
+        const entries = await readdir(join(this.root, folder), { withFileTypes: true }).catch(() => [])
+        for (const e of entries) {
+          if (e.name.startsWith('.')) continue
+          if (left-- === 0) return { names, more: true }
+          if (e.isFile()) files.push(e.name)
+          if (e.isDirectory() && e.name !== 'node_modules')
+            next.push(folder === '' ? e.name : `${folder}/${e.name}`)
+        }
       }
-      found.set(folder, files)
+      level = next
     }
-    await look('', 1)
-    return found
+    return { names, more: false }
   }
 
   #holds(real: string): boolean {

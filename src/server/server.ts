@@ -10,6 +10,7 @@ import { Guard } from './guard.js'
 import { Room } from './room.js'
 import { addRoutes } from './routes.js'
 import { Shots } from './shots.js'
+import { sweep } from './upload.js'
 
 /** An edit or an ask is a few hundred letters; a polygon some thousands. */
 const BODY_BYTES = 2 ** 20
@@ -38,6 +39,7 @@ export interface Server {
  */
 export async function startServer(path: string, port = 0): Promise<Server> {
   const room = await Room.open(path)
+  await sweep(room).catch(() => {})
   const shots = new Shots(room)
   const guard = new Guard()
   const app = fastify({

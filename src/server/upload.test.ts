@@ -1,10 +1,10 @@
-import { mkdir, mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises'
+import { mkdir, mkdtemp, readdir, readFile, rm, utimes, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { Readable } from 'node:stream'
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
 import { Room } from './room.js'
-import { receive } from './upload.js'
+import { receive, sweep } from './upload.js'
 
 let folder: string
 let room: Room
@@ -97,5 +97,30 @@ describe('dropped files', () => {
     const sent = receive(room, Readable.from([Buffer.from(head)]))
     await expect(sent).rejects.toMatchObject({ detail: { code: 'server.bad-request' } })
     expect(await readdir(folder)).toEqual([])
+  })
+
+  it('need a folder where a file stands: that is refused in words', async () => {
+    await writeFile(join(folder, 'ok.txt'), '')
+    for (const name of ['ok.txt/x.mov', 'ok.txt/sub/x.mov'])
+      await expect(drop({ [name]: 'x' })).rejects.toMatchObject({
+        detail: { code: 'server.no-folder', where: 'ok.txt' },
+      })
+    expect(await readdir(folder)).toEqual(['ok.txt'])
+  })
+})
+
+describe('what a killed server had received', () => {
+  it('is removed, and nothing that somebody still writes', async () => {
+    const [old, young, held] = ['a', 'b', 'c'].map((c) => join(folder, `.platefit-${c.repeat(16)}.partial`))
+    const before = new Date(Date.now() - 2 * 3_600_000)
+    for (const f of [old, young, held] as string[]) {
+      await mkdir(f)
+      await writeFile(join(f, '0'), '')
+    }
+    await utimes(join(old as string, '0'), before, before)
+    for (const f of [old, held] as string[]) await utimes(f, before, before)
+    await sweep(room)
+    expect((await readdir(folder)).length).toBe(2)
+    await expect(readdir(old as string)).rejects.toThrow()
   })
 })

@@ -6,7 +6,7 @@
  */
 import { createHash, randomBytes } from 'node:crypto'
 import { createReadStream, createWriteStream } from 'node:fs'
-import { link, lstat, mkdir, readdir, rename, rm } from 'node:fs/promises'
+import { link, lstat, mkdir, readdir, rename, rm, stat } from 'node:fs/promises'
 import { basename, dirname, extname, join } from 'node:path'
 import type { Readable } from 'node:stream'
 import { pipeline } from 'node:stream/promises'
@@ -18,6 +18,9 @@ import type { UploadHead } from './protocol.js'
 import type { Room } from './room.js'
 
 const NO_LINKS = new Set(['EPERM', 'ENOTSUP', 'EOPNOTSUPP', 'ENOSYS'])
+/** Where files wait until all are whole. An upload that goes on writes there all the time. */
+const LEFT = /^\.platefit-[0-9a-f]{16}\.partial$/
+const LEFT_MS = 3_600_000
 /** Letters that the head may take: some hundred thousand names. */
 const MOST_HEAD = 2 ** 24
 
@@ -47,6 +50,7 @@ interface Part {
  */
 export async function receive(room: Room, body: Readable): Promise<string> {
   const waiting = join(room.root, `.platefit-${randomBytes(8).toString('hex')}.partial`)
+  await sweep(room)
   try {
     const portions = new Portions(body)
     const head = headOf(await portions.line(MOST_HEAD))
@@ -68,6 +72,17 @@ export async function receive(room: Room, body: Readable): Promise<string> {
     })
   } finally {
     await rm(waiting, { recursive: true, force: true })
+  }
+}
+
+/** Removes what a killed server had received: nobody has written to it for long. */
+export async function sweep(room: Room): Promise<void> {
+  const left = (await readdir(room.root)).filter((name) => LEFT.test(name))
+  for (const folder of left.map((name) => join(room.root, name))) {
+    const files = (await readdir(folder).catch(() => [])).map((name) => join(folder, name))
+    const times = await Promise.all([folder, ...files].map((f) => stat(f).catch(() => undefined)))
+    const last = Math.max(...times.map((t) => t?.mtimeMs ?? 0))
+    if (last < Date.now() - LEFT_MS) await rm(folder, { recursive: true, force: true }).catch(() => {})
   }
 }
 
@@ -127,11 +142,11 @@ async function allThere(parts: readonly Part[], places: readonly string[]): Prom
 
 /** Files that stand in the folder and would be read as one sequence with these. */
 async function seriesThere(places: readonly string[]): Promise<string[]> {
-  const there = await readdir(dirname(places[0] as string))
-  const names = places.map((p) => basename(p))
-  const mixed = seriesOf([...new Set([...names, ...there])])
-  const own = mixed.filter((s) => s.names.some((n) => names.includes(n))).flatMap((s) => s.names)
-  return own.filter((n) => there.includes(n))
+  const there = new Set(await readdir(dirname(places[0] as string)))
+  const names = new Set(places.map((p) => basename(p)))
+  const mixed = seriesOf([...names, ...[...there].filter((n) => !names.has(n))])
+  const own = mixed.filter((s) => s.names.some((n) => names.has(n))).flatMap((s) => s.names)
+  return own.filter((n) => there.has(n))
 }
 
 async function giveAll(parts: readonly Part[], places: readonly string[]): Promise<boolean> {

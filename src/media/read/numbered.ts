@@ -52,7 +52,9 @@ export function seriesOf(names: readonly string[]): Series[] {
     if (!isPictureName(name)) continue
     const own = numberedName(name)
     const key = own === undefined ? name : patternOf(own)
-    families.set(key, [...(families.get(key) ?? []), name])
+    const family = families.get(key)
+    if (family === undefined) families.set(key, [name])
+    else family.push(name)
   }
   return joined(families).map(([pattern, members]) => {
     const own = numberedName(members[0] as string)
@@ -65,11 +67,10 @@ export function seriesOf(names: readonly string[]): Series[] {
 function joined(families: ReadonlyMap<string, readonly string[]>): [string, readonly string[]][] {
   const out = new Map<string, readonly string[]>()
   const stem = (pattern: string) => pattern.replace(/#+(?=\.[^.]+$)/, '')
+  const padded = new Map<string, string>()
+  for (const k of families.keys()) if (/##+\.[^.]+$/.test(k) && !padded.has(stem(k))) padded.set(stem(k), k)
   for (const [pattern, members] of families) {
-    const padded = [...families.keys()].find(
-      (k) => k !== pattern && /##+\.[^.]+$/.test(k) && stem(k) === stem(pattern),
-    )
-    const home = padded !== undefined && /(?<!#)#\.[^.]+$/.test(pattern) ? padded : pattern
+    const home = (/(?<!#)#\.[^.]+$/.test(pattern) ? padded.get(stem(pattern)) : undefined) ?? pattern
     out.set(home, [...(out.get(home) ?? []), ...members])
   }
   return [...out]

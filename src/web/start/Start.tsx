@@ -14,6 +14,11 @@ export function Start() {
         A shot begins with a plate and something to put into it. Drop files or folders anywhere; they are
         copied into this folder, and nothing in it is overwritten.
       </p>
+      {folder.more && (
+        <p className="soft">
+          This folder holds too many files to list: some that lie deep in it are not offered below.
+        </p>
+      )}
       <div className="places">
         <DropPlace
           part="plate"
