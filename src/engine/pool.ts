@@ -1,9 +1,6 @@
 import type { Worker } from 'node:worker_threads'
 import { Problem, type ProblemDetail } from '../core/index.js'
-import { type Entry, standBy, threadFor } from './threads.js'
-
-/** What a thread is sent that shall end. */
-export const END = 'end'
+import { END, type Entry, endThread, hasAnswered, standBy, threadFor } from './threads.js'
 
 type Answer<Output> = { output: Output } | { problem: ProblemDetail } | { defect: string }
 
@@ -87,7 +84,7 @@ export class Pool<Input, Output> {
     const busy = this.#slots.filter((s) => !sound || s.asked.length > 0)
     this.#die(new Error('the pool was closed'))
     for (const s of this.#slots) if (!busy.includes(s)) standBy(this.#entry, s.worker)
-    await Promise.all(busy.map((s) => s.worker.terminate()))
+    await Promise.all(busy.map((s) => endThread(s.worker, s.gone)))
   }
 
   #die(error: Error): void {
@@ -99,6 +96,7 @@ export class Pool<Input, Output> {
 
   #finish(slot: Slot<Output>, answer: Answer<Output>): void {
     const asked = slot.asked.shift()
+    hasAnswered(slot.worker)
     if ('output' in answer) asked?.resolve(answer.output)
     else asked?.reject('problem' in answer ? new Problem(answer.problem) : new Error(answer.defect))
     this.#waiting.shift()?.()

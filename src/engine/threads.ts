@@ -4,6 +4,9 @@
  */
 import { Worker } from 'node:worker_threads'
 
+/** What a thread is sent that shall end by itself. */
+export const END = 'end'
+
 /** A thread's file in this room. */
 export type Entry = 'worker.js' | 'suit/worker.js' | 'preview/worker.js'
 
@@ -47,6 +50,21 @@ export function standBy(entry: Entry, worker: Worker): void {
   worker.once('error', leave)
   worker.once('exit', leave)
   worker.unref()
+}
+
+const loaded = new WeakSet<Worker>()
+
+export function hasAnswered(worker: Worker): void {
+  loaded.add(worker)
+}
+
+/** At once; but one that is torn down while it loads leaves the files open from which it does, so it is asked to end after that. */
+export async function endThread(worker: Worker, gone: Promise<void>): Promise<void> {
+  if (loaded.has(worker)) await worker.terminate()
+  else {
+    worker.postMessage(END)
+    await gone
+  }
 }
 
 /** By name: a thread listens to its own listeners coming and going, and hears nothing any more when that is taken away. */

@@ -5,6 +5,7 @@ import { Problem } from '../core/index.js'
 import { type FrameInput, type FrameMade, FrameMaker } from './frame.js'
 import type { Plan } from './plan.js'
 import { type readyFor, takeReady } from './recent.js'
+import { END } from './threads.js'
 
 /** What the thread is sent before the first frame of a render. */
 export interface Start {
@@ -14,8 +15,9 @@ export interface Start {
 
 let maker: FrameMaker
 
-parentPort?.on('message', (message: Start | FrameInput) => {
-  if ('plan' in message) {
+parentPort?.on('message', (message: Start | FrameInput | typeof END) => {
+  if (message === END) parentPort?.close()
+  else if ('plan' in message) {
     takeReady(message.ready)
     maker = new FrameMaker(message.plan)
   } else answer(message)

@@ -1,7 +1,7 @@
 /** A thread of the pool that looks at elements: a found element in, its look out. */
 import { parentPort } from 'node:worker_threads'
 import { Problem } from '../../core/index.js'
-import { END } from '../pool.js'
+import { END } from '../threads.js'
 import type { Found } from './find.js'
 import { lookAtElement } from './look.js'
 
