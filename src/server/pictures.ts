@@ -1,12 +1,14 @@
 /** Frames of an opened shot for the page, and what stands at a point of them. */
 import { join } from 'node:path'
-import { openPreview, type Preview, type PreviewFrame } from '../engine/index.js'
+import type { PreviewFrame } from '../engine/index.js'
+import { Studio } from '../engine/preview/studio.js'
+import { Viewer } from '../engine/preview/viewer.js'
 import type { CheckResult, Variant } from '../engine/types.js'
 import { encodeStill } from '../media/index.js'
 import { frameOf } from '../report/choose.js'
 import { realHands } from '../report/footage.js'
 import type { Shot } from '../shot/index.js'
-import type { FrameView, Values } from './protocol.js'
+import type { FrameAsk, FrameView, Values, ValuesAsk } from './protocol.js'
 
 const VARIANTS: Readonly<Record<FrameView, Variant>> = { plate: 'null', plain: 'plain', result: 'result' }
 /** What decoded pictures may take. */
@@ -17,30 +19,24 @@ const MARGIN = 0.35
 
 export class Pictures {
   readonly #folder: string
-  #opened: { readonly width: number; readonly preview: Preview } | undefined
-  #busy: Promise<unknown> = Promise.resolve()
+  readonly #studio = new Studio({ memoryBytes: MEMORY })
+  readonly #viewer: Viewer
 
   constructor(folder: string) {
     this.#folder = folder
+    this.#viewer = new Viewer(folder, this.#studio)
   }
 
-  /** Undefined when a later ask came before it was done. */
-  async frame(
+  /** Undefined when the same page asked again before it was done. */
+  frame(
     shot: Shot,
-    ask: {
-      readonly number: number
-      readonly view: FrameView
-      readonly width: number
-      readonly stops: number
-    },
+    { number, view, page = '', ...ask }: Omit<FrameAsk, 'path' | 'edit'>,
   ): Promise<PreviewFrame | undefined> {
-    const preview = await this.#at(shot, ask.width)
-    return preview.frame(ask.number, { shot, variant: VARIANTS[ask.view], stops: ask.stops })
+    return this.#viewer.frame(number, { shot, variant: VARIANTS[view], asker: page, ...ask })
   }
 
-  async values(shot: Shot, ask: { number: number; x: number; y: number; width: number }): Promise<Values> {
-    const preview = await this.#at(shot, ask.width)
-    const { null: plate, plain, result } = await preview.values(ask.number, ask.x, ask.y, shot)
+  async values(shot: Shot, { number, x, y, width }: Omit<ValuesAsk, 'path'>): Promise<Values> {
+    const { null: plate, plain, result } = await this.#viewer.values(number, x, y, { shot, width })
     return { plate, plain, result }
   }
 
@@ -79,29 +75,7 @@ export class Pictures {
     }
   }
 
-  close(): Promise<void> {
-    return this.#inTurn(() => this.#end())
-  }
-
-  #at(shot: Shot, width: number): Promise<Preview> {
-    return this.#inTurn(async () => {
-      if (this.#opened?.width === width) return this.#opened.preview
-      await this.#end()
-      const preview = await openPreview(shot, this.#folder, { width, memoryBytes: MEMORY })
-      this.#opened = { width, preview }
-      return preview
-    })
-  }
-
-  async #end(): Promise<void> {
-    const opened = this.#opened
-    this.#opened = undefined
-    await opened?.preview.close()
-  }
-
-  #inTurn<T>(work: () => Promise<T>): Promise<T> {
-    const done = this.#busy.then(work)
-    this.#busy = done.catch(() => {})
-    return done
+  async close(): Promise<void> {
+    await Promise.all([this.#viewer.close(), this.#studio.close()])
   }
 }

@@ -11,7 +11,7 @@
  *   POST   /api/shot/element         AddElementAsk → ShotState
  *   POST   /api/shot/undo, /redo     PathAsk → ShotState
  *   POST   /api/frame                FrameAsk → picture: three bytes a pixel, its size in the headers `x-width`, `x-height`;
- *                                    204 when a later ask came before it was done
+ *                                    204 when the same page asked again before it was done
  *   POST   /api/values               ValuesAsk → Values
  *   GET    /api/crop?path=P&tell=I&role=plate|result    PNG
  *   POST   /api/job                  JobAsk → JobState
@@ -139,6 +139,8 @@ export interface FrameAsk extends PathAsk {
   readonly width: number
   /** Exposure for looking, in stops; nothing keeps it. */
   readonly stops: number
+  /** A name that the page gives itself: it waits for one picture at a time, and what it asked before is given up. */
+  readonly page?: string
   /** An edit that is not made yet: what a hand that drags would see. */
   readonly edit?: Edit
 }

@@ -27,6 +27,7 @@ const asks = {
     view: z.enum(['plate', 'plain', 'result']),
     width: pixels,
     stops: z.number().min(-12).max(12).default(0),
+    page: z.string().max(64).default(''),
     edit: editSchema.optional(),
   }),
   values: z.object({ path, number: frame, x: z.number(), y: z.number(), width: pixels }),

@@ -4,6 +4,7 @@ import { shrunkGrain } from '../../chain/sensor/grain/shrunk.js'
 import type { ColourEncoding, PixelLayout } from '../../core/index.js'
 import type { Shot, ShotElement } from '../../shot/schema.js'
 import type { Picture, Plan } from '../plan.js'
+import { Recent } from '../recent.js'
 import { plateSettled, scaleOf } from '../settings.js'
 
 const LIGHT: Pick<ColourEncoding, 'curve' | 'matrix' | 'range'> = {
@@ -98,16 +99,17 @@ function elementTreatments(e: ShotElement, f: number): ShotElement['treatments']
   )
 }
 
-let known: { readonly key: string; readonly lists: ReturnType<typeof shrunkGrain> } | undefined
+/** Of a few sizes and plates. */
+const shrunk = new Recent<ReturnType<typeof shrunkGrain>>(4)
 
 function plateTreatments(shot: Shot, factor: number): Shot['plate']['treatments'] {
   const { treatments } = shot.plate
   const variance = plateSettled(shot, 'sensor.grainVariance')
   if (variance === undefined) return treatments
   const correlation = plateSettled(shot, 'sensor.grainCorrelation') ?? []
-  const key = JSON.stringify([variance, correlation, factor])
-  if (known?.key !== key) known = { key, lists: shrunkGrain({ variance, correlation }, factor) }
-  const { lists } = known
+  const lists = shrunk.get([variance, correlation, factor], () =>
+    shrunkGrain({ variance, correlation }, factor),
+  )
   const with_ = (name: 'sensor.grainVariance' | 'sensor.grainCorrelation', value: readonly number[]) => {
     const t = treatments[name] ?? treatments['sensor.grainVariance']
     return t === undefined || !('value' in t) ? {} : { [name]: { ...t, value: [...value] } }

@@ -17,7 +17,7 @@ export class Store {
     this.#bytes = bytes
   }
 
-  /** What is kept under `key`, or made and kept. Not for two callers at once. */
+  /** What is kept under `key`, or made and kept. */
   async get(key: string, make: () => Promise<Kept>): Promise<Kept> {
     const known = this.#kept.get(key)
     if (known !== undefined) {
@@ -26,6 +26,8 @@ export class Store {
       return known
     }
     const made = await make()
+    const meanwhile = this.#kept.get(key)
+    if (meanwhile !== undefined) return meanwhile
     this.#kept.set(key, made)
     this.#used += bytesOf(made)
     for (const [old, kept] of this.#kept) {

@@ -31,8 +31,8 @@ function workShrink({ kind, frame, encoding, alpha, factor }: Shrink): Kept {
   return { frame: plate, shown }
 }
 
-/** As many as there are ways to see a shot: a page compares them. */
-const makers = new Recent<FrameMaker>(3)
+/** Two pages that compare all ways to see a shot. */
+const makers = new Recent<FrameMaker>(6)
 
 function makerOf({ key, plan }: Pick<Band, 'key' | 'plan'>): FrameMaker {
   return makers.get(key, () => new FrameMaker(plan))

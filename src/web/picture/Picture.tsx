@@ -7,7 +7,7 @@ import { Layer } from './Layer.js'
 import { Marks } from './Marks.js'
 import { Wipe } from './Wipe.js'
 
-/** Changing the size makes the server open everything anew: it waits until the window rests. */
+/** Pictures of another size are decoded and made anew: it is asked for when the window rests. */
 const REST_MS = 200
 
 /** The picture as large as the window allows, on the grey that it is judged on. */

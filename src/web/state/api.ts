@@ -34,6 +34,9 @@ export interface Picture {
   readonly rgb: Uint8Array
 }
 
+/** Another page may look at the same shot: the server gives up only what this one asked before. */
+const page = crypto.randomUUID()
+
 export const api = {
   folder: () => json<Folder>('GET', '/api/folder'),
   newShot: (ask: NewShotAsk) => json<{ path: string }>('POST', '/api/shot', ask),
@@ -57,7 +60,7 @@ export const api = {
   },
   /** Undefined when a later ask came before this one was done. */
   async frame(of: FrameAsk): Promise<Picture | undefined> {
-    const answer = await ask('POST', '/api/frame', of)
+    const answer = await ask('POST', '/api/frame', { ...of, page } satisfies FrameAsk)
     if (answer.status === 204) return undefined
     return {
       width: Number(answer.headers.get('x-width')),

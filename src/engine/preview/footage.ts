@@ -1,0 +1,164 @@
+/** The files of a shot that is looked at, opened again only where the document names others, and their frames made small. */
+import { resolve } from 'node:path'
+import { elementFrame } from '../../chain/shutter/cadence/model.js'
+import { Problem } from '../../core/index.js'
+import type { Source } from '../../media/index.js'
+import type { Shot, ShotElement } from '../../shot/schema.js'
+import type { FrameInput } from '../frame.js'
+import { pictureOf, type ShotSources, shotRange } from '../plan.js'
+import { cadenceOf } from '../settings.js'
+import { closeShot, openShot } from '../sources.js'
+import type { Kept } from './store.js'
+import type { Studio } from './studio.js'
+import type { Shrink } from './task.js'
+
+/** The small pictures of one frame, and the files that they come from. */
+export interface Small {
+  readonly sources: ShotSources
+  /** Of their size to the files'. */
+  readonly factor: number
+  readonly input: FrameInput
+  /** The plate as it is seen, three bytes a pixel. */
+  readonly shown: Uint8Array
+}
+
+type FileRecord = Pick<ShotElement, 'file'> & Partial<ShotElement>
+
+export class Footage {
+  readonly #folder: string
+  readonly #studio: Studio
+  #opened: { readonly files: string; readonly sources: ShotSources } | undefined
+  #closed = false
+  /** Opening, decoding and closing take turns: a file is read at one place at a time. */
+  #busy: Promise<unknown> = Promise.resolve()
+
+  constructor(folder: string, studio: Studio) {
+    this.#folder = folder
+    this.#studio = studio
+  }
+
+  /** @throws Problem as `openSource` */
+  open(shot: Shot): Promise<void> {
+    return this.#inTurn(async () => {
+      await this.#sources(shot)
+    })
+  }
+
+  /**
+   * The pictures of one frame; undefined where it is wanted no more when its turn comes.
+   *
+   * @param width wanted of the plate, px; never more than its own
+   * @throws Problem `engine.no-such-frame`; as `openSource`
+   */
+  small(shot: Shot, number: number, width: number, wanted: () => boolean): Promise<Small | undefined> {
+    return this.#inTurn(async () => {
+      if (!wanted()) return undefined
+      const sources = await this.#sources(shot)
+      const { info } = sources.plate
+      const { first } = checkedRange(number, shot, info.frameCount)
+      const factor = Math.min(1, width / info.width)
+      const key = this.#plateKey(shot)
+      const plate = await this.#picture('plate', key, sources.plate, first + number, 'none', factor)
+      if (plate?.shown === undefined) throw new Error(`${info.path} lacks frame ${first + number}`)
+      const elements: FrameInput['elements'][number][] = []
+      for (const e of shot.elements) {
+        const shownThen = await this.#element(e, sources, number, factor)
+        if (shownThen !== undefined) elements.push(shownThen)
+      }
+      return {
+        ...{ sources, factor, shown: plate.shown },
+        input: { number, plate: plate.frame, elements },
+      }
+    })
+  }
+
+  /** Nothing is opened any more. */
+  close(): Promise<void> {
+    this.#closed = true
+    return this.#inTurn(() => this.#shut())
+  }
+
+  async #sources(shot: Shot): Promise<ShotSources> {
+    if (this.#closed) throw new Error('the preview is closed')
+    const files = JSON.stringify([
+      shot.plate.frames,
+      this.#plateKey(shot),
+      ...shot.elements.map((e) => [e.id, this.#key(e), e.holdout && this.#key(e.holdout)]),
+    ])
+    if (this.#opened?.files === files) return this.#opened.sources
+    const sources = await openShot(shot, this.#folder)
+    await this.#shut()
+    this.#opened = { files, sources }
+    return sources
+  }
+
+  async #shut(): Promise<void> {
+    const opened = this.#opened
+    this.#opened = undefined
+    if (opened !== undefined) await closeShot(opened.sources)
+  }
+
+  async #element(e: ShotElement, sources: ShotSources, number: number, factor: number) {
+    const source = sources.elements.get(e.id)
+    if (source === undefined) return undefined
+    const k = elementFrame(cadenceOf(e, pictureOf(source.info), pictureOf(sources.plate.info)), number)
+    const picture =
+      k === undefined ? undefined : await this.#picture('element', this.#key(e), source, k, e.alpha, factor)
+    if (picture === undefined) return undefined
+    const matte = sources.holdouts.get(e.id)
+    if (matte === undefined || e.holdout === undefined) return { id: e.id, frame: picture.frame }
+    const held = Math.min(number, matte.info.frameCount - 1)
+    const holdout = await this.#picture('matte', this.#key(e.holdout), matte, held, 'none', factor)
+    return { id: e.id, frame: picture.frame, ...(holdout === undefined ? {} : { holdout: holdout.frame }) }
+  }
+
+  /** One frame of a file, made small; from memory where it was made before. */
+  async #picture(
+    kind: Shrink['kind'],
+    file: string,
+    source: Source,
+    index: number,
+    alpha: Shrink['alpha'],
+    factor: number,
+  ): Promise<Kept | undefined> {
+    if (index >= source.info.frameCount) return undefined
+    return this.#studio.store.get(JSON.stringify([kind, file, index, alpha, factor]), async () => {
+      for await (const frame of source.frames(index, 1)) {
+        const { encoding } = source.info
+        return (await this.#studio.ask({ kind, frame, encoding, alpha, factor })) as Kept
+      }
+      throw new Error(`${source.info.path} gave no frame ${index} of ${source.info.frameCount}`)
+    })
+  }
+
+  /** All that a file's light depends on: where it lies, and what the document says of its codes. */
+  #key(f: FileRecord): string {
+    const path = resolve(this.#folder, f.file)
+    return JSON.stringify([path, f.layer, f.still, f.curve, f.primaries, f.matrix, f.range, f.rate])
+  }
+
+  /** The camera's own curve too. */
+  #plateKey({ plate }: Shot): string {
+    const response = Object.entries(plate.treatments).filter(([name]) => name.startsWith('sensor.response'))
+    return JSON.stringify([this.#key(plate), response])
+  }
+
+  #inTurn<T>(work: () => Promise<T>): Promise<T> {
+    const done = this.#busy.then(work)
+    this.#busy = done.catch(() => {})
+    return done
+  }
+}
+
+function checkedRange(number: number, shot: Shot, plateFrames: number): { first: number } {
+  const { first, count } = shotRange(shot, plateFrames)
+  if (Number.isInteger(number) && number >= 0 && number < count) return { first }
+  throw new Problem({
+    code: 'engine.no-such-frame',
+    what: 'The frame asked for is not in the shot',
+    where: shot.plate.file,
+    expected: `0 to ${count - 1}`,
+    received: String(number),
+    remedy: 'Count frames from 0, at the first frame of the shot.',
+  })
+}
