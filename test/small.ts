@@ -59,3 +59,17 @@ export async function pictures(
   }
   await writer.finish()
 }
+
+/** Writes a grey movie of 64 × 48 pixels. */
+export async function smallMovie(path: string, frames = 4): Promise<void> {
+  const writer = await createWriter(path, {
+    ...{ format: 'prores-422-hq', width: 64, height: 48, rate: { num: 24, den: 1 } },
+    encoding: { range: 'limited', matrix: 'bt709', curve: 'bt709', primaries: 'bt709', siting: 'left' },
+  })
+  for (let f = 0; f < frames; f++) {
+    const frame = allocateFrame(writer.layout, 64, 48)
+    for (const plane of frame.planes) plane.data.fill(512)
+    await writer.write(frame)
+  }
+  await writer.finish()
+}

@@ -26,6 +26,11 @@ export class Events {
     to.on('close', () => this.#listeners.delete(to))
   }
 
+  /** Whether a page listens to this very shot. */
+  hears(shot: string): boolean {
+    return [...this.#listeners.values()].includes(shot)
+  }
+
   /** @param of the shot that it is about; for everybody when absent */
   tell(event: string, data: unknown, of?: string): void {
     const text = `event: ${event}\ndata: ${JSON.stringify(data)}\n\n`

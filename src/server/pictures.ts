@@ -1,7 +1,7 @@
 /** Frames of an opened shot for the page, and what stands at a point of them. */
 import { join } from 'node:path'
 import type { PreviewFrame } from '../engine/index.js'
-import { Studio } from '../engine/preview/studio.js'
+import type { Studio } from '../engine/preview/studio.js'
 import { Viewer } from '../engine/preview/viewer.js'
 import type { CheckResult, Variant } from '../engine/types.js'
 import { encodeStill } from '../media/index.js'
@@ -11,20 +11,18 @@ import type { Shot } from '../shot/index.js'
 import type { FrameAsk, FrameView, Values, ValuesAsk } from './protocol.js'
 
 const VARIANTS: Readonly<Record<FrameView, Variant>> = { plate: 'null', plain: 'plain', result: 'result' }
-/** What decoded pictures may take. */
-const MEMORY = 768 * 2 ** 20
 /** Least side of a tell's crop in plate pixels, and the margin around what it shows. */
 const LEAST_CROP = 96
 const MARGIN = 0.35
 
 export class Pictures {
   readonly #folder: string
-  readonly #studio = new Studio({ memoryBytes: MEMORY })
   readonly #viewer: Viewer
 
-  constructor(folder: string) {
+  /** @param studio of all shots */
+  constructor(folder: string, studio: Studio) {
     this.#folder = folder
-    this.#viewer = new Viewer(folder, this.#studio)
+    this.#viewer = new Viewer(folder, studio)
   }
 
   /** Undefined when the same page asked again before it was done. */
@@ -75,7 +73,12 @@ export class Pictures {
     }
   }
 
-  async close(): Promise<void> {
-    await Promise.all([this.#viewer.close(), this.#studio.close()])
+  /** Closes the files until the next ask. */
+  rest(): Promise<void> {
+    return this.#viewer.rest()
+  }
+
+  close(): Promise<void> {
+    return this.#viewer.close()
   }
 }

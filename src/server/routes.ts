@@ -110,7 +110,7 @@ export function addRoutes(app: FastifyInstance, room: Room, shots: Shots): void 
 
   app.post('/api/frame', async ({ body }, reply) => {
     const { path: of, edit, ...ask } = asked(asks.frame, body)
-    const shot = await shots.get(of)
+    const shot = await shots.look(of)
     const { shot: now, path: at } = shot.document
     const changed = edit === undefined ? undefined : parseShot(applyEdit(now, edit), at)
     const made = await shot.frame(ask, changed)
@@ -123,7 +123,7 @@ export function addRoutes(app: FastifyInstance, room: Room, shots: Shots): void 
   })
   app.post('/api/values', async ({ body }) => {
     const { path: of, ...ask } = asked(asks.values, body)
-    return (await shots.get(of)).values(ask)
+    return (await shots.look(of)).values(ask)
   })
   app.get('/api/crop', async ({ query }, reply) => {
     const { path: of, tell, role } = asked(asks.crop, query)

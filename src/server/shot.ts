@@ -3,6 +3,7 @@ import { join } from 'node:path'
 import { Problem } from '../core/index.js'
 import { addElement, type FilesFound, findFiles, type Stage, stageOf } from '../engine/index.js'
 import { ledgerRows } from '../engine/ledger.js'
+import type { Studio } from '../engine/preview/studio.js'
 import type { CheckResult, Progress } from '../engine/types.js'
 import type { Edit, Shot } from '../shot/index.js'
 import { LiveDocument } from './document.js'
@@ -17,28 +18,35 @@ import { isOlder, noteRender } from './renders.js'
 import { filesNamed, type Room } from './room.js'
 import { withSwatches } from './swatches.js'
 
+type Tell = (what: 'shot' | 'job') => void
+
 export class OpenShot {
   readonly document: LiveDocument
   readonly #room: Room
   readonly #pictures: Pictures
-  readonly #tell: (what: 'shot' | 'job') => void
+  readonly #tell: Tell
   #job: { state: JobState; readonly started: Started<Task['kind']> } | undefined
   readonly #looking = new Set<string>()
   readonly #looks = new Set<Started<'diagnose'>>()
   #reached: string | undefined
   #files: { readonly key: string; readonly found: FilesFound } | undefined
 
-  private constructor(document: LiveDocument, room: Room, tell: (what: 'shot' | 'job') => void) {
+  private constructor(document: LiveDocument, room: Room, pictures: Pictures, tell: Tell) {
     this.document = document
     this.#room = room
     this.#tell = tell
-    this.#pictures = new Pictures(document.folder)
+    this.#pictures = pictures
   }
 
-  /** @param tell is called after every change of the shot or its job */
-  static async open(path: string, room: Room, tell: (what: 'shot' | 'job') => void): Promise<OpenShot> {
+  /** @param studio of all shots; @param tell is called after every change of the shot or its job */
+  static async open(path: string, room: Room, studio: Studio, tell: Tell): Promise<OpenShot> {
     const document = await LiveDocument.open(path, () => tell('shot'))
-    return new OpenShot(document, room, tell)
+    return new OpenShot(document, room, new Pictures(document.folder, studio), tell)
+  }
+
+  /** Relative to the opened folder. */
+  get path(): string {
+    return this.#room.relative(this.document.path)
   }
 
   get job(): JobState | undefined {
@@ -54,7 +62,7 @@ export class OpenShot {
     const stands = check !== undefined && !older && check.picture === document.pictureRevision
     const made = await madeOf(document.path, document.folder)
     return {
-      path: this.#room.relative(document.path),
+      path: this.path,
       revision: document.revision,
       shot,
       canUndo: document.canUndo,
@@ -95,6 +103,11 @@ export class OpenShot {
   async values(ask: Omit<ValuesAsk, 'path'>) {
     await this.#reach(this.document.shot)
     return this.#pictures.values(this.document.shot, ask)
+  }
+
+  /** Nobody looks at it: its files are closed until somebody does. */
+  rest(): Promise<void> {
+    return this.#pictures.rest()
   }
 
   async crop(tell: number, role: 'plate' | 'result'): Promise<Uint8Array | undefined> {

@@ -1,11 +1,12 @@
 /** Pictures of shots that several pages look at, each at its own size. */
-import { mkdtemp, readdir, rm } from 'node:fs/promises'
+import { mkdtemp, readdir, readlink, rm } from 'node:fs/promises'
+import { request } from 'node:http'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { afterAll, beforeAll, expect, it } from 'vitest'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import type { FrameAsk } from '../../src/server/protocol.js'
 import { platefit } from '../platefit.js'
-import { smallFiles } from '../small.js'
+import { smallFiles, smallMovie } from '../small.js'
 import { type Serving, serving } from './serving.js'
 
 let folder: string
@@ -69,3 +70,70 @@ it('give way to a later ask of the same page, not to one of another', async () =
   expect(b?.status).toBe(200)
   expect(a.some((one) => one.status === 200)).toBe(true)
 })
+
+describe.runIf(process.platform === 'linux')('files of a shot', () => {
+  const movies = ['first', 'second']
+  beforeAll(async () => {
+    for (const name of movies) {
+      await smallMovie(join(folder, `${name}.mov`), 9)
+      const made = await platefit(folder, [
+        'new',
+        ...['--plate', `${name}.mov`, '--element', 'fire/fire.####.png', '--out', `${name}.shot.json`],
+      ])
+      expect(made.code).toBe(0)
+    }
+  })
+
+  /** Movies that the server has open. */
+  const opened = async () => {
+    const own = `/proc/${server.child.pid}/fd`
+    const links = await Promise.all((await readdir(own)).map((fd) => readlink(join(own, fd)).catch(() => '')))
+    return movies.filter((name) => links.some((l) => l.endsWith(`/${name}.mov`)))
+  }
+  let number = 0
+  /** At another frame each time: one that is kept needs no file. */
+  const look = async (name: string) => {
+    expect((await picture({ path: `${name}.shot.json`, number: number++ })).status).toBe(200)
+    await new Promise((done) => setTimeout(done, 100))
+  }
+
+  it('are closed when another is looked at and nobody listens to it', async () => {
+    await look('first')
+    expect(await opened()).toEqual(['first'])
+    await look('second')
+    expect(await opened()).toEqual(['second'])
+    await look('first')
+    expect(await opened()).toEqual(['first'])
+  })
+
+  it('stay open as long as a page listens to it', async () => {
+    const leave = await listen('first')
+    await look('first')
+    await look('second')
+    expect(await opened()).toEqual(movies)
+    await leave()
+    await look('second')
+    expect(await opened()).toEqual(['second'])
+  })
+})
+
+/** @returns leaves */
+function listen(name: string): Promise<() => Promise<void>> {
+  return new Promise((resolve, reject) => {
+    const asked = request(
+      {
+        ...{ host: '127.0.0.1', port: server.port, path: `/api/events?path=${name}.shot.json` },
+        headers: { cookie: server.cookie },
+      },
+      (answer) => {
+        answer.on('error', () => {})
+        resolve(async () => {
+          asked.destroy()
+          await new Promise((done) => setTimeout(done, 100))
+        })
+      },
+    )
+    asked.on('error', reject)
+    asked.end()
+  })
+}

@@ -72,6 +72,11 @@ export class Footage {
     })
   }
 
+  /** Closes the files until they are asked for again. */
+  rest(): Promise<void> {
+    return this.#inTurn(() => this.#shut())
+  }
+
   /** Nothing is opened any more. */
   close(): Promise<void> {
     this.#closed = true

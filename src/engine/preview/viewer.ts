@@ -100,6 +100,11 @@ export class Viewer {
     return Object.fromEntries(read) as Record<Variant, Readout>
   }
 
+  /** Closes the files until the next ask. */
+  rest(): Promise<void> {
+    return this.#footage.rest()
+  }
+
   close(): Promise<void> {
     this.#closed = true
     return this.#footage.close()
