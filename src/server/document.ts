@@ -6,7 +6,7 @@ import { editShot, loadShot } from '../engine/document.js'
 import { applyEdit, type Edit, parseShot, type Shot, shotText } from '../shot/index.js'
 import { History, type Notes } from './history.js'
 import { stateFolder } from './place.js'
-import { pictureRevisionOf, revisionOf } from './revision.js'
+import { revisionOf } from './revision.js'
 
 /** An editor writes a file in several steps: it is read when it has been quiet for so long. */
 const QUIET_MS = 40
@@ -77,11 +77,6 @@ export class LiveDocument {
 
   get revision(): string {
     return revisionOf(this.#shot)
-  }
-
-  /** Of all that a picture depends on. */
-  get pictureRevision(): string {
-    return pictureRevisionOf(this.#shot)
   }
 
   note(notes: Notes): Promise<void> {

@@ -30,3 +30,8 @@ export function answerFailure(reply: FastifyReply, e: unknown): FastifyReply {
   const status = STATUS[detail.code] ?? said ?? (detail.exit === 3 ? 500 : 400)
   return reply.code(status).send(detail)
 }
+
+/** Of work that nobody waits for: a problem is told where it stands, a defect where the server was started; neither hinders anybody. */
+export function sayDefect(e: unknown): void {
+  if (!(e instanceof Problem)) process.stderr.write(`platefit: ${e instanceof Error ? e.stack : e}\n`)
+}

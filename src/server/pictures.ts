@@ -2,7 +2,7 @@
 import { join } from 'node:path'
 import type { PreviewFrame } from '../engine/index.js'
 import type { Studio } from '../engine/preview/studio.js'
-import { Viewer } from '../engine/preview/viewer.js'
+import { type View, Viewer } from '../engine/preview/viewer.js'
 import type { CheckResult, Variant } from '../engine/types.js'
 import { encodeStill } from '../media/index.js'
 import { frameOf } from '../report/choose.js'
@@ -14,6 +14,9 @@ const VARIANTS: Readonly<Record<FrameView, Variant>> = { plate: 'null', plain: '
 /** Least side of a tell's crop in plate pixels, and the margin around what it shows. */
 const LEAST_CROP = 96
 const MARGIN = 0.35
+
+/** A state of the shot, and of its files by `Files.stamps`. */
+type ShotAndFiles = Required<Pick<View, 'shot' | 'stamps'>>
 
 export class Pictures {
   readonly #folder: string
@@ -27,14 +30,14 @@ export class Pictures {
 
   /** Undefined when the same page asked again before it was done. */
   frame(
-    shot: Shot,
+    state: ShotAndFiles,
     { number, view, page = '', ...ask }: Omit<FrameAsk, 'path' | 'edit'>,
   ): Promise<PreviewFrame | undefined> {
-    return this.#viewer.frame(number, { shot, variant: VARIANTS[view], asker: page, ...ask })
+    return this.#viewer.frame(number, { ...state, variant: VARIANTS[view], asker: page, ...ask })
   }
 
-  async values(shot: Shot, { number, x, y, width }: Omit<ValuesAsk, 'path'>): Promise<Values> {
-    const { null: plate, plain, result } = await this.#viewer.values(number, x, y, { shot, width })
+  async values(state: ShotAndFiles, { number, x, y, width }: Omit<ValuesAsk, 'path'>): Promise<Values> {
+    const { null: plate, plain, result } = await this.#viewer.values(number, x, y, { ...state, width })
     return { plate, plain, result }
   }
 

@@ -6,7 +6,7 @@
  *   PUT    /api/files                what was dropped together, a file or the pictures of a sequence: UploadHead in a line of JSON,
  *                                    then their bytes one after the other → Dropped
  *   POST   /api/shot                 NewShotAsk → { path }
- *   GET    /api/shot?path=P          ShotState
+ *   GET    /api/shot?path=P          ShotState; the files are looked at anew
  *   POST   /api/shot/edit            EditAsk → ShotState
  *   POST   /api/shot/element         AddElementAsk → ShotState
  *   POST   /api/shot/undo, /redo     PathAsk → ShotState
@@ -70,6 +70,8 @@ export interface ShotState {
   readonly path: string
   /** Changes with every change of the document. */
   readonly revision: string
+  /** Changes when a file of the shot is made anew under its name. */
+  readonly files: string
   readonly shot: Shot
   readonly canUndo: boolean
   readonly canRedo: boolean

@@ -1,4 +1,4 @@
-/** Which state of the document a render was made of: noted beside the history, for the file does not say. */
+/** Which state of the document and its files a render was made of: noted beside the history, for the file does not say. */
 import { relative, sep } from 'node:path'
 import type { LiveDocument } from './document.js'
 import type { Rendered } from './job/task.js'
@@ -7,10 +7,10 @@ export function noteRender(document: LiveDocument, { out, picture }: Rendered): 
   return document.note({ renders: { ...document.notes.renders, [nameOf(document, out)]: picture } })
 }
 
-/** Whether the document has changed since in what a picture depends on; undefined of a render that was made elsewhere. */
-export function isOlder(document: LiveDocument, render: string): boolean | undefined {
+/** Whether a picture revision is another one now; undefined of a render that was made elsewhere. */
+export function isOlder(document: LiveDocument, render: string, now: string): boolean | undefined {
   const picture = document.notes.renders?.[nameOf(document, render)]
-  return picture === undefined ? undefined : picture !== document.pictureRevision
+  return picture === undefined ? undefined : picture !== now
 }
 
 /** Beside the document, wherever the server was started. */

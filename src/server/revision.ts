@@ -7,7 +7,7 @@ export function revisionOf(shot: Shot): string {
   return createHash('sha256').update(shotText(shot)).digest('hex').slice(0, 16)
 }
 
-/** Of all that a picture depends on. */
-export function pictureRevisionOf(shot: Shot): string {
-  return revisionOf({ ...shot, meant: [] })
+/** Of all that a picture depends on. @param files in which state they are (`Files.revision`) */
+export function pictureRevisionOf(shot: Shot, files: string): string {
+  return `${revisionOf({ ...shot, meant: [] })} ${files}`
 }

@@ -82,7 +82,7 @@ export function addRoutes(app: FastifyInstance, room: Room, shots: Shots): void 
   })
   app.get('/api/shot', async ({ query }) => {
     const shot = await shots.get(asked(asks.path, query).path)
-    void shot.look(false)
+    void shot.refresh()
     return shot.state()
   })
   app.post('/api/shot/edit', async ({ body }) => {

@@ -1,22 +1,31 @@
 /** A shot that is open on the page: its document, files, pictures, and the one job that works on it. */
 import { join } from 'node:path'
 import { Problem } from '../core/index.js'
-import { addElement, type FilesFound, findFiles, type Stage, stageOf } from '../engine/index.js'
+import { addElement } from '../engine/index.js'
 import { ledgerRows } from '../engine/ledger.js'
 import type { Studio } from '../engine/preview/studio.js'
 import type { CheckResult, Progress } from '../engine/types.js'
 import type { Edit, Shot } from '../shot/index.js'
 import { LiveDocument } from './document.js'
-import { detailOf } from './failure.js'
+import { detailOf, sayDefect } from './failure.js'
 import { faultsNow } from './faults.js'
+import { Files } from './files.js'
 import { type Started, startJob } from './job/start.js'
 import type { Answers, Checked, Task } from './job/task.js'
 import { type Made, madeOf, nextRender, nextReport } from './made.js'
 import { Pictures } from './pictures.js'
 import type { CheckState, Fault, FrameAsk, JobAsk, JobState, ShotState, ValuesAsk } from './protocol.js'
 import { isOlder, noteRender } from './renders.js'
-import { filesNamed, type Room } from './room.js'
+import { pictureRevisionOf } from './revision.js'
+import type { Room } from './room.js'
 import { withSwatches } from './swatches.js'
+
+/** What was found in a file, and which file that was. */
+interface Looked {
+  readonly file: string
+  readonly stamp: string | undefined
+  readonly faults: readonly Fault[]
+}
 
 type Tell = (what: 'shot' | 'job') => void
 
@@ -28,14 +37,14 @@ export class OpenShot {
   #job: { state: JobState; readonly started: Started<Task['kind']> } | undefined
   readonly #looking = new Set<string>()
   readonly #looks = new Set<Started<'diagnose'>>()
-  #reached: string | undefined
-  #files: { readonly key: string; readonly found: FilesFound } | undefined
+  readonly #files: Files
 
   private constructor(document: LiveDocument, room: Room, pictures: Pictures, tell: Tell) {
     this.document = document
     this.#room = room
     this.#tell = tell
     this.#pictures = pictures
+    this.#files = new Files(document.path, room, () => void this.refresh())
   }
 
   /** @param studio of all shots; @param tell is called after every change of the shot or its job */
@@ -56,14 +65,16 @@ export class OpenShot {
   async state(): Promise<ShotState> {
     const { document } = this
     const { shot } = document
-    const stage = await this.#stage(shot)
+    const stage = await this.#files.stage(shot)
     const check = this.#check()
-    const older = check !== undefined && isOlder(document, check.result.rendered) === true
-    const stands = check !== undefined && !older && check.picture === document.pictureRevision
+    const picture = this.#pictureRevision()
+    const older = check !== undefined && isOlder(document, check.result.rendered, picture) === true
+    const stands = check !== undefined && !older && check.picture === picture
     const made = await madeOf(document.path, document.folder)
     return {
       path: this.path,
       revision: document.revision,
+      files: this.#files.revision,
       shot,
       canUndo: document.canUndo,
       canRedo: document.canRedo,
@@ -71,14 +82,14 @@ export class OpenShot {
       ...(document.notKept === undefined ? {} : { notKept: document.notKept }),
       plate: { ...told(stage.plate), faults: this.#faults('plate', shot) },
       elements: stage.elements.map((e) => ({ ...told(e), faults: this.#faults(e.id, shot) })),
-      ledger: withSwatches(stands ? check.result.ledger : ledgerRows(shot, [], [], []), this.#plate()),
+      ledger: withSwatches(stands ? check.result.ledger : ledgerRows(shot, [], [], []), this.#files.plate),
       check: check && {
         ...seen(check.result, shot),
         rendered: this.#room.relative(check.result.rendered),
         stands,
         older,
       },
-      made: made.map((m) => this.#made(m)),
+      made: made.map((m) => this.#made(m, picture)),
       job: this.job,
     }
   }
@@ -96,13 +107,14 @@ export class OpenShot {
 
   /** @param shot as an edit that is not made yet would have it */
   async frame(ask: Omit<FrameAsk, 'path' | 'edit'>, shot: Shot = this.document.shot) {
-    await this.#reach(shot)
-    return this.#pictures.frame(shot, ask)
+    await this.#files.reach(shot)
+    return this.#pictures.frame({ shot, stamps: this.#files.stamps }, ask)
   }
 
   async values(ask: Omit<ValuesAsk, 'path'>) {
-    await this.#reach(this.document.shot)
-    return this.#pictures.values(this.document.shot, ask)
+    const { shot } = this.document
+    await this.#files.reach(shot)
+    return this.#pictures.values({ shot, stamps: this.#files.stamps }, ask)
   }
 
   /** Nobody looks at it: its files are closed until somebody does. */
@@ -117,21 +129,22 @@ export class OpenShot {
 
   /** Starts a job. @throws Problem `server.busy` while another one runs */
   async start(ask: JobAsk): Promise<JobState> {
-    await this.#room.checkShot(this.document.path, this.document.shot)
+    await this.#again()
     const { path: document, folder } = this.document
+    const { revision: files } = this.#files
     switch (ask.kind) {
       case 'fit':
         return this.#run({ kind: 'fit', document })
       case 'render': {
         const out = await nextRender(document, folder, ask.format)
-        return this.#run({ kind: 'render', document, out, format: ask.format }, out)
+        return this.#run({ kind: 'render', document, files, out, format: ask.format }, out)
       }
       case 'check':
-        return this.#run({ kind: 'check', document, rendered: await this.#room.source(ask.rendered) })
+        return this.#run({ kind: 'check', document, files, rendered: await this.#room.source(ask.rendered) })
       case 'report': {
         const rendered = await this.#room.source(ask.rendered)
         const out = await nextReport(document, folder, rendered)
-        return this.#run({ kind: 'report', document, rendered, out }, out)
+        return this.#run({ kind: 'report', document, files, rendered, out }, out)
       }
     }
   }
@@ -150,26 +163,37 @@ export class OpenShot {
     await this.start({ path: '', kind: 'fit' }).catch(() => {})
   }
 
+  /** Looks whether the files are still the same, and into those that are not. */
+  async refresh(): Promise<void> {
+    await this.#again().then(() => this.look(false), sayDefect)
+  }
+
   /** Looks unasked at the files that nobody has looked at yet; waits for no one, and gives way to nobody's job. */
   async look(fix: boolean): Promise<void> {
     const { path: document, shot } = this.document
-    const targets = this.#unseen(shot)
-    if (targets.length === 0) return
-    for (const id of targets) this.#looking.add(id)
+    let targets: readonly string[] = []
+    let done = false
     try {
-      await this.#room.checkShot(document, shot)
+      await this.#files.reach(shot)
+      const { stamps } = this.#files
+      targets = this.#unseen(shot)
+      if (targets.length === 0) return
+      for (const id of targets) this.#looking.add(id)
       const found = await this.#diagnosed({ kind: 'diagnose', document, targets, fix })
-      const files = Object.entries(found).map(
-        ([id, faults]) => [id, { file: fileOf(shot, id), faults }] as const,
-      )
+      const files = Object.entries(found).map(([id, faults]) => {
+        const file = fileOf(shot, id) ?? ''
+        return [id, { file, stamp: stamps[file], faults } satisfies Looked] as const
+      })
       await this.document.note({ faults: { ...this.document.notes.faults, ...Object.fromEntries(files) } })
       await this.document.reread()
+      done = true
     } catch (e) {
-      // A file that cannot be opened is told where it stands; a look that fails besides hinders nobody.
-      if (!(e instanceof Problem)) process.stderr.write(`platefit: ${e instanceof Error ? e.stack : e}\n`)
+      sayDefect(e)
     }
     for (const id of targets) this.#looking.delete(id)
     this.#tell('shot')
+    // One of them may have been made anew meanwhile.
+    if (done) void this.look(fix)
   }
 
   async #diagnosed(task: Extract<Task, { kind: 'diagnose' }>) {
@@ -188,14 +212,16 @@ export class OpenShot {
     )
   }
 
-  /** Of the file that the document names now. */
+  /** Of the file that the document names now, as it lies there now. */
   #faults(id: string, shot: Shot): readonly Fault[] | undefined {
-    const known = this.document.notes.faults?.[id] as { file: string; faults: readonly Fault[] } | undefined
-    return known !== undefined && known.file === fileOf(shot, id) ? faultsNow(known.faults, shot) : undefined
+    const known = this.document.notes.faults?.[id] as Looked | undefined
+    const same = known?.file === fileOf(shot, id) && known?.stamp === this.#files.stamps[known?.file ?? '']
+    return known !== undefined && same ? faultsNow(known.faults, shot) : undefined
   }
 
   async close(): Promise<void> {
     this.cancel()
+    this.#files.close()
     for (const look of this.#looks) look.stop()
     await this.#job?.started.done.catch(() => {})
     await this.#pictures.close()
@@ -250,52 +276,26 @@ export class OpenShot {
     this.#tell('job')
   }
 
-  /** Looks once at the same names: every picture of a long sequence takes longer than a frame. */
-  async #reach(shot: Shot): Promise<void> {
-    const names = filesNamed(shot).join('\n')
-    if (names === this.#reached) return
-    await this.#room.checkShot(this.document.path, shot)
-    this.#reached = names
+  async #again(): Promise<void> {
+    const before = this.#files.revision
+    await this.#files.again(this.document.shot)
+    if (this.#files.revision !== before) this.#tell('shot')
+  }
+
+  /** Of all that a picture depends on. */
+  #pictureRevision(): string {
+    return pictureRevisionOf(this.document.shot, this.#files.revision)
   }
 
   #check(): Checked | undefined {
     return this.document.notes.check as Checked | undefined
   }
 
-  #made({ name, kind }: Made): ShotState['made'][number] {
+  #made({ name, kind }: Made, picture: string): ShotState['made'][number] {
     const file = join(this.document.folder, name)
-    const older = kind === 'render' ? isOlder(this.document, file) : undefined
+    const older = kind === 'render' ? isOlder(this.document, file, picture) : undefined
     return { path: this.#room.relative(file), kind, ...(older === undefined ? {} : { older }) }
   }
-
-  #plate() {
-    const found = this.#files?.found.get('plate')
-    return found instanceof Problem ? undefined : found
-  }
-
-  /** Files are opened again only where the document says something else of them. */
-  async #stage(shot: Shot): Promise<Stage> {
-    const key = JSON.stringify(
-      [shot.plate, shot.elements].flat().map(({ treatments: _, ...file }) => fileKey(file)),
-    )
-    if (this.#files?.key !== key) this.#files = { key, found: await this.#find(shot) }
-    return stageOf(shot, this.#files.found)
-  }
-
-  async #find(shot: Shot): Promise<FilesFound> {
-    try {
-      await this.#room.checkShot(this.document.path, shot)
-    } catch (e) {
-      if (!(e instanceof Problem)) throw e
-      return new Map(['plate', ...shot.elements.map((x) => x.id)].map((id) => [id, e]))
-    }
-    return findFiles(shot, this.document.folder)
-  }
-}
-
-/** What of a file's record says how it is opened. */
-function fileKey(file: Record<string, unknown>): unknown[] {
-  return ['id', 'file', 'curve', 'primaries', 'matrix', 'range', 'rate', 'layer', 'still'].map((k) => file[k])
 }
 
 function fileOf(shot: Shot, id: string): string | undefined {

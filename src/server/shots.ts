@@ -2,6 +2,7 @@
 import { Problem } from '../core/index.js'
 import { Studio } from '../engine/preview/studio.js'
 import { Events } from './events.js'
+import { sayDefect } from './failure.js'
 import type { Room } from './room.js'
 import { OpenShot } from './shot.js'
 
@@ -42,14 +43,15 @@ export class Shots {
     const shot = await this.get(path)
     for (const opening of this.#open.values()) {
       const other = await opening.catch(() => undefined)
-      if (other !== undefined && other !== shot && !this.events.hears(other.path)) other.rest().catch(defect)
+      if (other !== undefined && other !== shot && !this.events.hears(other.path))
+        other.rest().catch(sayDefect)
     }
     return shot
   }
 
   /** Tells all pages what lies in the folder now. */
   folderChanged(): void {
-    this.#room.list().then((folder) => this.events.tell('folder', folder), defect)
+    this.#room.list().then((folder) => this.events.tell('folder', folder), sayDefect)
   }
 
   async close(): Promise<void> {
@@ -62,13 +64,8 @@ export class Shots {
   async #start(full: string, path: string): Promise<OpenShot> {
     const shot = await OpenShot.open(full, this.#room, this.#studio, (what) => {
       if (what === 'job') this.events.tell('job', shot.job, path)
-      else shot.state().then((state) => this.events.tell('shot', state, path), defect)
+      else shot.state().then((state) => this.events.tell('shot', state, path), sayDefect)
     })
     return shot
   }
-}
-
-/** What nobody waits for is said where the server was started, and hinders nobody. */
-function defect(e: unknown): void {
-  process.stderr.write(`platefit: ${e instanceof Error ? e.stack : e}\n`)
 }

@@ -4,9 +4,9 @@ import { request } from 'node:http'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import type { FrameAsk } from '../../src/server/protocol.js'
+import type { FrameAsk, ShotState } from '../../src/server/protocol.js'
 import { platefit } from '../platefit.js'
-import { smallFiles, smallMovie } from '../small.js'
+import { pictures, smallFiles, smallMovie } from '../small.js'
 import { type Serving, serving } from './serving.js'
 
 let folder: string
@@ -115,6 +115,63 @@ describe.runIf(process.platform === 'linux')('files of a shot', () => {
     await look('second')
     expect(await opened()).toEqual(['second'])
   })
+})
+
+describe('an element that is made anew under its old names', () => {
+  const state = async () => (await server.ask('GET', `/api/shot?path=${path}`)).json as ShotState
+  const anew = (light: number) =>
+    pictures(join(folder, 'fire/fire.####.png'), 64, 48, 4, (x, y) => {
+      const v = Math.max(0, 1 - Math.hypot((x - 32) / 20, (y - 24) / 16))
+      return [0.2 * v, light * v, 0.5 * v]
+    })
+  async function until<T>(ask: () => Promise<T | undefined>): Promise<T> {
+    for (let i = 0; i < 300; i++) {
+      const found = await ask()
+      if (found !== undefined) return found
+      await new Promise((done) => setTimeout(done, 100))
+    }
+    throw new Error('it never was so')
+  }
+
+  it('is seen as soon as its folder is quiet, though nobody asks', async () => {
+    await state()
+    const before = await picture({})
+    await anew(0.9)
+    const now = await until(async () => {
+      const one = await picture({})
+      return one.bytes.equals(before.bytes) ? undefined : one
+    })
+    expect(now.bytes.equals((await picture({ view: 'plate' })).bytes)).toBe(false)
+  }, 30_000)
+
+  it('is told apart in the state, and looked at again for faults', async () => {
+    const faults = (s: ShotState) => s.elements[0]?.faults
+    const before = await until(async () => {
+      const now = await state()
+      return faults(now) === undefined ? undefined : now
+    })
+    await anew(0.4)
+    const now = await state()
+    expect(now.files).not.toBe(before.files)
+    expect(now.revision).toBe(before.revision)
+    expect(faults(now)).toBeUndefined()
+    await until(async () => faults(await state()))
+    expect((await state()).files).toBe(now.files)
+  }, 60_000)
+
+  it('has no check that stands', async () => {
+    const job = async (ask: object) => {
+      await server.ask('POST', '/api/job', { path, ...ask })
+      return until(async () => {
+        const now = await state()
+        return now.job?.state === 'done' ? now : undefined
+      })
+    }
+    const { job: made } = await job({ kind: 'render', format: 'h264-preview' })
+    expect((await job({ kind: 'check', rendered: made?.out })).check?.stands).toBe(true)
+    await anew(0.7)
+    expect((await state()).check?.stands).toBe(false)
+  }, 60_000)
 })
 
 /** @returns leaves */

@@ -12,6 +12,15 @@ import type { Kept } from './store.js'
 import type { Studio } from './studio.js'
 import type { Shrink } from './task.js'
 
+/** What is told apart of files under the same names. */
+export type Stamps = Readonly<Record<string, string>>
+
+/** A state of a shot and of its files. */
+interface State {
+  readonly shot: Shot
+  readonly stamps?: Stamps | undefined
+}
+
 /** The small pictures of one frame, and the files that they come from. */
 export interface Small {
   readonly sources: ShotSources
@@ -38,9 +47,9 @@ export class Footage {
   }
 
   /** @throws Problem as `openSource` */
-  open(shot: Shot): Promise<void> {
+  open(state: State): Promise<void> {
     return this.#inTurn(async () => {
-      await this.#sources(shot)
+      await this.#sources(state)
     })
   }
 
@@ -50,19 +59,20 @@ export class Footage {
    * @param width wanted of the plate, px; never more than its own
    * @throws Problem `engine.no-such-frame`; as `openSource`
    */
-  small(shot: Shot, number: number, width: number, wanted: () => boolean): Promise<Small | undefined> {
+  small(state: State, number: number, width: number, wanted: () => boolean): Promise<Small | undefined> {
     return this.#inTurn(async () => {
       if (!wanted()) return undefined
-      const sources = await this.#sources(shot)
+      const { shot } = state
+      const sources = await this.#sources(state)
       const { info } = sources.plate
       const { first } = checkedRange(number, shot, info.frameCount)
       const factor = Math.min(1, width / info.width)
-      const key = this.#plateKey(shot)
+      const key = this.#plateKey(state)
       const plate = await this.#picture('plate', key, sources.plate, first + number, 'none', factor)
       if (plate?.shown === undefined) throw new Error(`${info.path} lacks frame ${first + number}`)
       const elements: FrameInput['elements'][number][] = []
       for (const e of shot.elements) {
-        const shownThen = await this.#element(e, sources, number, factor)
+        const shownThen = await this.#element(e, state, sources, number, factor)
         if (shownThen !== undefined) elements.push(shownThen)
       }
       return {
@@ -83,12 +93,13 @@ export class Footage {
     return this.#inTurn(() => this.#shut())
   }
 
-  async #sources(shot: Shot): Promise<ShotSources> {
+  async #sources(state: State): Promise<ShotSources> {
     if (this.#closed) throw new Error('the preview is closed')
+    const { shot, stamps } = state
     const files = JSON.stringify([
       shot.plate.frames,
-      this.#plateKey(shot),
-      ...shot.elements.map((e) => [e.id, this.#key(e), e.holdout && this.#key(e.holdout)]),
+      this.#plateKey(state),
+      ...shot.elements.map((e) => [e.id, this.#key(e, stamps), e.holdout && this.#key(e.holdout, stamps)]),
     ])
     if (this.#opened?.files === files) return this.#opened.sources
     const sources = await openShot(shot, this.#folder)
@@ -103,17 +114,19 @@ export class Footage {
     if (opened !== undefined) await closeShot(opened.sources)
   }
 
-  async #element(e: ShotElement, sources: ShotSources, number: number, factor: number) {
+  async #element(e: ShotElement, { stamps }: State, sources: ShotSources, number: number, factor: number) {
     const source = sources.elements.get(e.id)
     if (source === undefined) return undefined
     const k = elementFrame(cadenceOf(e, pictureOf(source.info), pictureOf(sources.plate.info)), number)
     const picture =
-      k === undefined ? undefined : await this.#picture('element', this.#key(e), source, k, e.alpha, factor)
+      k === undefined
+        ? undefined
+        : await this.#picture('element', this.#key(e, stamps), source, k, e.alpha, factor)
     if (picture === undefined) return undefined
     const matte = sources.holdouts.get(e.id)
     if (matte === undefined || e.holdout === undefined) return { id: e.id, frame: picture.frame }
     const held = Math.min(number, matte.info.frameCount - 1)
-    const holdout = await this.#picture('matte', this.#key(e.holdout), matte, held, 'none', factor)
+    const holdout = await this.#picture('matte', this.#key(e.holdout, stamps), matte, held, 'none', factor)
     return { id: e.id, frame: picture.frame, ...(holdout === undefined ? {} : { holdout: holdout.frame }) }
   }
 
@@ -136,16 +149,17 @@ export class Footage {
     })
   }
 
-  /** All that a file's light depends on: where it lies, and what the document says of its codes. */
-  #key(f: FileRecord): string {
+  /** All that a file's light depends on: where it lies, whether it is still the same, and what the document says of its codes. */
+  #key(f: FileRecord, stamps: Stamps = {}): string {
     const path = resolve(this.#folder, f.file)
-    return JSON.stringify([path, f.layer, f.still, f.curve, f.primaries, f.matrix, f.range, f.rate])
+    const stamp = stamps[f.file]
+    return JSON.stringify([path, stamp, f.layer, f.still, f.curve, f.primaries, f.matrix, f.range, f.rate])
   }
 
   /** The camera's own curve too. */
-  #plateKey({ plate }: Shot): string {
+  #plateKey({ shot: { plate }, stamps }: State): string {
     const response = Object.entries(plate.treatments).filter(([name]) => name.startsWith('sensor.response'))
-    return JSON.stringify([this.#key(plate), response])
+    return JSON.stringify([this.#key(plate, stamps), response])
   }
 
   #inTurn<T>(work: () => Promise<T>): Promise<T> {

@@ -4,7 +4,7 @@ import type { Rgb } from '../../core/index.js'
 import type { Shot } from '../../shot/schema.js'
 import { makePlan, type ShotSources } from '../plan.js'
 import type { Variant } from '../types.js'
-import { Footage } from './footage.js'
+import { Footage, type Stamps } from './footage.js'
 import { plateSize, previewPlan } from './scale.js'
 import type { Studio } from './studio.js'
 import type { Done } from './task.js'
@@ -33,6 +33,8 @@ export interface View extends Look {
   readonly shot: Shot
   /** Wanted of the picture, px; the plate's own where that is less. */
   readonly width: number
+  /** Of each file by its name in the document: another one, and the file is read anew. */
+  readonly stamps?: Stamps
   /** Who asks: a later ask gives up an earlier one of the same. */
   readonly asker?: string
 }
@@ -57,7 +59,7 @@ export class Viewer {
 
   /** Opens the files, which an ask does by itself. @throws Problem as `openSource` */
   open(shot: Shot): Promise<void> {
-    return this.#footage.open(shot)
+    return this.#footage.open({ shot })
   }
 
   /** As `Preview.frame`. */
@@ -82,9 +84,9 @@ export class Viewer {
     number: number,
     x: number,
     y: number,
-    { shot, width }: View,
+    { shot, width, stamps }: View,
   ): Promise<Readonly<Record<Variant, Readout>>> {
-    const small = await this.#footage.small(shot, number, width, () => !this.#closed)
+    const small = await this.#footage.small({ shot, stamps }, number, width, () => !this.#closed)
     if (small === undefined) throw new Error('the preview is closed')
     const { sources, factor, input } = small
     const plans = VARIANTS.map((variant) => planOf(shot, sources, factor, variant))
@@ -111,8 +113,8 @@ export class Viewer {
   }
 
   async #make(number: number, view: View, gone: () => boolean): Promise<PreviewFrame | undefined> {
-    const { shot, width, variant = 'result', stops = 0 } = view
-    const small = await this.#footage.small(shot, number, width, () => !gone())
+    const { shot, stamps, width, variant = 'result', stops = 0 } = view
+    const small = await this.#footage.small({ shot, stamps }, number, width, () => !gone())
     if (small === undefined || gone()) return undefined
     const { sources, factor, input } = small
     const plate = sources.plate.info

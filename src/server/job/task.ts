@@ -7,12 +7,18 @@ import type { Fault } from '../protocol.js'
 /** Paths are absolute. */
 export type Task = { readonly document: string } & (
   | { readonly kind: 'fit' }
-  | { readonly kind: 'render'; readonly out: string; readonly format: DeliveryFormat }
-  | { readonly kind: 'check'; readonly rendered: string }
-  | { readonly kind: 'report'; readonly rendered: string; readonly out: string }
+  | ({ readonly kind: 'render'; readonly out: string; readonly format: DeliveryFormat } & Noted)
+  | ({ readonly kind: 'check'; readonly rendered: string } & Noted)
+  | ({ readonly kind: 'report'; readonly rendered: string; readonly out: string } & Noted)
   /** `fix`: what is sure is written into the document. */
   | { readonly kind: 'diagnose'; readonly targets: readonly string[]; readonly fix: boolean }
 )
+
+/** Whose answer says what it was made of. */
+interface Noted {
+  /** In which state the shot's files are. */
+  readonly files: string
+}
 
 /** What was rendered, and the picture revision of the document then. */
 export interface Rendered {

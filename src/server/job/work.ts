@@ -37,19 +37,19 @@ async function fitAndMerge({ document }: Of<'fit'>, job: Job): Promise<undefined
   await editShot(document, (now) => mergeFit(now, fitted))
 }
 
-async function render({ document, out, format }: Of<'render'>, job: Job): Promise<Rendered> {
+async function render({ document, files, out, format }: Of<'render'>, job: Job): Promise<Rendered> {
   const { shot, folder } = await loadShot(document)
   await renderShot(shot, folder, { out, format }, job)
-  return { picture: pictureRevisionOf(shot), out }
+  return { picture: pictureRevisionOf(shot, files), out }
 }
 
-async function check({ document, rendered }: Of<'check'>, job: Job): Promise<Checked> {
+async function check({ document, files, rendered }: Of<'check'>, job: Job): Promise<Checked> {
   const { shot, folder } = await loadShot(document)
-  return { picture: pictureRevisionOf(shot), result: await checkShot(shot, folder, rendered, job) }
+  return { picture: pictureRevisionOf(shot, files), result: await checkShot(shot, folder, rendered, job) }
 }
 
 /** Checks, and writes the page; the few plain frames that it shows are rendered for it. */
-async function report({ document, rendered, out }: Of<'report'>, job: Job): Promise<Checked> {
+async function report({ document, files, rendered, out }: Of<'report'>, job: Job): Promise<Checked> {
   const { shot, folder } = await loadShot(document)
   const result = await checkShot(shot, folder, rendered, job)
   const scratch = await mkdtemp(join(tmpdir(), 'platefit-report-'))
@@ -60,7 +60,7 @@ async function report({ document, rendered, out }: Of<'report'>, job: Job): Prom
       return plain
     }
     await writeReport({ shot, folder, check: result, rendered, out, renderPlain }, job)
-    return { picture: pictureRevisionOf(shot), result }
+    return { picture: pictureRevisionOf(shot, files), result }
   } finally {
     await rm(scratch, { recursive: true, force: true })
   }

@@ -106,5 +106,5 @@ function opaque({ rgb, width, height }: { rgb: Uint8Array; width: number; height
 function keyOf({ shot, number, view, width, stops, draft }: Wish): string {
   const of = view === 'plate' ? JSON.stringify([shot.path, shot.shot.plate]) : shot.revision
   const hand = view === 'plate' || draft === undefined ? '' : JSON.stringify(draft)
-  return [of, view, number, width, stops, hand].join('|')
+  return [of, shot.files, view, number, width, stops, hand].join('|')
 }

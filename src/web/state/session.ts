@@ -32,6 +32,12 @@ export const session = new Store<Session>({
 const AGAIN_MS = 700
 let events: EventSource | undefined
 
+/** An element may have been made anew in another window: the server tells when it finds so. */
+window.addEventListener('focus', () => {
+  const { shot } = session.get()
+  if (shot !== undefined) api.shot(shot.path).catch(() => {})
+})
+
 /** Opens the folder, and of it the shot that the address names, or the first one. */
 export async function begin(): Promise<void> {
   await attempt(async () => {
