@@ -48,8 +48,7 @@ export class Viewer {
   readonly #studio: Studio
   readonly #footage: Footage
   /** The last ask of each asker. */
-  readonly #turns = new Map<string, number>()
-  #turn = 0
+  readonly #asked = new Map<string, { readonly number: number }>()
   #closed = false
 
   constructor(folder: string, studio: Studio) {
@@ -65,17 +64,16 @@ export class Viewer {
   /** As `Preview.frame`. */
   async frame(number: number, view: View): Promise<PreviewFrame | undefined> {
     const { asker = '' } = view
-    const own = ++this.#turn
-    this.#turns.set(asker, own)
-    const gone = () => this.#closed || (this.#turns.get(asker) ?? own) > own
+    const before = this.#asked.get(asker)?.number
+    const own = { number }
+    this.#asked.set(asker, own)
+    const gone = () => this.#closed || this.#asked.get(asker) !== own
     try {
-      return await this.#make(number, view, gone)
+      return await this.#make(number, view, gone, before === number - 1)
     } catch (e) {
       // Closed meanwhile: nobody waits for it.
       if (this.#closed) return undefined
       throw e
-    } finally {
-      if (this.#turns.get(asker) === own) this.#turns.delete(asker)
     }
   }
 
@@ -112,10 +110,17 @@ export class Viewer {
     return this.#footage.close()
   }
 
-  async #make(number: number, view: View, gone: () => boolean): Promise<PreviewFrame | undefined> {
+  /** @param playing the next frame will be asked for: it is decoded while this one is made */
+  async #make(
+    number: number,
+    view: View,
+    gone: () => boolean,
+    playing: boolean,
+  ): Promise<PreviewFrame | undefined> {
     const { shot, stamps, width, variant = 'result', stops = 0 } = view
     const small = await this.#footage.small({ shot, stamps }, number, width, () => !gone())
     if (small === undefined || gone()) return undefined
+    if (playing) this.#footage.small({ shot, stamps }, number + 1, width, () => !gone()).catch(() => {})
     const { sources, factor, input } = small
     const plate = sources.plate.info
     const shown = new Uint8Array(new SharedArrayBuffer(small.shown.length))
