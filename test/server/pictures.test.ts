@@ -160,7 +160,7 @@ describe('an element that is made anew under its old names', () => {
     expect((await state()).files).toBe(now.files)
   }, 60_000)
 
-  it('has no check that stands', async () => {
+  it('has no check that stands, and an older render', async () => {
     const job = async (ask: object) => {
       await server.ask('POST', '/api/job', { path, ...ask })
       return until(async () => {
@@ -171,7 +171,7 @@ describe('an element that is made anew under its old names', () => {
     const { job: made } = await job({ kind: 'render', format: 'h264-preview' })
     expect((await job({ kind: 'check', rendered: made?.out })).check?.stands).toBe(true)
     await anew(0.7)
-    expect((await state()).check?.stands).toBe(false)
+    expect((await state()).check).toMatchObject({ stands: false, older: true })
   }, 60_000)
 })
 
