@@ -1,5 +1,11 @@
 import type { FloatImage, Rgb } from '../../../core/index.js'
-import { curveTable, straightCurves, type ThreeEnds, type ThreeTables, tableEnds } from '../../../kernels/index.js'
+import {
+  curveTable,
+  straightCurves,
+  type ThreeEnds,
+  type ThreeTables,
+  tableEnds,
+} from '../../../kernels/index.js'
 import { channelMatch, type Points } from './model.js'
 
 /** What the tables of a match hold. */
