@@ -14,18 +14,22 @@ interface Props {
 
 /** A number with its unit; Enter or leaving the field takes it. */
 export function NumberField({ label, value, unit, min, max, digits = 0, disabled = false, onCommit }: Props) {
+  // The text is what leaving the field takes: a number that is only shown rounded stays as it was.
+  const shown =
+    value === undefined
+      ? Number.NaN
+      : Math.max(Number(value.toFixed(digits)), min ?? Number.NEGATIVE_INFINITY)
   return (
     <Field
       className="number"
-      value={value ?? Number.NaN}
+      value={shown}
       {...(min === undefined ? {} : { minValue: min })}
       {...(max === undefined ? {} : { maxValue: max })}
       isDisabled={disabled}
       formatOptions={{ maximumFractionDigits: digits, useGrouping: false }}
       isWheelDisabled
       onChange={(v) => {
-        const said = Number.isNaN(v) ? undefined : v
-        if (said !== value) onCommit(said)
+        if (!Object.is(v, shown)) onCommit(Number.isNaN(v) ? undefined : v)
       }}
     >
       <Label>{label}</Label>
