@@ -16,7 +16,7 @@ interface Props {
 export function Details({ link, rows, shot, element, nameOf }: Props) {
   return (
     <>
-      <Facts link={link} shot={shot.shot} element={element} />
+      <Facts link={link} state={shot} element={element} />
       {rows.length === 0 && <p className="soft">Nothing is known of this link yet. Fit measures it.</p>}
       {rows.map((row) => {
         const name = nameOf(row)

@@ -1,9 +1,10 @@
-import type { Shot, ShotElement } from '../../shot/schema.js'
+import type { PlateState, ShotState } from '../../server/protocol.js'
+import type { ShotElement } from '../../shot/schema.js'
 import { Act } from '../parts/Act.js'
 import { Choose } from '../parts/Choose.js'
 import { NumberField } from '../parts/NumberField.js'
-import { edit } from '../state/session.js'
-import { view } from '../state/view.js'
+import { edit } from '../state/acts.js'
+import { drawPlace } from '../state/view.js'
 import type { Link } from './telling.js'
 
 const CAMERA = [
@@ -18,8 +19,15 @@ const NATURES = [
   ['reflects', 'reflects light'],
 ] as const
 
+interface Props {
+  readonly link: Link
+  readonly state: ShotState
+  readonly element: ShotElement | undefined
+}
+
 /** What only a person can say about a link. */
-export function Facts({ link, shot, element }: { link: Link; shot: Shot; element: ShotElement | undefined }) {
+export function Facts({ link, state, element }: Props) {
+  const { shot, plate } = state
   if (link === 'lens' || link === 'place')
     return (
       <div className="place">
@@ -59,18 +67,16 @@ export function Facts({ link, shot, element }: { link: Link; shot: Shot; element
         options={NATURES}
         onChange={(v) => void edit({ kind: 'nature', element: element.id, value: v as 'emits' })}
       />
-      <Compare element={element} shot={shot} />
+      <Compare element={element} plate={plate} />
     </div>
   )
 }
 
 /** The plate region of like distance and material. */
-function Compare({ element }: { element: ShotElement; shot: Shot }) {
-  const draw = () =>
-    view.set({ drawing: element.compareWith ?? { x: 0, y: 0, width: 160, height: 90 }, playing: false })
+function Compare({ element, plate }: { element: ShotElement; plate: PlateState }) {
   return (
     <p className="acts">
-      <Act quiet onPress={draw}>
+      <Act quiet onPress={() => drawPlace(element, plate)}>
         {element.compareWith === undefined
           ? 'Draw the place to compare with'
           : 'Draw another place to compare with'}

@@ -1,12 +1,20 @@
 import { type KeyboardEvent, type PointerEvent, useEffect, useRef } from 'react'
-import { edit } from '../state/session.js'
+import { edit } from '../state/acts.js'
 import { useStore } from '../state/store.js'
 import { type Box, view } from '../state/view.js'
+
+interface Point {
+  readonly x: number
+  readonly y: number
+}
+
+/** A smaller place tells nothing, px of the plate; and a press that moves less on the screen was no drag. */
+const LEAST = 8
 
 /** The place of the plate that an element is compared with, while it is drawn: by the pointer, or by keys. */
 export function Drawn({ width, height, toPlate }: { width: number; height: number; toPlate: number }) {
   const sheet = useRef<SVGGElement>(null)
-  const from = useRef<{ x: number; y: number }>(undefined)
+  const from = useRef<Point & { readonly was: Box }>(undefined)
   const box = useStore(view, (v) => v.drawing) as Box
   useEffect(() => sheet.current?.focus(), [])
 
@@ -15,8 +23,8 @@ export function Drawn({ width, height, toPlate }: { width: number; height: numbe
     return { x: (e.clientX - r.left) * toPlate, y: (e.clientY - r.top) * toPlate }
   }
   const to = (b: Box) => {
-    const w = Math.min(Math.max(Math.round(b.width), 1), width)
-    const h = Math.min(Math.max(Math.round(b.height), 1), height)
+    const w = Math.min(Math.max(Math.round(b.width), LEAST), width)
+    const h = Math.min(Math.max(Math.round(b.height), LEAST), height)
     const x = Math.min(Math.max(Math.round(b.x), 0), width - w)
     const y = Math.min(Math.max(Math.round(b.y), 0), height - h)
     view.set({ drawing: { x, y, width: w, height: h } })
@@ -57,7 +65,7 @@ export function Drawn({ width, height, toPlate }: { width: number; height: numbe
         height={height}
         onPointerDown={(e) => {
           e.currentTarget.setPointerCapture(e.pointerId)
-          from.current = at(e)
+          from.current = { ...at(e), was: box }
         }}
         onPointerMove={(e) => {
           const f = from.current
@@ -70,9 +78,17 @@ export function Drawn({ width, height, toPlate }: { width: number; height: numbe
             height: Math.abs(p.y - f.y),
           })
         }}
-        onPointerUp={() => {
+        onPointerUp={(e) => {
+          const f = from.current
+          if (f === undefined) return
           from.current = undefined
-          done()
+          const p = at(e)
+          const least = LEAST * toPlate
+          if (Math.abs(p.x - f.x) < least || Math.abs(p.y - f.y) < least) view.set({ drawing: f.was })
+          else done()
+        }}
+        onPointerCancel={() => {
+          from.current = undefined
         }}
       />
       <rect className="region" {...box} />

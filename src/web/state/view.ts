@@ -1,6 +1,7 @@
 /** How the shot is looked at; nothing of this is kept. */
 import type { FrameView } from '../../server/protocol.js'
 import type { Edit } from '../../shot/command.js'
+import type { ShotElement } from '../../shot/schema.js'
 import { Store } from './store.js'
 
 export type Channel = 'all' | 'red' | 'green' | 'blue'
@@ -60,6 +61,17 @@ export const VIEW_NAMES: Readonly<Record<FrameView, string>> = {
   plate: 'Plate',
   plain: 'Plain over',
   result: 'Result',
+}
+
+/** Begins to draw the place that an element is compared with: from the one that it has, or from the middle of the plate. */
+export function drawPlace(
+  element: ShotElement,
+  plate: { readonly width: number; readonly height: number },
+): void {
+  const [width, height] = [plate.width / 8, plate.height / 8].map(Math.round)
+  const middle = { x: Math.round((plate.width - width) / 2), y: Math.round((plate.height - height) / 2) }
+  const drawing = element.compareWith ?? { ...middle, width, height }
+  view.set({ selected: element.id, drawing, playing: false })
 }
 
 /** Goes to a frame, held inside the shot. */
