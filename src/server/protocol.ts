@@ -5,6 +5,7 @@
  *   GET    /api/folder               Folder
  *   PUT    /api/files                what was dropped together, a file or the pictures of a sequence: UploadHead in a line of JSON,
  *                                    then their bytes one after the other → Dropped
+ *   GET    /api/media?path=P         MediaFacts of a file, or of a sequence by its pattern
  *   POST   /api/shot                 NewShotAsk → { path }
  *   GET    /api/shot?path=P          ShotState; the files are looked at anew
  *   POST   /api/shot/edit            EditAsk → ShotState
@@ -46,6 +47,14 @@ export type UploadHead = readonly { readonly name: string; readonly bytes: numbe
 export interface Dropped {
   /** What lies in the folder now, the new or the same that was there already: a file, or a sequence by its pattern. */
   readonly path: string
+}
+
+/** What says whether a file is rather a plate or an element. */
+export interface MediaFacts {
+  readonly kind: 'movie' | 'sequence' | 'still'
+  readonly width: number
+  readonly height: number
+  readonly alpha: boolean
 }
 
 export interface NewShotAsk {

@@ -4,15 +4,14 @@ import { basename, dirname, join, relative, resolve, sep } from 'node:path'
 import { Problem } from '../core/index.js'
 import { filesOf, seriesOf } from '../media/index.js'
 import type { Shot } from '../shot/index.js'
+import { MOVIES, STILLS } from './endings.js'
 import type { Folder } from './protocol.js'
 
 /** So deep the folder is listed, and so many names of it: what a shot's folder holds (a choice). */
 const DEPTH = 4
 const MOST = 50_000
-const MOVIES = /\.(mov|mp4|m4v|mxf|mkv|avi|webm)$/i
 /** What some system takes for more than a letter of a name. */
 const ODD = process.platform === 'win32' ? /[\\:\0]/ : /[\\\0]/
-const STILLS = /\.(png|tiff?|exr|dpx|jpe?g)$/i
 
 export class Room {
   /** Absolute, symbolic links followed. */

@@ -8,6 +8,7 @@ import { Problem } from '../core/index.js'
 import { newShot } from '../engine/index.js'
 import { applyEdit, editSchema, parseEdit, parseShot } from '../shot/index.js'
 import { FILE_POLICY } from './guard.js'
+import { mediaFacts } from './media.js'
 import type { Room } from './room.js'
 import type { Shots } from './shots.js'
 import { receive } from './upload.js'
@@ -68,6 +69,8 @@ export function addRoutes(app: FastifyInstance, room: Room, shots: Shots): void 
     shots.folderChanged()
     return { path: stored }
   })
+
+  app.get('/api/media', async ({ query }) => mediaFacts(await room.source(asked(asks.path, query).path)))
 
   app.post('/api/shot', async ({ body }) => {
     const { plate, elements } = asked(asks.newShot, body)

@@ -2,7 +2,8 @@ import { useEffect } from 'react'
 import { scrubByKey } from './ruler/Ruler.js'
 import { bringDrop } from './start/bring.js'
 import { Start } from './start/Start.js'
-import { session, step } from './state/session.js'
+import { sendOff, step } from './state/acts.js'
+import { session } from './state/session.js'
 import { useStore } from './state/store.js'
 import { Notices } from './top/Notices.js'
 import { Work } from './Work.js'
@@ -34,6 +35,7 @@ function listen(): () => void {
     { signal },
   )
   addEventListener('keydown', onKey, { signal })
+  addEventListener('pagehide', sendOff, { signal })
   return () => off.abort()
 }
 

@@ -1,6 +1,6 @@
 import type { Fault } from '../../server/protocol.js'
 import { Act } from '../parts/Act.js'
-import { edit } from '../state/session.js'
+import { edit } from '../state/acts.js'
 
 /** A fault, what was or could be done about it, and the way back. */
 export function FaultLine({ fault }: { fault: Fault }) {

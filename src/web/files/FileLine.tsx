@@ -1,7 +1,7 @@
 import { typeset } from '../../report/words.js'
 import type { ElementState, PlateState } from '../../server/protocol.js'
 import { Act } from '../parts/Act.js'
-import { edit } from '../state/session.js'
+import { edit } from '../state/acts.js'
 import { FaultLine } from './FaultLine.js'
 
 interface Props {

@@ -3,7 +3,8 @@ import type { ShotState } from '../../server/protocol.js'
 import { Act } from '../parts/Act.js'
 import { Choose } from '../parts/Choose.js'
 import { bringFiles } from '../start/bring.js'
-import { addElement, session } from '../state/session.js'
+import { addElement } from '../state/acts.js'
+import { attempt, session } from '../state/session.js'
 import { useStore } from '../state/store.js'
 import { FileLine } from './FileLine.js'
 
@@ -18,7 +19,7 @@ export function Files({ shot }: { shot: ShotState }) {
         <FileLine key={e.id} part={e.id} state={e} removable />
       ))}
       <p className="acts">
-        <FileTrigger allowsMultiple onSelect={(files) => void bringFiles([...(files ?? [])], 'element')}>
+        <FileTrigger allowsMultiple onSelect={(files) => void bringFiles([...(files ?? [])])}>
           <Act quiet onPress={() => {}}>
             Add an element…
           </Act>
@@ -29,7 +30,7 @@ export function Files({ shot }: { shot: ShotState }) {
           placeholder="or from the folder"
           value={undefined}
           options={media.map((m) => [m.path, m.path] as const)}
-          onChange={(path) => void addElement(path)}
+          onChange={(path) => void attempt(() => addElement(path))}
         />
       </p>
     </section>

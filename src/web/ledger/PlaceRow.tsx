@@ -1,8 +1,8 @@
 import type { ElementState } from '../../server/protocol.js'
 import type { ShotElement } from '../../shot/schema.js'
 import { NumberField } from '../parts/NumberField.js'
+import { edit } from '../state/acts.js'
 import { placeDraft } from '../state/draft.js'
-import { edit } from '../state/session.js'
 import { useStore } from '../state/store.js'
 import { view } from '../state/view.js'
 

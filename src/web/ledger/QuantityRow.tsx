@@ -5,7 +5,7 @@ import { shownRow } from '../../report/quantity.js'
 import { evidenceWords, typeset } from '../../report/words.js'
 import type { LedgerLine } from '../../server/protocol.js'
 import { Act } from '../parts/Act.js'
-import { edit } from '../state/session.js'
+import { edit } from '../state/acts.js'
 
 interface Props {
   readonly row: LedgerLine

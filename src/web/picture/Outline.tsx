@@ -1,7 +1,8 @@
 import { type KeyboardEvent, type PointerEvent, useRef } from 'react'
 import type { ElementState } from '../../server/protocol.js'
 import type { ShotElement } from '../../shot/schema.js'
-import { commit, draft, draftByKeys, forget, placeDraft } from '../state/draft.js'
+import { commit } from '../state/acts.js'
+import { draft, draftByKeys, forget, placeDraft } from '../state/draft.js'
 import { useStore } from '../state/store.js'
 import { view } from '../state/view.js'
 

@@ -1,6 +1,7 @@
 import { type KeyboardEvent, type PointerEvent, useRef } from 'react'
 import type { ElementState } from '../../server/protocol.js'
-import { commit, draft, draftByKeys, placeDraft } from '../state/draft.js'
+import { commit } from '../state/acts.js'
+import { draft, draftByKeys, placeDraft } from '../state/draft.js'
 import { useStore } from '../state/store.js'
 import { view } from '../state/view.js'
 

@@ -2,7 +2,9 @@ import { FileTrigger } from 'react-aria-components'
 import type { Folder } from '../../server/protocol.js'
 import { Act } from '../parts/Act.js'
 import { Choose } from '../parts/Choose.js'
-import { choose } from '../state/session.js'
+import { choose } from '../state/acts.js'
+import { api } from '../state/api.js'
+import { attempt } from '../state/session.js'
 import { bringDrop, bringFiles } from './bring.js'
 
 interface Props {
@@ -15,6 +17,10 @@ interface Props {
 
 /** A place to drop a file on, or to choose it. */
 export function DropPlace({ part, title, what, taken, media }: Props) {
+  const take = async (path: string) => {
+    await api.media(path)
+    await choose(path, part)
+  }
   return (
     <section
       className={taken === undefined ? 'drop-place' : 'drop-place taken'}
@@ -41,7 +47,7 @@ export function DropPlace({ part, title, what, taken, media }: Props) {
             placeholder="or from the folder"
             value={taken}
             options={media.map((m) => [m.path, m.path] as const)}
-            onChange={(path) => void choose(path, part)}
+            onChange={(path) => void attempt(() => take(path))}
           />
         )}
       </div>

@@ -1,5 +1,6 @@
 import { Act } from '../parts/Act.js'
-import { openShot, session, shotName } from '../state/session.js'
+import { openShot } from '../state/acts.js'
+import { session, shotName } from '../state/session.js'
 import { useStore } from '../state/store.js'
 import { DropPlace } from './DropPlace.js'
 
@@ -35,6 +36,13 @@ export function Start() {
           media={folder.media}
         />
       </div>
+      {(plate ?? element) !== undefined && (
+        <p className="acts">
+          <Act quiet onPress={() => session.set({ plate: element, element: plate })}>
+            Swap plate and element
+          </Act>
+        </p>
+      )}
       <p className="soft" role="status">
         {bringing === undefined ? '' : `Bringing ${bringing}…`}
       </p>

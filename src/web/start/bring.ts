@@ -1,78 +1,90 @@
 /** Files that are dropped or chosen: brought into the folder, then taken for the plate or an element. */
-import { api } from '../state/api.js'
-import { addElement, attempt, choose, session } from '../state/session.js'
+import { addElement, choose } from '../state/acts.js'
+import { api, Refused } from '../state/api.js'
+import { attempt, session, tell } from '../state/session.js'
+import { type Brought, sorted, within } from './groups.js'
+import { type Opened, plateFirst } from './roles.js'
 
-interface Brought {
-  readonly name: string
-  readonly file: File
-}
+type Part = 'plate' | 'element'
 
-const STILL = /\.(png|tiff?|exr|dpx|jpe?g)$/i
+/** What will be the plate is on its way: what is dropped meanwhile is an element, whichever arrives first. */
+let plateComes = false
 
-/** @param role what they are dropped for; without one the first is the plate where there is none yet */
-export async function bringDrop(data: DataTransfer, role?: 'plate' | 'element'): Promise<void> {
+/** @param part what they are dropped for; without one there is a plate among them where there is none yet */
+export async function bringDrop(data: DataTransfer, part = nextPart()): Promise<void> {
   // Entries and files are gone once the drop's event is over: both are taken before anything is waited for.
   const items = [...data.items].filter((i) => i.kind === 'file')
   const held = items.map((i) => ({ entry: i.webkitGetAsEntry?.() ?? null, file: i.getAsFile() }))
-  const found = await Promise.all(
-    held.map(({ entry, file }) =>
-      entry?.isDirectory ? within(entry, '') : file === null ? [] : [{ name: file.name, file }],
-    ),
+  const found = held.map(async ({ entry, file }) =>
+    entry?.isDirectory ? within(entry, '') : file === null ? [] : [{ name: file.name, file }],
   )
-  await bring(found.flat(), role)
-}
-
-export function bringFiles(files: readonly File[], role?: 'plate' | 'element'): Promise<void> {
-  return bring(
-    files.map((file) => ({ name: file.webkitRelativePath || file.name, file })),
-    role,
+  await bring(
+    Promise.all(found).then((f) => f.flat()),
+    part,
   )
 }
 
-async function bring(files: readonly Brought[], role?: 'plate' | 'element'): Promise<void> {
-  for (const group of groupsOf(files)) {
-    await attempt(async () => {
-      const name = group.length === 1 ? group[0]?.name : `${group.length} pictures`
-      const media = await api.put(group, (share) =>
-        session.set({ bringing: `${name}: ${Math.floor(share * 100)} %` }),
-      )
-      session.set({ bringing: undefined })
-      const { shot, plate } = session.get()
-      if (shot !== undefined) await addElement(media)
-      else await choose(media, role ?? (plate === undefined ? 'plate' : 'element'))
-    })
-    session.set({ bringing: undefined })
-  }
+export function bringFiles(files: readonly File[], part = nextPart()): Promise<void> {
+  const named = files.map((file) => ({ name: file.webkitRelativePath || file.name, file }))
+  return bring(Promise.resolve(named), part)
 }
 
-/** Numbered pictures of one name are one sequence, and get a folder of their own where they came without one. */
-function groupsOf(files: readonly Brought[]): Brought[][] {
-  const groups = new Map<string, Brought[]>()
-  for (const f of files) {
-    if (f.name.split('/').some((part) => part.startsWith('.'))) continue
-    const series = STILL.test(f.name) ? f.name.replace(/\d+(?=\.[^.]+$)/, '#') : f.name
-    groups.set(series, [...(groups.get(series) ?? []), f])
-  }
-  return [...groups].map(([series, group]) => {
-    const sorted = group.sort((a, b) => a.name.localeCompare(b.name, 'en'))
-    if (group.length === 1 || series.includes('/')) return sorted
-    const stem = series.replace(/[._-]?#.*$/, '') || 'sequence'
-    return sorted.map((f) => ({ ...f, name: `${stem}/${f.name}` }))
+function nextPart(): Part {
+  const { shot, plate } = session.get()
+  return shot === undefined && plate === undefined && !plateComes ? 'plate' : 'element'
+}
+
+/** Goes on after a file that is refused: the others are taken. */
+async function bring(files: Promise<readonly Brought[]>, part: Part): Promise<void> {
+  if (part === 'plate') plateComes = true
+  await attempt(async () => {
+    const { groups, wrong } = sorted(await files)
+    for (const { name } of wrong) tell(noMedia(name))
+    const stored = await each(groups, store)
+    const ordered = session.get().shot === undefined ? await opened(stored, part) : stored
+    await each(ordered, async (path) =>
+      session.get().shot === undefined
+        ? choose(path, path === ordered[0] ? part : 'element')
+        : addElement(path),
+    )
   })
+  if (part === 'plate') plateComes = false
+  session.set({ bringing: undefined })
 }
 
-async function within(entry: FileSystemEntry, path: string): Promise<Brought[]> {
-  const name = `${path}${entry.name}`
-  if (entry.isFile) {
-    const file = await new Promise<File>((done, fail) => (entry as FileSystemFileEntry).file(done, fail))
-    return [{ name, file }]
+/** The ones that can be opened, the plate first where there is one among them. */
+async function opened(paths: readonly string[], part: Part): Promise<string[]> {
+  const found = await each(paths, async (path): Promise<Opened> => ({ path, ...(await api.media(path)) }))
+  return (part === 'plate' ? plateFirst(found) : found).map((f) => f.path)
+}
+
+async function each<A, B>(all: readonly A[], work: (one: A) => Promise<B>): Promise<B[]> {
+  const done: B[] = []
+  for (const one of all) {
+    try {
+      done.push(await work(one))
+    } catch (e) {
+      tell(e)
+    }
   }
-  const reader = (entry as FileSystemDirectoryEntry).createReader()
-  const all: Brought[] = []
-  for (;;) {
-    // A reader gives at most a hundred at a time.
-    const some = await new Promise<FileSystemEntry[]>((done, fail) => reader.readEntries(done, fail))
-    if (some.length === 0) return all
-    for (const inner of some) all.push(...(await within(inner, `${name}/`)))
-  }
+  return done
+}
+
+/** @returns where a group lies now: a file, or a sequence by its pattern */
+async function store(group: readonly Brought[]): Promise<string> {
+  const name = group.length === 1 ? group[0]?.name : `${group.length} pictures`
+  const path = await api.put(group, (share) =>
+    session.set({ bringing: `${name}: ${Math.floor(share * 100)} %` }),
+  )
+  session.set({ bringing: undefined })
+  return path
+}
+
+function noMedia(name: string): Refused {
+  return new Refused({
+    code: 'web.no-media',
+    what: 'This is neither a movie nor a picture, and it was not brought',
+    where: name,
+    expected: 'MOV, MP4, MXF, MKV, AVI or WebM; PNG, TIFF, EXR, DPX or JPEG',
+  })
 }

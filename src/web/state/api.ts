@@ -8,6 +8,7 @@ import type {
   FrameAsk,
   JobAsk,
   JobState,
+  MediaFacts,
   NewShotAsk,
   ShotState,
   UploadHead,
@@ -39,10 +40,11 @@ const page = crypto.randomUUID()
 
 export const api = {
   folder: () => json<Folder>('GET', '/api/folder'),
+  media: (path: string) => json<MediaFacts>('GET', `/api/media?path=${encodeURIComponent(path)}`),
   newShot: (ask: NewShotAsk) => json<{ path: string }>('POST', '/api/shot', ask),
   shot: (path: string) => json<ShotState>('GET', `/api/shot?path=${encodeURIComponent(path)}`),
   edit: (path: string, edit: Edit) =>
-    json<ShotState>('POST', '/api/shot/edit', { path, edit } satisfies EditAsk),
+    json<ShotState>('POST', '/api/shot/edit', { path, edit } satisfies EditAsk, true),
   addElement: (path: string, file: string) =>
     json<ShotState>('POST', '/api/shot/element', { path, file } satisfies AddElementAsk),
   step: (path: string, way: 'undo' | 'redo') => json<ShotState>('POST', `/api/shot/${way}`, { path }),
@@ -75,13 +77,15 @@ export const api = {
     new EventSource(`/api/events${path === undefined ? '' : `?path=${encodeURIComponent(path)}`}`),
 }
 
-async function json<T>(method: string, url: string, body?: unknown): Promise<T> {
-  return (await (await ask(method, url, body)).json()) as T
+async function json<T>(method: string, url: string, body?: unknown, outlive = false): Promise<T> {
+  return (await (await ask(method, url, body, outlive)).json()) as T
 }
 
-async function ask(method: string, url: string, body?: unknown): Promise<Response> {
+/** @param outlive sends it although the page goes before the answer is there; for a few bytes */
+async function ask(method: string, url: string, body?: unknown, outlive = false): Promise<Response> {
   const init: RequestInit = {
     method,
+    keepalive: outlive,
     ...(body === undefined
       ? {}
       : { headers: { 'content-type': 'application/json' }, body: JSON.stringify(body) }),

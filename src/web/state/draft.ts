@@ -1,6 +1,6 @@
-/** An edit that a hand is making: seen at once, written when the hand is done. */
+/** An edit that a hand is making: seen at once, written when the hand is done or does something else. */
 import type { Edit } from '../../shot/command.js'
-import { edit, session } from './session.js'
+import { commit, edit } from './acts.js'
 import { view } from './view.js'
 
 /** A hand on the keyboard is done when it has rested so long. */
@@ -11,6 +11,8 @@ export type Place = Extract<Edit, { kind: 'place' }>
 
 export function draft(change: Edit): void {
   clearTimeout(resting)
+  const { draft: before } = view.get()
+  if (before !== undefined && inHand(before) !== inHand(change)) void edit(before)
   view.set({ draft: change })
 }
 
@@ -18,15 +20,6 @@ export function draft(change: Edit): void {
 export function draftByKeys(change: Edit): void {
   draft(change)
   resting = setTimeout(commit, REST_MS)
-}
-
-export async function commit(): Promise<void> {
-  clearTimeout(resting)
-  const { draft: change } = view.get()
-  if (change === undefined) return
-  await edit(change)
-  // What could not be written yet stays in sight.
-  if (session.get().here && view.get().draft === change) view.set({ draft: undefined })
 }
 
 export function forget(): void {
@@ -37,4 +30,10 @@ export function forget(): void {
 /** The draft of this element's place, if there is one. */
 export function placeDraft(id: string, change: Edit | undefined): Place | undefined {
   return change?.kind === 'place' && change.element === id ? change : undefined
+}
+
+/** What a hand holds: a draft takes the place of another one only of the same. */
+function inHand(change: Edit): string {
+  const { kind, element, link } = change as { kind: string; element?: string; link?: string }
+  return JSON.stringify([kind, element, link])
 }

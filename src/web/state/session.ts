@@ -1,7 +1,6 @@
-/** The opened folder, its shot as the server has it, and everything that is done to it. */
+/** The opened folder and its shot as the server has them, and whether it answers. */
 import type { ProblemDetail } from '../../core/index.js'
-import type { Folder, JobAsk, JobState, ShotState } from '../../server/protocol.js'
-import type { Edit } from '../../shot/command.js'
+import type { Folder, JobState, ShotState } from '../../server/protocol.js'
 import { Away, api, Refused } from './api.js'
 import { Store } from './store.js'
 import { view } from './view.js'
@@ -11,7 +10,8 @@ interface Session {
   readonly shot: ShotState | undefined
   /** The server answers. */
   readonly here: boolean
-  readonly problem: ProblemDetail | undefined
+  /** What went wrong since the person last started something. */
+  readonly problems: readonly ProblemDetail[]
   /** What is being brought into the folder. */
   readonly bringing: string | undefined
   /** Files chosen for a shot that is not there yet. */
@@ -23,7 +23,7 @@ export const session = new Store<Session>({
   folder: undefined,
   shot: undefined,
   here: true,
-  problem: undefined,
+  problems: [],
   bringing: undefined,
   plate: undefined,
   element: undefined,
@@ -46,99 +46,68 @@ export async function begin(): Promise<void> {
     const named = decodeURIComponent(location.hash.slice(1))
     const path = folder.shots.includes(named) ? named : folder.shots[0]
     if (path === undefined) listen(undefined)
-    else await openShot(path)
+    else await enterShot(path)
   })
 }
 
-export async function openShot(path: string): Promise<void> {
-  await attempt(async () => {
-    const shot = await api.shot(path)
-    history.replaceState(null, '', `#${encodeURIComponent(path)}`)
-    document.title = `${shotName(path)} – Platefit`
-    view.set({
-      frame: 0,
-      draft: undefined,
-      drawing: undefined,
-      tell: undefined,
-      selected: shot.elements[0]?.id,
-    })
-    session.set({ shot, plate: undefined, element: undefined })
-    listen(path)
+/** @throws Refused, Away */
+export async function enterShot(path: string): Promise<void> {
+  const shot = await api.shot(path)
+  history.replaceState(null, '', `#${encodeURIComponent(path)}`)
+  document.title = `${shotName(path)} – Platefit`
+  view.set({
+    frame: 0,
+    draft: undefined,
+    drawing: undefined,
+    tell: undefined,
+    selected: shot.elements[0]?.id,
   })
+  session.set({ shot, plate: undefined, element: undefined })
+  listen(path)
 }
 
-/** Leaves the shot for the first screen, to begin another one. */
-export function leaveShot(): void {
+/** Leaves the shot for the first screen. */
+export function exitShot(): void {
   history.replaceState(null, '', '#')
   session.set({ shot: undefined, plate: undefined, element: undefined })
   listen(undefined)
 }
 
-/** What a hand did while the server was away: made when it is back. */
-let waiting: Edit[] = []
-
-export async function edit(change: Edit): Promise<void> {
-  if (session.get().here) await onShot((path) => api.edit(path, change))
-  if (!session.get().here) waiting.push(change)
-}
-
-export async function step(way: 'undo' | 'redo'): Promise<void> {
-  await onShot((path) => api.step(path, way))
-}
-
-export async function addElement(file: string): Promise<void> {
-  const before = session.get().shot?.elements.length
-  await onShot((path) => api.addElement(path, file))
-  const elements = session.get().shot?.elements
-  if (elements !== undefined && elements.length !== before) view.set({ selected: elements.at(-1)?.id })
-}
-
-type Ask = JobAsk extends infer A ? (A extends JobAsk ? Omit<A, 'path'> : never) : never
-
-export async function startJob(ask: Ask): Promise<void> {
-  const { shot } = session.get()
-  if (shot === undefined) return
-  await attempt(async () => tookJob(await api.job({ ...ask, path: shot.path } as JobAsk)))
-}
-
-export async function cancelJob(): Promise<void> {
-  const { shot } = session.get()
-  if (shot !== undefined) await attempt(async () => tookJob((await api.cancel(shot.path)) ?? undefined))
-}
-
-/** Makes a shot when its plate and an element are there. */
-export async function choose(file: string, role: 'plate' | 'element'): Promise<void> {
-  session.set({ [role]: file })
-  const { plate, element } = session.get()
-  if (plate === undefined || element === undefined) return
-  await attempt(async () => {
-    const { path } = await api.newShot({ plate, elements: [element] })
-    await openShot(path)
-  })
-}
-
-/** Does it, and tells what went wrong. */
-export async function attempt(work: () => Promise<void>): Promise<void> {
+/**
+ * What a person starts: what went wrong before is told no more, what goes wrong now is. Around the whole of it, never inside
+ * another one, where success would hide the failure of a part.
+ *
+ * @returns whether it was done
+ */
+export async function attempt(work: () => Promise<void>): Promise<boolean> {
+  session.set({ problems: [] })
   try {
     await work()
-    session.set({ problem: undefined })
+    return true
   } catch (e) {
-    if (e instanceof Refused) session.set({ problem: e.detail })
-    else if (e instanceof Away) gone()
-    else throw e
+    if (e instanceof Away) gone()
+    else tell(e)
+    return false
   }
+}
+
+/** Tells what was refused. @throws anything else */
+export function tell(e: unknown): void {
+  if (!(e instanceof Refused)) throw e
+  session.set({ problems: [...session.get().problems, e.detail] })
 }
 
 export function shotName(path: string): string {
   return path.replace(/\.shot\.json$/, '')
 }
 
-async function onShot(work: (path: string) => Promise<ShotState>): Promise<void> {
+/** @throws Refused, Away */
+export async function onShot(work: (path: string) => Promise<ShotState>): Promise<void> {
   const { shot } = session.get()
-  if (shot !== undefined) await attempt(async () => session.set({ shot: await work(shot.path) }))
+  if (shot !== undefined) session.set({ shot: await work(shot.path) })
 }
 
-function tookJob(job: JobState | undefined): void {
+export function tookJob(job: JobState | undefined): void {
   const { shot } = session.get()
   if (shot !== undefined) session.set({ shot: { ...shot, job } })
 }
@@ -167,10 +136,6 @@ function gone(): void {
       const now = shot === undefined ? undefined : await api.shot(shot.path)
       session.set({ folder, shot: now, here: true })
       listen(now?.path)
-      const late = waiting
-      waiting = []
-      for (const change of late) await edit(change)
-      view.set({ draft: undefined })
     } catch {
       setTimeout(again, AGAIN_MS)
     }

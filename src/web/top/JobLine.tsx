@@ -1,7 +1,7 @@
 import { ProgressBar } from 'react-aria-components'
 import type { JobState } from '../../server/protocol.js'
 import { Act } from '../parts/Act.js'
-import { cancelJob } from '../state/session.js'
+import { cancelJob } from '../state/acts.js'
 
 const DOING = {
   fit: 'Fitting',

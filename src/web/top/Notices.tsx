@@ -4,9 +4,9 @@ import { Act } from '../parts/Act.js'
 import { session } from '../state/session.js'
 import { useStore } from '../state/store.js'
 
-/** What went wrong, in a line; nothing when all is well. */
+/** What went wrong, a line each; nothing when all is well. */
 export function Notices() {
-  const { here, problem, shot } = useStore(session, (s) => s)
+  const { here, problems, shot } = useStore(session, (s) => s)
   const failed = shot?.job?.state === 'failed' ? shot.job.problem : undefined
   if (!here)
     return (
@@ -16,17 +16,22 @@ export function Notices() {
         </span>
       </p>
     )
-  const said = problem ?? shot?.problem ?? failed ?? shot?.notKept
-  if (said === undefined) return null
+  const lasting = shot?.problem ?? failed ?? shot?.notKept
+  const said = problems.length > 0 || lasting === undefined ? problems : [lasting]
+  if (said.length === 0) return null
   return (
-    <p className="notice" role="alert">
-      <span>{words(said)}</span>
-      {problem !== undefined && (
-        <Act quiet onPress={() => session.set({ problem: undefined })}>
+    <div className="notice" role="alert">
+      <div>
+        {said.map((problem) => (
+          <p key={`${problem.code} ${problem.where}`}>{words(problem)}</p>
+        ))}
+      </div>
+      {problems.length > 0 && (
+        <Act quiet onPress={() => session.set({ problems: [] })}>
           Close
         </Act>
       )}
-    </p>
+    </div>
   )
 }
 

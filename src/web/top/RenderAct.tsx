@@ -2,7 +2,7 @@ import { useState } from 'react'
 import type { DeliveryFormat } from '../../media/index.js'
 import { Act } from '../parts/Act.js'
 import { Choose } from '../parts/Choose.js'
-import { startJob } from '../state/session.js'
+import { startJob } from '../state/acts.js'
 
 const FORMATS: readonly (readonly [DeliveryFormat, string])[] = [
   ['prores-422-hq', 'ProRes 422 HQ'],

@@ -1,8 +1,9 @@
 import type { ShotState } from '../../server/protocol.js'
 import { Act } from '../parts/Act.js'
 import { Choose } from '../parts/Choose.js'
+import { leaveShot, openShot, startJob, step } from '../state/acts.js'
 import { api } from '../state/api.js'
-import { leaveShot, openShot, session, shotName, startJob, step } from '../state/session.js'
+import { session, shotName } from '../state/session.js'
 import { useStore } from '../state/store.js'
 import { JobLine } from './JobLine.js'
 import { nextStep, reportOf } from './next.js'
@@ -26,7 +27,7 @@ export function TopLine({ shot }: { shot: ShotState }) {
           hideLabel
           value={shot.path}
           options={[...shots, [ANOTHER, 'Begin another shot…']]}
-          onChange={(path) => (path === ANOTHER ? leaveShot() : void openShot(path))}
+          onChange={(path) => void (path === ANOTHER ? leaveShot() : openShot(path))}
         />
       </h1>
       <Act quiet disabled={!shot.canUndo || busy} onPress={() => void step('undo')}>
