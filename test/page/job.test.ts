@@ -79,6 +79,8 @@ describe.skipIf(noBrowser !== undefined)(
       await step(page, 'Check').click()
       await page.getByText('Checked').waitFor({ timeout: 60_000 })
       await page.getByText('fits', { exact: true }).first().waitFor()
+      const tells = page.getByRole('region', { name: 'Tells' })
+      expect(await tells.textContent()).toMatch(/\d could not be judged/)
       await step(page, 'Report').click()
       await page.getByText(/^Report written/).waitFor({ timeout: 60_000 })
       await page.getByRole('link', { name: 'Read the report' }).waitFor()

@@ -1,5 +1,6 @@
 import type { Fault } from '../../server/protocol.js'
 import { Act } from '../parts/Act.js'
+import { said } from '../parts/said.js'
 import { edit } from '../state/acts.js'
 
 /** A fault, what was or could be done about it, and the way back. */
@@ -7,7 +8,7 @@ export function FaultLine({ fault }: { fault: Fault }) {
   const { sentence, remedy, done, offer } = fault
   return (
     <p className="fault">
-      {sentence} {done === undefined && <span className="soft">{remedy}</span>}
+      {said(sentence)} {done === undefined && <span className="soft">{said(remedy)}</span>}
       {done !== undefined && (
         <>
           <span className="soft">{done.what}</span>

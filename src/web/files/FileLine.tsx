@@ -1,6 +1,6 @@
-import { typeset } from '../../report/words.js'
 import type { ElementState, PlateState } from '../../server/protocol.js'
 import { Act } from '../parts/Act.js'
+import { said } from '../parts/said.js'
 import { edit } from '../state/acts.js'
 import { FaultLine } from './FaultLine.js'
 
@@ -33,7 +33,7 @@ export function FileLine({ part, state, removable = false }: Props) {
       <p className="soft facts-line">{facts}</p>
       {problem !== undefined && (
         <p className="fault">
-          {typeset(problem.what)}. {problem.remedy}
+          {said(problem.what)}. {problem.remedy !== undefined && said(problem.remedy)}
         </p>
       )}
       {faults === undefined && problem === undefined && <p className="soft">Being looked at…</p>}

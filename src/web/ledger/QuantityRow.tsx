@@ -5,6 +5,7 @@ import { shownRow } from '../../report/quantity.js'
 import { evidenceWords, typeset } from '../../report/words.js'
 import type { LedgerLine } from '../../server/protocol.js'
 import { Act } from '../parts/Act.js'
+import { said } from '../parts/said.js'
 import { edit } from '../state/acts.js'
 
 interface Props {
@@ -22,16 +23,16 @@ export function QuantityRow({ row, name, target }: Props) {
   const [typing, setTyping] = useState<string>()
   const shown = shownRow(row)
   const values = row.treatment ?? row.plate ?? row.source
-  const typed = name !== undefined && (values === undefined || values.length <= MOST_TYPED)
+  const settable = name !== undefined && (values === undefined || values.length <= MOST_TYPED)
   const begin = () => setTyping((values ?? []).map((v) => Number(v.toPrecision(6))).join(' '))
   const take = () => {
-    const said = (typing ?? '')
+    const typed = (typing ?? '')
       .split(/[\s;]+/)
       .filter((t) => t !== '')
       .map(Number)
     setTyping(undefined)
-    if (said.length > 0 && said.every(Number.isFinite) && name !== undefined)
-      void edit({ kind: 'treatment', target, name, value: said })
+    if (typed.length > 0 && typed.every(Number.isFinite) && name !== undefined)
+      void edit({ kind: 'treatment', target, name, value: typed })
   }
   return (
     <div className="quantity">
@@ -39,7 +40,7 @@ export function QuantityRow({ row, name, target }: Props) {
         {shown.quantity}
         {values !== undefined && <b>{formatValues(values, shown.unit)}</b>}
         {row.evidence?.kind === 'set' && <span className="hand">by hand</span>}
-        {typed && typing === undefined && (
+        {settable && typing === undefined && (
           <span className="acts">
             <Act quiet onPress={begin} label={`Set ${shown.quantity} by hand`}>
               Set by hand
@@ -56,7 +57,7 @@ export function QuantityRow({ row, name, target }: Props) {
         {row.meaning !== undefined && typeset(row.meaning)}{' '}
         {row.evidence !== undefined && typeset(evidenceWords(row.evidence, row.unit))}{' '}
         {row.note !== undefined &&
-          `${typeset(row.verdict === 'cannot tell' ? `Cannot tell: ${row.note}` : row.note)}.`}
+          `${said(row.verdict === 'cannot tell' ? `Cannot tell: ${row.note}` : row.note)}.`}
       </p>
       {typing !== undefined && (
         <form

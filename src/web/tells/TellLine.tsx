@@ -1,7 +1,7 @@
 import type { Tell } from '../../engine/types.js'
 import { formatFrames } from '../../report/format.js'
-import { typeset } from '../../report/words.js'
 import { Act } from '../parts/Act.js'
+import { said } from '../parts/said.js'
 import { edit } from '../state/acts.js'
 import { api } from '../state/api.js'
 import { useStore } from '../state/store.js'
@@ -20,7 +20,7 @@ export function TellLine({ path, tell, index }: Props) {
   const look = () => view.set({ frame: tell.frames[0], tell: looked ? undefined : index })
   return (
     <article className={looked ? 'tell looked' : 'tell'}>
-      <p className="sentence">{typeset(tell.sentence)}</p>
+      <p className="sentence">{said(tell.sentence)}</p>
       <div className="crops">
         {(['plate', 'result'] as const).map((role) => (
           <figure key={role}>
@@ -30,7 +30,7 @@ export function TellLine({ path, tell, index }: Props) {
         ))}
       </div>
       <p className="soft">
-        {typeset(tell.cause)} <span className="remedy">{typeset(tell.remedy)}</span>
+        {said(tell.cause)} <span className="remedy">{said(tell.remedy)}</span>
       </p>
       <p className="acts">
         <Act quiet onPress={look}>

@@ -1,6 +1,7 @@
 import { useState } from 'react'
 import type { ShotState } from '../../server/protocol.js'
 import { Act } from '../parts/Act.js'
+import { said } from '../parts/said.js'
 import { TellLine } from './TellLine.js'
 
 /** The heaviest are shown first. */
@@ -32,7 +33,12 @@ export function Tells({ shot }: { shot: ShotState }) {
             : !check.stands && '; the shot has changed since'}
         </p>
       )}
-      {check !== undefined && loud.length === 0 && <p>Nothing was found that would give the effect away.</p>}
+      {check !== undefined && loud.length === 0 && (
+        <p>
+          Nothing was found that would give the effect away
+          {check.undecided.length > 0 && `; ${check.undecided.length} could not be judged`}.
+        </p>
+      )}
       {shown.map(({ tell, index }) => (
         <TellLine key={index} path={shot.path} tell={tell} index={index} />
       ))}
@@ -51,10 +57,10 @@ export function Tells({ shot }: { shot: ShotState }) {
       )}
       {check !== undefined && check.undecided.length > 0 && (
         <details>
-          <summary>{check.undecided.length} that nobody can tell</summary>
+          <summary>{check.undecided.length} could not be judged, and why</summary>
           {check.undecided.map((u) => (
             <p key={`${u.element ?? ''} ${u.tell}`} className="soft">
-              {u.element} {u.tell}: {u.why}
+              {u.element} {u.tell.replaceAll('-', ' ')}: {said(u.why)}.
             </p>
           ))}
         </details>

@@ -1,6 +1,6 @@
 import type { ProblemDetail } from '../../core/index.js'
-import { typeset } from '../../report/words.js'
 import { Act } from '../parts/Act.js'
+import { said } from '../parts/said.js'
 import { session } from '../state/session.js'
 import { useStore } from '../state/store.js'
 
@@ -17,12 +17,12 @@ export function Notices() {
       </p>
     )
   const lasting = shot?.problem ?? failed ?? shot?.notKept
-  const said = problems.length > 0 || lasting === undefined ? problems : [lasting]
-  if (said.length === 0) return null
+  const told = problems.length > 0 || lasting === undefined ? problems : [lasting]
+  if (told.length === 0) return null
   return (
     <div className="notice" role="alert">
       <div>
-        {said.map((problem) => (
+        {told.map((problem) => (
           <p key={`${problem.code} ${problem.where}`}>{words(problem)}</p>
         ))}
       </div>
@@ -41,7 +41,7 @@ function words({ what, where, expected, received, remedy, faults }: ProblemDetai
     .join(', ')
   const inner = faults?.map(words).join(' ') ?? ''
   const place = where === undefined || where === '' ? '' : ` (${where})`
-  return [`${typeset(what)}${place}${facts === '' ? '' : `: ${facts}`}.`, inner, remedy ?? '']
+  return [said(`${what}${place}${facts === '' ? '' : `: ${facts}`}.`), inner, said(remedy ?? '')]
     .join(' ')
     .trim()
 }
