@@ -20,6 +20,7 @@ export interface Notes {
   readonly check?: unknown
   /** Renders by their name beside the document, each with the picture revision (`revision.ts`) that it was made of. */
   readonly renders?: Readonly<Record<string, string>>
+  readonly fit?: unknown
   readonly faults?: Readonly<Record<string, unknown>>
 }
 

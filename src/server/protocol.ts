@@ -93,6 +93,8 @@ export interface ShotState {
   /** Of the document as it stands; with results and verdicts while its last check stands. */
   readonly ledger: readonly LedgerLine[]
   readonly check: CheckState | undefined
+  /** What its last fit depends on has changed since: its numbers are those of before. */
+  readonly staleFit: boolean
   /** Renders and reports that lie beside the document, newest first. */
   readonly made: readonly {
     readonly path: string

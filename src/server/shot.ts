@@ -10,6 +10,7 @@ import { LiveDocument } from './document.js'
 import { detailOf, sayDefect } from './failure.js'
 import { faultsNow } from './faults.js'
 import { Files } from './files.js'
+import { type Fitted, isStale } from './fitted.js'
 import { type Started, startJob } from './job/start.js'
 import type { Answers, Checked, Task } from './job/task.js'
 import { type Made, madeOf, nextRender, nextReport } from './made.js'
@@ -70,6 +71,7 @@ export class OpenShot {
     const picture = this.#pictureRevision()
     const older = check !== undefined && isOlder(document, check.result.rendered, picture) === true
     const stands = check !== undefined && !older && check.picture === picture
+    const fit = document.notes.fit as Fitted | undefined
     const made = await madeOf(document.path, document.folder)
     return {
       path: this.path,
@@ -89,6 +91,7 @@ export class OpenShot {
         stands,
         older,
       },
+      staleFit: fit !== undefined && isStale(fit, shot, this.#files.revision),
       made: made.map((m) => this.#made(m, picture)),
       job: this.job,
     }
@@ -134,7 +137,7 @@ export class OpenShot {
     const { revision: files } = this.#files
     switch (ask.kind) {
       case 'fit':
-        return this.#run({ kind: 'fit', document })
+        return this.#run({ kind: 'fit', document, files })
       case 'render': {
         const out = await nextRender(document, folder, ask.format)
         return this.#run({ kind: 'render', document, files, out, format: ask.format }, out)
@@ -257,8 +260,8 @@ export class OpenShot {
   }
 
   async #finish(answer: Answers[JobAsk['kind']]): Promise<void> {
-    if (answer !== undefined)
-      await ('out' in answer ? noteRender(this.document, answer) : this.document.note({ check: answer }))
+    if ('out' in answer) await noteRender(this.document, answer)
+    else await this.document.note('left' in answer ? { fit: answer } : { check: answer })
     await this.document.reread()
     if (this.job !== undefined) {
       const { progress: _, ...state } = this.job

@@ -2,11 +2,12 @@
 import type { ProblemDetail } from '../../core/index.js'
 import type { CheckResult, Progress } from '../../engine/types.js'
 import type { DeliveryFormat } from '../../media/index.js'
+import type { Fitted } from '../fitted.js'
 import type { Fault } from '../protocol.js'
 
 /** Paths are absolute. */
 export type Task = { readonly document: string } & (
-  | { readonly kind: 'fit' }
+  | ({ readonly kind: 'fit' } & Noted)
   | ({ readonly kind: 'render'; readonly out: string; readonly format: DeliveryFormat } & Noted)
   | ({ readonly kind: 'check'; readonly rendered: string } & Noted)
   | ({ readonly kind: 'report'; readonly rendered: string; readonly out: string } & Noted)
@@ -33,7 +34,7 @@ export interface Checked {
 }
 
 export interface Answers {
-  readonly fit: undefined
+  readonly fit: Fitted
   readonly render: Rendered
   readonly check: Checked
   readonly report: Checked

@@ -9,6 +9,7 @@ import { renderShot } from '../../engine/render.js'
 import type { Job } from '../../engine/types.js'
 import { writeReport } from '../../report/index.js'
 import { mergeFit } from '../../shot/index.js'
+import { type Fitted, fittedBy } from '../fitted.js'
 import { pictureRevisionOf } from '../revision.js'
 import { lookAtFiles } from './look.js'
 import type { Answers, Checked, Rendered, Task } from './task.js'
@@ -30,11 +31,12 @@ export async function work(task: Task, job: Job): Promise<Answers[keyof Answers]
   }
 }
 
-async function fitAndMerge({ document }: Of<'fit'>, job: Job): Promise<undefined> {
+async function fitAndMerge({ document, files }: Of<'fit'>, job: Job): Promise<Fitted> {
   const { shot, folder } = await loadShot(document)
   const { shot: fitted } = await fitShot(shot, folder, job)
   job.signal?.throwIfAborted()
-  await editShot(document, (now) => mergeFit(now, fitted))
+  const merged = await editShot(document, (now) => mergeFit(now, fitted))
+  return fittedBy(shot, files, merged)
 }
 
 async function render({ document, files, out, format }: Of<'render'>, job: Job): Promise<Rendered> {

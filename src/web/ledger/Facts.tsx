@@ -5,14 +5,9 @@ import { Choose } from '../parts/Choose.js'
 import { NumberField } from '../parts/NumberField.js'
 import { edit } from '../state/acts.js'
 import { drawPlace } from '../state/view.js'
+import { CameraField } from './CameraField.js'
 import type { Link } from './telling.js'
 
-const CAMERA = [
-  ['sensorWidthMm', 'Sensor width', 'mm'],
-  ['focalLengthMm', 'Focal length', 'mm'],
-  ['fNumber', 'f-number', undefined],
-  ['focusM', 'Focus', 'm'],
-] as const
 const NATURES = [
   ['emits', 'emits light'],
   ['absorbs', 'absorbs light'],
@@ -28,19 +23,11 @@ interface Props {
 /** What only a person can say about a link. */
 export function Facts({ link, state, element }: Props) {
   const { shot, plate } = state
-  if (link === 'lens' || link === 'place')
+  if (link === 'lens')
     return (
       <div className="place">
-        {CAMERA.map(([field, label, unit]) => (
-          <NumberField
-            key={field}
-            label={label}
-            {...(unit === undefined ? {} : { unit })}
-            value={shot.camera[field]}
-            min={0.001}
-            digits={2}
-            onCommit={(v) => void edit({ kind: 'camera', field, value: v ?? null })}
-          />
+        {(['sensorWidthMm', 'focalLengthMm', 'fNumber', 'focusM'] as const).map((field) => (
+          <CameraField key={field} camera={shot.camera} field={field} />
         ))}
       </div>
     )

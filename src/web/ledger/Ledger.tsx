@@ -3,6 +3,7 @@ import type { ShotState } from '../../server/protocol.js'
 import { Choice } from '../parts/Choice.js'
 import { useStore } from '../state/store.js'
 import { view } from '../state/view.js'
+import { nextStep } from '../top/next.js'
 import { LinkRow } from './LinkRow.js'
 import { PlaceRow } from './PlaceRow.js'
 import { LINKS, type Link, rowsOf } from './telling.js'
@@ -12,11 +13,15 @@ export function Ledger({ shot }: { shot: ShotState }) {
   const [open, setOpen] = useState<Link>()
   const selected = useStore(view, (v) => v.selected)
   const element = shot.shot.elements.find((e) => e.id === selected) ?? shot.shot.elements[0]
+  const next = nextStep(shot, element?.id)
   const state = shot.elements.find((e) => e.id === element?.id)
   return (
     <section className="ledger" aria-label="Ledger">
       <header>
         <h2>Ledger</h2>
+        {shot.staleFit && (
+          <p className="soft stale">Changed since the fit: its numbers are those of before.</p>
+        )}
         {shot.elements.length > 1 && element !== undefined && (
           <Choice
             label="Element"
@@ -42,11 +47,14 @@ export function Ledger({ shot }: { shot: ShotState }) {
             link={link}
             shot={shot}
             element={element}
+            next={next}
             rows={rowsOf(shot.ledger, link, element?.id)}
             open={open === link}
             onOpen={() => setOpen(open === link ? undefined : link)}
           >
-            {link === 'place' && element && state && <PlaceRow element={element} state={state} />}
+            {link === 'place' && element && state && (
+              <PlaceRow key={element.id} element={element} state={state} camera={shot.shot.camera} />
+            )}
           </LinkRow>
         ))}
       </table>

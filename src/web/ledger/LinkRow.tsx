@@ -1,8 +1,10 @@
 import type { ReactNode } from 'react'
 import type { LedgerLine, ShotState } from '../../server/protocol.js'
 import type { ShotElement } from '../../shot/schema.js'
+import type { Step } from '../top/next.js'
 import { Cell } from './Cell.js'
 import { Details } from './Details.js'
+import { Reason } from './Reason.js'
 import { Strength } from './Strength.js'
 import { COLUMNS, type Link, telling, treatmentName, verdictOf } from './telling.js'
 
@@ -11,6 +13,7 @@ interface Props {
   readonly shot: ShotState
   readonly element: ShotElement | undefined
   readonly rows: readonly LedgerLine[]
+  readonly next: Step | undefined
   readonly open: boolean
   readonly onOpen: () => void
   /** The row's own control, where it has another than strength. */
@@ -18,7 +21,7 @@ interface Props {
 }
 
 /** One link: its telling numbers, its one control, and on demand everything that is known of it. */
-export function LinkRow({ link, shot, element, rows, open, onOpen, children }: Props) {
+export function LinkRow({ link, shot, element, rows, next, open, onOpen, children }: Props) {
   const verdict = verdictOf(rows)
   const off = element?.links?.[link as keyof NonNullable<ShotElement['links']>]?.off === true
   const byHand = rows.some((r) => r.evidence?.kind === 'set')
@@ -42,7 +45,18 @@ export function LinkRow({ link, shot, element, rows, open, onOpen, children }: P
       </tr>
       {element !== undefined && (
         <tr className="control">
-          <td colSpan={6}>{children || <Strength link={link} element={element} />}</td>
+          <td colSpan={6}>
+            <Reason
+              link={link}
+              rows={rows}
+              shot={shot}
+              element={element}
+              next={next}
+              open={open}
+              onOpen={onOpen}
+            />
+            {children || <Strength link={link} element={element} />}
+          </td>
         </tr>
       )}
       {open && (

@@ -1,13 +1,34 @@
+import { useEffect, useState } from 'react'
 import type { ElementState } from '../../server/protocol.js'
-import type { ShotElement } from '../../shot/schema.js'
+import type { Shot, ShotElement } from '../../shot/schema.js'
 import { NumberField } from '../parts/NumberField.js'
 import { edit } from '../state/acts.js'
 import { placeDraft } from '../state/draft.js'
 import { useStore } from '../state/store.js'
 import { view } from '../state/view.js'
+import { CameraField } from './CameraField.js'
+
+interface Props {
+  readonly element: ShotElement
+  readonly state: ElementState
+  readonly camera: Shot['camera']
+}
 
 /** Where the element stands, how large it is, and when it begins. */
-export function PlaceRow({ element, state }: { element: ShotElement; state: ElementState }) {
+export function PlaceRow({ element, state, camera }: Props) {
+  /** A real height that was typed before what it needs: it is taken when that is there. */
+  const [height, setHeight] = useState<number>()
+  const lacking = [
+    element.distanceM === undefined && 'distance',
+    camera.sensorWidthMm === undefined && 'sensor width',
+    camera.focalLengthMm === undefined && 'focal length',
+  ].filter((name) => name !== false)
+  const ready = height !== undefined && lacking.length === 0
+  useEffect(() => {
+    if (!ready) return
+    setHeight(undefined)
+    void edit({ kind: 'place', element: element.id, heightM: height })
+  }, [ready, element.id, height])
   const change = useStore(view, (v) => v.draft)
   const mine = placeDraft(element.id, change)
   const base = { kind: 'place', element: element.id } as const
@@ -26,10 +47,10 @@ export function PlaceRow({ element, state }: { element: ShotElement; state: Elem
       <NumberField
         label="Real height"
         unit="m"
-        value={mine?.scale === undefined ? state.heightM : undefined}
+        value={height ?? (mine?.scale === undefined ? state.heightM : undefined)}
         min={0.001}
         digits={3}
-        onCommit={(v) => v !== undefined && void edit({ ...base, heightM: v })}
+        onCommit={setHeight}
       />
       <NumberField
         label="Scale"
@@ -58,6 +79,11 @@ export function PlaceRow({ element, state }: { element: ShotElement; state: Elem
         unit="px"
         onCommit={(v) => v !== undefined && void edit({ ...base, position: { x, y: v } })}
       />
+      <CameraField camera={camera} field="sensorWidthMm" />
+      <CameraField camera={camera} field="focalLengthMm" />
+      {height !== undefined && !ready && (
+        <p className="lacking">The real height counts once these are known: {lacking.join(', ')}.</p>
+      )}
     </div>
   )
 }

@@ -59,6 +59,12 @@ export function Picture({ shot }: { shot: ShotState }) {
           {VIEW_NAMES[shown]}
           {stops !== 0 && `, ${signed(stops)} stops`}
         </span>
+        {drawing !== undefined && (
+          <span className="tag hint">
+            Drag over something as far away and about as dark as the element should look: soot compared with
+            pale asphalt turns grey. Escape leaves it.
+          </span>
+        )}
         {against !== undefined && <span className="tag right">{VIEW_NAMES[against]}</span>}
       </div>
     </div>

@@ -19,12 +19,13 @@ const DONE = {
 }
 
 /** What is at work, how far it is, and how it ended. */
-export function JobLine({ job }: { job: JobState }) {
+export function JobLine({ job, staleFit }: { job: JobState; staleFit: boolean }) {
   const { state, kind, progress, out } = job
   if (state === 'done')
     return (
       <span className="job soft" role="status">
-        {out === undefined ? DONE[kind] : `${DONE[kind]}: ${out}`}
+        {kind === 'fit' && staleFit ? 'Changed since the fit' : DONE[kind]}
+        {out !== undefined && `: ${out}`}
       </span>
     )
   if (state === 'cancelled')

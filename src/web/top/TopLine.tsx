@@ -5,6 +5,7 @@ import { leaveShot, openShot, startJob, step } from '../state/acts.js'
 import { api } from '../state/api.js'
 import { session, shotName } from '../state/session.js'
 import { useStore } from '../state/store.js'
+import { view } from '../state/view.js'
 import { JobLine } from './JobLine.js'
 import { nextStep, reportOf } from './next.js'
 import { RenderAct } from './RenderAct.js'
@@ -15,7 +16,8 @@ const ANOTHER = '\n'
 export function TopLine({ shot }: { shot: ShotState }) {
   const folder = useStore(session, (s) => s.folder)
   const busy = shot.job?.state === 'running' || shot.job?.state === 'stopping'
-  const next = busy ? undefined : nextStep(shot)
+  const selected = useStore(view, (v) => v.selected)
+  const next = nextStep(shot, selected)
   const render = shot.made.find((m) => m.kind === 'render')?.path
   const report = render === undefined ? undefined : reportOf(shot, render)
   const shots = (folder?.shots ?? [shot.path]).map((s) => [s, shotName(s)] as const)
@@ -37,7 +39,7 @@ export function TopLine({ shot }: { shot: ShotState }) {
         Redo
       </Act>
       <span className="gap" />
-      {shot.job !== undefined && <JobLine job={shot.job} />}
+      {shot.job !== undefined && <JobLine job={shot.job} staleFit={shot.staleFit} />}
       <nav aria-label="Steps">
         <Act next={next === 'fit'} disabled={busy} onPress={() => void startJob({ kind: 'fit' })}>
           Fit
