@@ -31,7 +31,7 @@ export function Work({ shot }: { shot: ShotState }) {
           )}
         </div>
         {shot.plate.frames > 0 && <Ruler shot={shot} />}
-        <div className="below">
+        <div className={shot.check === undefined ? 'below unchecked' : 'below'}>
           <Files shot={shot} />
           <Tells shot={shot} />
         </div>
