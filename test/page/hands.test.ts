@@ -134,6 +134,7 @@ describe.skipIf(noBrowser !== undefined)(`hands on the page${noBrowser ? ` (${no
     await page.getByRole('option', { name: 'text.mov' }).click()
     const notice = page.getByRole('alert').filter({ hasText: 'text.mov' })
     await notice.waitFor()
+    await page.evaluate(() => scrollTo(0, document.body.scrollHeight))
     expect(await page.evaluate(() => scrollY)).toBeGreaterThan(0)
     expect((await notice.boundingBox())?.y).toBeGreaterThanOrEqual(0)
     await notice.getByRole('button', { name: 'Close' }).click()
