@@ -67,3 +67,27 @@ it('has a row for what is looked at without a treatment, for the plate and for a
     verdict: 'fits',
   })
 })
+
+it('says in stops what the match does and how far the finished file is off', () => {
+  const middles = {
+    'light.elementMiddle': { value: [0.1, 0.1, 0.2], evidence },
+    'light.plateMiddle': { value: [0.2, 0.1, 0.05], evidence },
+  }
+  const matched = { ...shot, elements: shot.elements.map((e) => ({ ...e, treatments: middles })) }
+  const comparison = { verdicts: [], undecided: [], measured: { off: [0.1, 0, 0] } }
+  const of = (compared: Parameters<typeof ledgerRows>[1]) =>
+    ledgerRows(matched, compared, [], []).find((r) => r.quantity === 'match')
+  // Twice the light is a stop, a quarter two stops less: common practice.
+  expect(of([])).toMatchObject({
+    link: 'light',
+    unit: 'stops',
+    treatment: [1, 0, -2],
+    verdict: 'not checked',
+  })
+  const [e] = matched.elements
+  expect(of([{ ...(e && { element: e }), comparison }])).toMatchObject({
+    result: [0.1, 0, 0],
+    verdict: 'fits',
+  })
+  expect(ledgerRows(shot, [], [], []).some((r) => r.quantity === 'match')).toBe(false)
+})

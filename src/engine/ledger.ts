@@ -63,6 +63,8 @@ export function ledgerRows(
   const rows = plateParams.map((p) => plateRow(p, shot))
   for (const e of shot.elements) {
     const own = compared.filter((c) => c.element?.id === e.id).map((c) => c.comparison)
+    const match = matchRow(e, own, tells, undecided)
+    if (match !== undefined) rows.push(match)
     for (const p of elementParams) {
       const t = e.treatments[p.name as keyof typeof e.treatments] as Treatment | undefined
       if (t !== undefined) rows.push(elementRow(p, t, e, own, tells, undecided))
@@ -90,6 +92,39 @@ function plateRow(p: Param, shot: Shot): LedgerRow | undefined {
     ...head(p),
     ...('value' in t ? { plate: t.value, evidence: t.evidence as Evidence } : { note: t.cannotTell }),
     verdict: 'not checked',
+  }
+}
+
+/** What the match does in all, which no treatment says by itself: middle to middle, and how far the finished file is off. */
+function matchRow(
+  e: ShotElement,
+  compared: readonly Comparison[],
+  tells: readonly Tell[],
+  undecided: readonly Undecided[],
+): LedgerRow | undefined {
+  const [from, to] = [e.treatments['light.elementMiddle'], e.treatments['light.plateMiddle']]
+  if (from === undefined || to === undefined || !('value' in from) || !('value' in to)) return undefined
+  if ([...from.value, ...to.value].some((v) => v <= 0)) return undefined
+  const result = compared.map((c) => c.measured.off).find((m) => m !== undefined)
+  const own = (x: Tell | Undecided) => x.tell === 'middle' && x.element === e.id
+  const isTell = tells.some((t) => own(t) && !t.meant)
+  return {
+    link: 'light',
+    quantity: 'match',
+    unit: 'stops',
+    meaning:
+      "By how much the element's middle is brought to the plate's; then how far the finished file is off.",
+    element: e.id,
+    treatment: to.value.map((v, c) => Math.log2(v / (from.value[c] as number))),
+    ...weakened('light', e),
+    ...(result === undefined ? {} : { result }),
+    verdict: isTell
+      ? 'tell'
+      : undecided.some(own)
+        ? 'cannot tell'
+        : result === undefined
+          ? 'not checked'
+          : 'fits',
   }
 }
 
@@ -132,7 +167,13 @@ function elementRow(
 
 /** The treatment stands as it was found; that less of it is done is said beside it. */
 function doneInPart(p: Param, e: ShotElement): Pick<LedgerRow, 'strength'> {
-  const link = weakLinks.find((l) => p.name.startsWith(`${l}.`))
+  return weakened(
+    weakLinks.find((l) => p.name.startsWith(`${l}.`)),
+    e,
+  )
+}
+
+function weakened(link: (typeof weakLinks)[number] | undefined, e: ShotElement): Pick<LedgerRow, 'strength'> {
   const strength = link === undefined ? 1 : strengthOf(e, link)
   return strength === 1 ? {} : { strength }
 }

@@ -8,7 +8,7 @@ export type Column = (typeof COLUMNS)[number]
 
 /** First ones first; what is not named comes after, in its own order. */
 const FIRST: Readonly<Partial<Record<Link, readonly string[]>>> = {
-  light: ['exposure', 'plate middle', 'element middle', 'temperature'],
+  light: ['exposure', 'match', 'plate middle', 'element middle', 'temperature'],
   air: ['transmittance', 'airlight'],
   sensor: ['element variance'],
 }

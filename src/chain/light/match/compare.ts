@@ -155,7 +155,12 @@ export function compareMatch(
     `${name} is ${stops(cast.stops)} too ${cast.towards}.`,
     'Fit again, or choose a place lit by the same light.',
   )
-  return { verdicts, undecided: [], measured: { black: own.black, middle: own.middle, white: own.white } }
+  const off = [0, 1, 2].map((c) => Math.log2(lift(own.middle, c) / lift(expected.middle, c)))
+  return {
+    verdicts,
+    undecided: [],
+    measured: { black: own.black, middle: own.middle, white: own.white, off },
+  }
 }
 
 function lift(v: Rgb, c: number): number {
