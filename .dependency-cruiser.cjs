@@ -42,12 +42,12 @@ module.exports = {
     },
     {
       name: 'the-page-asks-the-server',
-      comment: 'It runs in a browser: of the rooms it knows types, how numbers and evidence are written, and the endings of files.',
+      comment: 'It runs in a browser: of the rooms it knows types, how numbers and evidence are written, the endings of files and the names of encodings.',
       severity: 'error',
       from: { path: '^src/web/', pathNot: TEST },
       to: {
         path: '^src/(?!web/)',
-        pathNot: '^src/(report/(format|words|quantity)|server/endings)\\.ts$',
+        pathNot: '^src/(report/(format|words|quantity)|server/endings|core/encoding)\\.ts$',
         dependencyTypesNot: ['type-only'],
       },
     },

@@ -1,7 +1,8 @@
 /** What stands on the stage: every file of a shot in one line, and where each element is placed, without looking at a pixel. */
 import { elementFrame } from '../chain/shutter/cadence/model.js'
-import { layoutName, Problem, primariesWords } from '../core/index.js'
+import { type Evidence, layoutName, Problem, primariesWords } from '../core/index.js'
 import type { SourceInfo } from '../media/index.js'
+import { evidenceOf, type OverrideName } from '../shot/overrides.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
 import { pictureOf, shotRange } from './plan.js'
 import { cadenceOf, metresPerPixel, scaleOf } from './settings.js'
@@ -13,10 +14,20 @@ export type Found = SourceInfo | Problem
 /** The shot's files by `plate` and the elements' ids. */
 export type FilesFound = ReadonlyMap<string, Found>
 
+/** What a file is taken for in one respect, and how sure that is where neither the file nor a person says it. */
+export interface Taken {
+  readonly field: OverrideName
+  readonly value: string
+  /** 0 to 1. */
+  readonly assumed?: number
+}
+
 export interface StagedFile {
   readonly file: string
   /** `1920×1080, 120 frames at 24, pq, bt2020, yuv420p10`. */
   readonly facts: string
+  /** Empty where it cannot be opened. */
+  readonly taken: readonly Taken[]
   readonly problem?: Problem
 }
 
@@ -72,7 +83,7 @@ export function stageOf(shot: Shot, found: FilesFound): Stage {
   const info = plate instanceof Problem ? undefined : plate
   return {
     plate: {
-      ...lineOf(shot.plate.file, plate),
+      ...lineOf(shot.plate, plate),
       width: info?.width ?? 0,
       height: info?.height ?? 0,
       frames: info === undefined ? 0 : shotRange(shot, info.frameCount).count,
@@ -88,7 +99,7 @@ function staged(
   plate: SourceInfo | undefined,
   found: Found | undefined,
 ): StagedElement {
-  const line = { id: e.id, ...lineOf(e.file, found) }
+  const line = { id: e.id, ...lineOf(e, found) }
   if (found === undefined || found instanceof Problem || plate === undefined) {
     return {
       ...line,
@@ -122,9 +133,32 @@ function orNothing(work: () => number | undefined): number | undefined {
   }
 }
 
-function lineOf(file: string, found: Found | undefined): StagedFile {
-  if (found === undefined) return { file, facts: '' }
-  return found instanceof Problem ? { file, facts: '', problem: found } : { file, facts: fileLine(found) }
+function lineOf(record: Shot['plate'] | ShotElement, found: Found | undefined): StagedFile {
+  const { file } = record
+  if (found === undefined) return { file, facts: '', taken: [] }
+  if (found instanceof Problem) return { file, facts: '', taken: [], problem: found }
+  return { file, facts: fileLine(found), taken: takenFor(record, found) }
+}
+
+function takenFor(record: Shot['plate'] | ShotElement, i: SourceInfo): Taken[] {
+  const { num, den } = i.rate
+  const one = (field: OverrideName, value: string, evidence: Evidence | undefined): Taken => ({
+    field,
+    value,
+    ...(evidence?.kind === 'assumed' ? { assumed: evidence.confidence } : {}),
+  })
+  const coding = (['range', 'matrix', 'curve', 'primaries'] as const).flatMap((field) => {
+    const value = i.encoding[field]
+    // Chromaticities of a file's own have no name.
+    return typeof value === 'string' ? [one(field, value, i.encodingEvidence[field])] : []
+  })
+  const rate = one('rate', den === 1 ? `${num}` : `${num}/${den}`, i.rateEvidence)
+  if (!('alpha' in record)) return [...coding, ...(i.frameCount > 1 ? [rate] : [])]
+  return [
+    one('alpha', record.alpha, evidenceOf(record, 'alpha')),
+    ...coding,
+    ...(i.frameCount > 1 ? [rate] : []),
+  ]
 }
 
 /** What a file is, in one line. */

@@ -57,6 +57,21 @@ describe.skipIf(noBrowser !== undefined)(`edits on the page${noBrowser ? ` (${no
     ])
   })
 
+  it('say what a file is taken for, which was assumed, and can be undone', async () => {
+    await page
+      .getByText(/Assumed: .*frames\/s 24/)
+      .first()
+      .waitFor()
+    await page.getByRole('button', { name: 'What plate is taken for' }).click()
+    await page.getByRole('button', { name: /Frames\/s/ }).click()
+    await page.getByRole('option', { name: '25', exact: true }).click()
+    const rate = async () => JSON.parse(await text()).plate.rate
+    await expect.poll(rate).toBe('25')
+    await page.getByText(/4 frames at 25/).waitFor()
+    await page.getByRole('button', { name: 'Undo', exact: true }).first().click()
+    await expect.poll(rate).toBeUndefined()
+  })
+
   it('are kept when the page goes before the hand rests', async () => {
     const [a] = await elements()
     await outline(0).focus()

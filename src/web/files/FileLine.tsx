@@ -1,8 +1,10 @@
+import { useState } from 'react'
 import type { ElementState, PlateState } from '../../server/protocol.js'
 import { Act } from '../parts/Act.js'
 import { said } from '../parts/said.js'
 import { edit } from '../state/acts.js'
 import { FaultLine } from './FaultLine.js'
+import { assumedWords, TakenFor } from './TakenFor.js'
 
 interface Props {
   readonly part: string
@@ -12,7 +14,9 @@ interface Props {
 
 /** One line of what a file is; below it what is wrong with it. */
 export function FileLine({ part, state, removable = false }: Props) {
-  const { file, facts, faults, problem } = state
+  const { file, facts, taken, faults, problem } = state
+  const [saying, setSaying] = useState(false)
+  const assumed = assumedWords(taken)
   return (
     <div className="file">
       <p>
@@ -20,6 +24,11 @@ export function FileLine({ part, state, removable = false }: Props) {
         <span className="name" title={file}>
           {file}
         </span>
+        {taken.length > 0 && (
+          <Act quiet label={`What ${part} is taken for`} expanded={saying} onPress={() => setSaying(!saying)}>
+            {saying ? 'Close' : 'Change'}
+          </Act>
+        )}
         {removable && (
           <Act
             quiet
@@ -31,6 +40,8 @@ export function FileLine({ part, state, removable = false }: Props) {
         )}
       </p>
       <p className="soft facts-line">{facts}</p>
+      {assumed !== '' && <p className="soft facts-line">{assumed}</p>}
+      {saying && <TakenFor target={part} taken={taken} />}
       {problem !== undefined && (
         <p className="fault">
           {said(problem.what)}. {problem.remedy !== undefined && said(problem.remedy)}

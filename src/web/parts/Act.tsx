@@ -9,15 +9,26 @@ interface Props {
   readonly disabled?: boolean
   readonly quiet?: boolean
   readonly label?: string
+  /** Of one that opens and closes something. */
+  readonly expanded?: boolean
 }
 
-export function Act({ children, onPress, next = false, disabled = false, quiet = false, label }: Props) {
+export function Act({
+  children,
+  onPress,
+  next = false,
+  disabled = false,
+  quiet = false,
+  label,
+  expanded,
+}: Props) {
   return (
     <Button
       className={`act${next ? ' next' : ''}${quiet ? ' quiet' : ''}`}
       isDisabled={disabled}
       onPress={onPress}
       {...(label === undefined ? {} : { 'aria-label': label })}
+      {...(expanded === undefined ? {} : { 'aria-expanded': expanded })}
     >
       {children}
     </Button>
