@@ -12,7 +12,8 @@ export function Notices() {
     return (
       <p className="notice" role="alert">
         <span>
-          The server has ended. Start <code>platefit serve</code> again; nothing is lost.
+          The server has ended. Start <code>platefit serve --port {location.port}</code> on the same folder
+          and open the address that it says: then this page goes on too, and nothing is lost.
         </span>
       </p>
     )
