@@ -10,7 +10,7 @@ import {
   uniform,
 } from '../core/index.js'
 import { curveTable } from '../kernels/index.js'
-import { type ElementSettings, elementLayer, type Layer } from './element.js'
+import { drawn, type ElementSettings, elementSheet, type Layer } from './element.js'
 import { plateBend } from './lens/bend.js'
 
 const frame: Region = { x: 0, y: 0, width: 150, height: 110 }
@@ -27,7 +27,7 @@ function light(): NativeFrame {
 }
 
 function layerIn(window: Region, bend: ElementSettings['bend'], place = map): Layer {
-  return elementLayer(light(), settings(bend), place, { frame, window }, false).layer
+  return drawn(elementSheet(light(), settings(bend), place, { frame, window }, false).sheet)
 }
 
 /** What the picture holds in `region`; nothing outside its own. */

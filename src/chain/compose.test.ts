@@ -10,7 +10,7 @@ import {
 } from '../core/index.js'
 import { curveTable } from '../kernels/index.js'
 import { composeFrame } from './compose.js'
-import type { Layer } from './element.js'
+import { drawn, type Sheet, sheetOf } from './element.js'
 import type { ComposeSettings } from './layOver.js'
 import { grainModel } from './sensor/grain/model.js'
 
@@ -58,7 +58,7 @@ function plateOf(layout: PixelLayout): NativeFrame {
 }
 
 /** A layer over `region` that holds something only inside `lit`. */
-function layer(region: Region, lit: Region): Layer {
+function layer(region: Region, lit: Region): Sheet {
   const image = emptyImage(region)
   for (let y = lit.y; y < lit.y + lit.height; y++) {
     for (let x = lit.x; x < lit.x + lit.width; x++) {
@@ -66,14 +66,14 @@ function layer(region: Region, lit: Region): Layer {
       image.data.set([0.5 * a, 0.2 * a, 0.1 * a, a], 4 * ((y - region.y) * region.width + x - region.x))
     }
   }
-  return {
+  return sheetOf({
     id: 'a',
     image,
     coverage: undefined,
     variance: [2e-5, 2e-5, 2e-5],
     grainShare: 1,
     emission: undefined,
-  }
+  })
 }
 
 const planes = (f: NativeFrame) => f.planes.map((p) => [...p.data])
@@ -132,8 +132,9 @@ describe.each([
       const plate = plateOf(layout)
       for (const p of plate.planes)
         for (let i = 0; i < p.data.length; i++) p.data[i] = (p.data[i] as number) + shift
-      const opaque: Layer = { ...layer(frame, frame), variance: [1, 1, 1] }
-      for (let i = 0; i < opaque.image.data.length; i += 4) opaque.image.data.set([0.4, 0.3, 0.2, 1], i)
+      const opaque: Sheet = { ...layer(frame, frame), variance: [1, 1, 1] }
+      for (let i = 0; i < drawn(opaque).image.data.length; i += 4)
+        drawn(opaque).image.data.set([0.4, 0.3, 0.2, 1], i)
       return planes(composeFrame(plate, [opaque], 0, s).frame)
     }
     expect(one(0)).toEqual(one(40))
@@ -149,8 +150,9 @@ describe('over in light', () => {
     plate.planes[0]!.data.fill(Math.round(code(0.18)))
     plate.planes[1]!.data.fill(512)
     plate.planes[2]!.data.fill(512)
-    const grey: Layer = { ...layer(frame, frame), variance: [0, 0, 0] }
-    for (let i = 0; i < grey.image.data.length; i += 4) grey.image.data.set([0.2, 0.2, 0.2, 0.5], i)
+    const grey: Sheet = { ...layer(frame, frame), variance: [0, 0, 0] }
+    for (let i = 0; i < drawn(grey).image.data.length; i += 4)
+      drawn(grey).image.data.set([0.2, 0.2, 0.2, 0.5], i)
     const out = composeFrame(plate, [grey], 0, { ...settings(layout), grain: undefined })
     for (const v of out.frame.planes[0]!.data)
       expect(Math.abs((v as number) - code(0.2 + 0.5 * 0.18))).toBeLessThanOrEqual(1)
@@ -164,14 +166,14 @@ it('light beyond the peak clips per channel, so that a flame keeps its blue', ()
   const layout = yuv(0, 0)
   const image = emptyImage({ x: 10, y: 6, width: 8, height: 8 })
   for (let p = 0; p < 64; p++) image.data.set([4, 2, 0.3, 1], 4 * p)
-  const flame: Layer = {
+  const flame = sheetOf({
     id: 'a',
     image,
     coverage: undefined,
     variance: [0, 0, 0],
     grainShare: 1,
     emission: undefined,
-  }
+  })
   const { frame: out } = composeFrame(plateOf(layout), [flame], 0, { ...settings(layout), grain: undefined })
   const at = 10 * WIDTH + 14
   const [y, cb] = [0, 1].map((k) => out.planes[k]?.data[at] as number) as [number, number]

@@ -16,7 +16,7 @@ import {
 import { patchRegion } from '../kernels/index.js'
 import { nullRender, sameSamples } from './display/deliver.js'
 import { deliveryReach } from './display/reach.js'
-import type { Layer } from './element.js'
+import type { Sheet } from './element.js'
 import { type ComposeSettings, layOver, within } from './layOver.js'
 import { allFinite, finiteReach, NOTHING, type Replaced } from './source/finite.js'
 import { mendFrame } from './source/mend.js'
@@ -51,7 +51,7 @@ export function partsFor(
  */
 export function composeFrame(
   plate: NativeFrame,
-  layers: readonly Layer[],
+  layers: readonly Sheet[],
   number: number,
   s: ComposeSettings,
   wanted: Region = s.frame,
@@ -75,10 +75,10 @@ export function composeFrame(
 }
 
 /** Everything that can be touched, with the margin that the delivery's chroma needs. */
-function workRegion(layers: readonly Layer[], s: ComposeSettings, part: Region): Region {
+function workRegion(layers: readonly Sheet[], s: ComposeSettings, part: Region): Region {
   let r = EMPTY
   for (const layer of layers) {
-    r = union(r, layer.image.region)
+    r = union(r, layer.region)
     if (layer.emission === undefined) continue
     for (const mask of s.casts.get(layer.id)?.masks ?? []) r = union(r, intersect(mask.region, part))
   }

@@ -30,6 +30,7 @@ import { defocusReach } from './lens/defocus/reach.js'
 import type { Emission, Surface } from './light/cast/model.js'
 import { emissionReach } from './light/cast/reach.js'
 import type { Points } from './light/match/model.js'
+import type { Medium } from './order.js'
 import type { PlaceMap } from './place/raster/model.js'
 import { placeReach } from './place/raster/reach.js'
 import { shine, shineSlope } from './shine.js'
@@ -94,20 +95,36 @@ export interface Layer {
   readonly emission: Emission | undefined
 }
 
+/** The same before the lens has drawn it, which it does part by part: no picture of all of it need be held. */
+export interface Sheet extends Omit<Layer, keyof Medium> {
+  /** Where it can hold anything. */
+  readonly region: Region
+  /** What lies in a part of the region; it may reach beyond. */
+  readonly draw: (part: Region) => Medium
+}
+
+export function drawn({ region, draw, ...rest }: Sheet): Layer {
+  return { ...rest, ...draw(region) }
+}
+
+export function sheetOf({ image, coverage, ...rest }: Layer): Sheet {
+  return { ...rest, region: image.region, draw: () => ({ image, coverage }) }
+}
+
 /** The plate's picture, and the part of it that is wanted. */
 export interface View {
   readonly frame: Region
   readonly window: Region
 }
 
-/** What stands of an element in the window. `plain`: its file is placed and nothing else done to it. */
-export function elementLayer(
+/** What stands of an element in the window; with the memory of the frame, if one is made. `plain`: its file is placed and nothing else done to it. */
+export function elementSheet(
   native: NativeFrame,
   s: ElementSettings,
   map: PlaceMap,
   view: View,
   plain: boolean,
-): { layer: Layer; replaced: Replaced } {
+): { sheet: Sheet; replaced: Replaced } {
   const placing = placeReach(map, native.width, native.height)
   const after = plain ? POINTWISE : afterLight(s)
   const total = !plain && s.emits > 0 && s.surfaces.length > 0
@@ -121,16 +138,17 @@ export function elementLayer(
   )
   const lit = cropImage(image, extentOf(image))
   const placed = place(lit, map, intersect(placing.touches(lit.region), needed))
-  const base = { id: s.id, coverage: undefined, grainShare: s.grainShare }
-  if (plain) return { layer: { ...base, image: placed, variance: [0, 0, 0], emission: undefined }, replaced }
-  const emission = total ? drawn(shine(placed, s, true), s.bend) : undefined
+  const base = { id: s.id, grainShare: s.grainShare }
+  if (plain)
+    return { sheet: { ...base, ...still(placed), variance: [0, 0, 0], emission: undefined }, replaced }
+  const emission = total ? moved(shine(placed, s, true), s.bend) : undefined
   const seen = cropImage(placed, after.needs(view.window))
   byStrips(seen, (strip) => {
     if (!total) shine(strip, s, false)
     applyHaze(strip, s.transmittance, s.airlight)
   })
   return {
-    layer: { ...base, ...throughLens(seen, s, view.window), variance: ownVariance(s, map), emission },
+    sheet: { ...base, ...throughLens(seen, s, view.window), variance: ownVariance(s, map), emission },
     replaced,
   }
 }
@@ -154,19 +172,21 @@ function afterLight(s: ElementSettings): Reach {
 }
 
 /** Lens link: out of focus, and as the plate's lens draws it. */
-function throughLens(
-  light: FloatImage,
-  s: ElementSettings,
-  window: Region,
-): Pick<Layer, 'image' | 'coverage'> {
-  const reach = bendReach(s.bend)
+function throughLens(light: FloatImage, s: ElementSettings, window: Region): Pick<Sheet, 'region' | 'draw'> {
+  const { bend } = s
+  const reach = bendReach(bend)
   const blurred = cropImage(discBlur(light, s.blurRadius), reach.needs(window))
-  if (s.bend === undefined) return { image: blurred, coverage: undefined }
-  return warp(blurred, s.bend.map, intersect(reach.touches(blurred.region), window))
+  if (bend === undefined) return still(blurred)
+  const region = intersect(reach.touches(blurred.region), window)
+  return { region, draw: (part) => warp(blurred, bend.map, intersect(part, region)) }
+}
+
+function still(image: FloatImage): Pick<Sheet, 'region' | 'draw'> {
+  return { region: image.region, draw: () => ({ image, coverage: undefined }) }
 }
 
 /** The emitter's middle lies where the lens draws it; what it gives stays. */
-function drawn(emission: Emission | undefined, bend: Bend | undefined): Emission | undefined {
+function moved(emission: Emission | undefined, bend: Bend | undefined): Emission | undefined {
   if (emission === undefined || bend === undefined) return emission
   const [x, y] = bend.drawn(emission.x, emission.y)
   return { ...emission, x, y }

@@ -1,5 +1,5 @@
 /** Layers laid over the plate, strip by strip: cast light, over, grain, and back to code values. */
-import { type FloatImage, type NativeFrame, type Region, union } from '../core/index.js'
+import { type FloatImage, intersect, isEmpty, type NativeFrame, type Region, union } from '../core/index.js'
 import {
   applyCurve,
   type Coding,
@@ -14,9 +14,10 @@ import {
   patch,
   stripsOf,
   unpack,
+  WARP_ROWS,
 } from '../kernels/index.js'
 import type { Delivery } from './display/deliver.js'
-import type { Layer } from './element.js'
+import type { Layer, Sheet } from './element.js'
 import { applyCast, type SurfaceMask } from './light/cast/apply.js'
 import { halfOf, type Step } from './order.js'
 import { grainOf, leaveOut, plateVariance, topUp } from './sensor/grain/apply.js'
@@ -48,7 +49,7 @@ export interface Parts {
   /** What is changed: samples of the part of the picture that `part` says. */
   readonly base: NativeFrame
   readonly part: Region
-  readonly layers: readonly Layer[]
+  readonly layers: readonly Sheet[]
   /** The shot's frame, for the grain. */
   readonly number: number
 }
@@ -56,19 +57,36 @@ export interface Parts {
 /** Everything in a region of the picture, into `base`. Gives the smallest region that holds every touched pixel. */
 export function layOver(region: Region, parts: Parts, s: ComposeSettings): Region {
   return duringScratch(() => {
-    const ordered = inOrder(parts.layers, s)
     const grain = s.grain && grainOf(s.grain, parts.number, region)
-    const strips = rowsStandAlone(parts) ? stripsOf(region) : [region]
-    return strips
-      .map((strip) => duringScratch(() => layStrip(strip, strip.y - region.y, parts, ordered, s, grain)))
-      .reduce(union)
+    const alone = rowsStandAlone(parts)
+    const band = (rows: Region) => {
+      const ordered = inOrder(parts.layers, s, rows)
+      return (alone ? stripsOf(rows) : [rows])
+        .map((strip) => duringScratch(() => layStrip(strip, strip.y - region.y, parts, ordered, s, grain)))
+        .reduce(union)
+    }
+    return (alone ? bandsOf(region) : [region]).map((rows) => duringScratch(() => band(rows))).reduce(union)
   })
 }
 
-/** From far to near; what holds another one comes twice, in halves. */
-function inOrder(layers: readonly Layer[], s: ComposeSettings): Layer[] {
+/** The rows of a region as the lens draws them best. */
+function bandsOf(region: Region): Region[] {
+  const first = Math.floor(region.y / WARP_ROWS)
+  const end = Math.ceil((region.y + region.height) / WARP_ROWS)
+  return Array.from({ length: end - first }, (_, i) =>
+    intersect({ ...region, y: WARP_ROWS * (first + i), height: WARP_ROWS }, region),
+  )
+}
+
+/** What lies in these rows, from far to near; what holds another one comes twice, in halves. */
+function inOrder(layers: readonly Sheet[], s: ComposeSettings, rows: Region): Layer[] {
+  const here = new Map<string, Layer>()
+  for (const { region, draw, ...rest } of layers) {
+    const part = intersect(region, rows)
+    if (!isEmpty(part)) here.set(rest.id, { ...rest, ...draw(part) })
+  }
   return s.steps.flatMap((step) => {
-    const layer = layers.find((l) => l.id === step.id)
+    const layer = here.get(step.id)
     if (layer === undefined) return []
     return step.part === 'whole' ? [layer] : [{ ...layer, ...halfOf(layer) }]
   })
@@ -111,7 +129,7 @@ function castAll(
   light: FloatImage,
   variance: Float32Array,
   touched: Uint8Array,
-  layers: readonly Layer[],
+  layers: readonly Sheet[],
   s: ComposeSettings,
 ): void {
   for (const layer of layers) {

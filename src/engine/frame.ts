@@ -1,6 +1,14 @@
 /** One frame of a shot, from decoded samples to encoder input: the unit of work of a thread. */
 import { type Composed, composeFrame, partsFor } from '../chain/compose.js'
-import { type ElementSettings, elementLayer, elementPlace, type Layer } from '../chain/element.js'
+import {
+  drawn,
+  type ElementSettings,
+  elementPlace,
+  elementSheet,
+  type Layer,
+  type Sheet,
+  sheetOf,
+} from '../chain/element.js'
 import type { ComposeSettings } from '../chain/layOver.js'
 import { applyHoldout } from '../chain/place/holdout/apply.js'
 import { type Placement, placeAt } from '../chain/place/raster/model.js'
@@ -76,21 +84,29 @@ export class FrameMaker {
     input: FrameInput,
     part: Region = this.#compose.frame,
   ): { layers: Layer[]; bad: FrameOutput['bad'] } {
-    const layers: Layer[] = []
+    const { sheets, bad } = this.#sheets(input, part)
+    return { layers: sheets.map(drawn), bad }
+  }
+
+  #sheets(input: FrameInput, part: Region): { sheets: Sheet[]; bad: FrameOutput['bad'] } {
+    const sheets: Sheet[] = []
     const bad: { id: string; nan: number; infinite: number }[] = []
     const plain = this.#plan.variant === 'plain'
     for (const { id, frame, holdout, s, map } of this.#shown(input)) {
       const view = { frame: this.#compose.frame, window: part }
-      const { layer, replaced } = elementLayer(frame, s, map, view, plain)
+      const { sheet, replaced } = elementSheet(frame, s, map, view, plain)
       if (replaced.nan + replaced.infinite > 0) bad.push({ id, ...replaced })
-      if (holdout !== undefined) {
-        const { width, height } = this.#plan.plate
-        applyHoldout(layer.image, holdout, width, height)
-        if (layer.coverage !== undefined) applyHoldout(layer.coverage, holdout, width, height)
-      }
-      layers.push(layer)
+      sheets.push(holdout === undefined ? sheet : this.#heldOut(sheet, holdout))
     }
-    return { layers, bad }
+    return { sheets, bad }
+  }
+
+  #heldOut(sheet: Sheet, holdout: NativeFrame): Sheet {
+    const layer = drawn(sheet)
+    const { width, height } = this.#plan.plate
+    applyHoldout(layer.image, holdout, width, height)
+    if (layer.coverage !== undefined) applyHoldout(layer.coverage, holdout, width, height)
+    return sheetOf(layer)
   }
 
   /** Elements that show, with what is done to them. */
@@ -112,13 +128,14 @@ export class FrameMaker {
   make(input: FrameInput, inPlace = false, wanted = this.#compose.frame): FrameOutput {
     return duringFrame(() => {
       const { part } = partsFor(wanted, input.plate.layout, this.#compose)
-      const { layers, bad } = this.layers(input, part)
-      return { number: input.number, bad, ...this.compose(input, layers, inPlace, wanted) }
+      const { sheets, bad } = this.#sheets(input, part)
+      const { plate, number } = input
+      return { number, bad, ...composeFrame(plate, sheets, number, this.#compose, wanted, inPlace) }
     })
   }
 
   /** The frame with these layers in it. */
-  compose(input: FrameInput, layers: readonly Layer[], inPlace = false, wanted?: Region): Composed {
-    return composeFrame(input.plate, layers, input.number, this.#compose, wanted, inPlace)
+  compose({ plate, number }: FrameInput, layers: readonly Layer[]): Composed {
+    return composeFrame(plate, layers.map(sheetOf), number, this.#compose)
   }
 }

@@ -4,7 +4,7 @@ import { takeBytes, words, zeroBytes } from '../wasm/memory.js'
 import { cellsOf, type WarpMap, warpSource } from './map.js'
 
 /** Rows of a band, at most; bands begin at multiples of it, counted from the frame's first row. */
-const ROWS = 64
+export const WARP_ROWS = 64
 /** Columns and rows of 0 around the planes. */
 const SIDE = 8
 const ABOVE = 4
@@ -34,7 +34,7 @@ export function bandsOf(map: WarpMap, region: Region, source: Region): Band[] {
   const bands: Band[] = []
   const end = region.y + region.height
   for (let y = region.y; y < end; ) {
-    const next = Math.min(map.frame.y + ROWS * (Math.floor((y - map.frame.y) / ROWS) + 1), end)
+    const next = Math.min(map.frame.y + WARP_ROWS * (Math.floor((y - map.frame.y) / WARP_ROWS) + 1), end)
     const seen = warpSource(map, { ...region, y, height: next - y })
     bands.push({ y, height: next - y, part: intersect({ ...all, y: seen.y, height: seen.height }, all) })
     y = next
@@ -42,7 +42,7 @@ export function bandsOf(map: WarpMap, region: Region, source: Region): Band[] {
   return bands
 }
 
-/** Room for the planes of any of the bands, its columns to both sides cleared. */
+/** Room for the planes of any of the bands; what lies around them is cleared with them. */
 export function roomFor(bands: readonly Band[]): Planes {
   const width = Math.max(...bands.map((b) => b.part.width))
   const rows = Math.max(...bands.map((b) => b.part.height))
@@ -50,7 +50,6 @@ export function roomFor(bands: readonly Band[]): Planes {
   // Planes that lie a power of two apart would share the same lines of the processor's cache.
   const plane = pitch * (rows + 2 * ABOVE) + 320
   const first = takeBytes(4 * plane)
-  zeroBytes(first, 4 * plane)
   const part = { x: 0, y: 0, width, height: rows }
   return { part, start: first + pitch * ABOVE + 4 * SIDE, pitch, plane }
 }

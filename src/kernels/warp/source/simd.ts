@@ -11,7 +11,16 @@ export function warpPlanes(
   plane: usize,
   held: usize,
 ): void {
+  const zero = v128.splat<i32>(0)
   for (let y = 0; y < rows; y++, src += line, out += pitch) {
+    for (let p = 0, left = out - 32, right = out + (<usize>width << 2); p < 4; p++, left += plane, right += plane) {
+      v128.store(left, zero)
+      v128.store(left, zero, 16)
+      // The last pixels may share a word with what lies behind them: these come first.
+      v128.store(right, zero)
+      v128.store(right, zero, 16)
+      v128.store(right, zero, 32)
+    }
     let from = src
     let to = out
     let x = 0
