@@ -27,10 +27,10 @@ it('holds small frames by their number and large ones by their bytes', () => {
 it('takes fewer inputs, then fewer threads, where the memory is small', () => {
   const plan = planOf(1920, 1080)
   const share = (mib: number) => shareOf(plan, { memoryBytes: mib * MIB, workers: 4 }, 8)
-  // A thread works in 5 × 31.6 MiB; an input has 23.7 MiB.
+  // A thread works in 3 × 31.6 MiB; an input has 23.7 MiB.
   expect(share(1000)).toEqual({ threads: 4, inputs: 11 })
-  expect(share(800)).toEqual({ threads: 4, inputs: 7 })
-  expect(share(700)).toEqual({ threads: 3, inputs: 9 })
-  expect(share(230)).toEqual({ threads: 1, inputs: 3 })
-  expect(() => share(229)).toThrowError(expect.objectContaining({ code: 'engine.too-large' }))
+  expect(share(550)).toEqual({ threads: 4, inputs: 7 })
+  expect(share(500)).toEqual({ threads: 3, inputs: 9 })
+  expect(share(167)).toEqual({ threads: 1, inputs: 3 })
+  expect(() => share(166)).toThrowError(expect.objectContaining({ code: 'engine.too-large' }))
 })

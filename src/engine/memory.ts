@@ -3,8 +3,8 @@ import { Problem, planeCount, planeSize } from '../core/index.js'
 import type { Picture, Plan } from './plan.js'
 import type { Job } from './types.js'
 
-/** Pictures of the plate's size that a thread holds of each element at its peak: placed, blurred, bent and what that covers. */
-const PLACED = 4
+/** Pictures of the plate's size that a thread holds of each element at its peak: placed and blurred; what is bent goes by in bands. */
+const PLACED = 2
 /** Bytes of a float pixel. */
 const FLOAT = 16
 /** Inputs that each thread may hold, so that it need not wait for the next one. */

@@ -32,10 +32,12 @@ export function cropImage(image: FloatImage, region: Region): FloatImage {
 /** Pixels of a strip: a few pictures of so many stay in a core's own cache from one step to the next. */
 const STRIP = 2 ** 15
 
-/** A region in strips of rows. */
+/** A region in strips of rows, as many in each. */
 export function stripsOf(region: Region): Region[] {
-  const rows = Math.ceil(STRIP / Math.max(region.width, 1))
-  return Array.from({ length: Math.ceil(region.height / rows) }, (_, i) =>
+  const most = Math.ceil(STRIP / Math.max(region.width, 1))
+  const count = Math.ceil(region.height / most)
+  const rows = Math.ceil(region.height / count)
+  return Array.from({ length: count }, (_, i) =>
     intersect({ ...region, y: region.y + i * rows, height: rows }, region),
   )
 }
