@@ -79,40 +79,43 @@ function profileName(codec: Codec, parameters: CodecParameters): string | undefi
 }
 
 /**
- * Feeds `packets` (they stay the caller's) and yields each frame; the frame is freed when the consumer comes back.
- * A packet that the decoder rejects is passed over: its frame will be missing.
+ * Feeds `packets` (they stay the caller's) and yields each frame, which holds until the consumer comes back: the next one takes its
+ * place. A packet that the decoder rejects is passed over: its frame will be missing.
+ *
+ * One frame for all: memory of pictures that come and go counts with JavaScript's own, and would set off a collection every few of
+ * them.
  */
 export async function* decodeAll(
   context: CodecContext,
   packets: AsyncIterable<Packet>,
 ): AsyncGenerator<Frame, void, undefined> {
-  for await (const packet of packets) {
-    let sent = await context.sendPacket(packet)
-    while (isHungry(sent)) {
-      yield* drain(context)
-      sent = await context.sendPacket(packet)
+  const frame = new Frame()
+  frame.alloc()
+  try {
+    for await (const packet of packets) {
+      let sent = await context.sendPacket(packet)
+      while (isHungry(sent)) {
+        yield* drain(context, frame)
+        sent = await context.sendPacket(packet)
+      }
+      yield* drain(context, frame)
     }
-    yield* drain(context)
+    await context.sendPacket(null)
+    yield* drain(context, frame)
+  } finally {
+    frame.free()
   }
-  await context.sendPacket(null)
-  yield* drain(context)
 }
 
-async function* drain(context: CodecContext): AsyncGenerator<Frame, void, undefined> {
+async function* drain(context: CodecContext, frame: Frame): AsyncGenerator<Frame, void, undefined> {
   let refused = 0
   while (refused < 64) {
-    const frame = new Frame()
-    frame.alloc()
-    try {
-      const got = await context.receiveFrame(frame)
-      if (got >= 0) {
-        refused = 0
-        if (!frame.hasFlags(AV_FRAME_FLAG_DISCARD)) yield frame
-      } else if (isDry(got)) return
-      else refused++
-    } finally {
-      frame.free()
-    }
+    const got = await context.receiveFrame(frame)
+    if (got >= 0) {
+      refused = 0
+      if (!frame.hasFlags(AV_FRAME_FLAG_DISCARD)) yield frame
+    } else if (isDry(got)) return
+    else refused++
   }
 }
 

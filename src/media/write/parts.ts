@@ -5,7 +5,8 @@
  *   packets' bytes one after another | index, JSON in UTF-8 | bytes of the index, 32 bit little-endian | `PART`
  */
 import { type FileHandle, open, rm } from 'node:fs/promises'
-import { Packet } from 'node-av/lib'
+import { FormatContext, Packet } from 'node-av/lib'
+import { must } from './failure.js'
 import type { WorkFolder } from './workFolder.js'
 
 const MARK = Buffer.from('PART')
@@ -18,22 +19,35 @@ interface Index {
 
 const nameOf = (number: number) => `${String(number).padStart(5, '0')}.part`
 
-/** Gathers one part. Calls must wait for one another. */
+/**
+ * Gathers one part. Calls must wait for one another. The library itself writes the packets: a look at their bytes would count as so
+ * much more memory in use, and set off a collection every few frames.
+ */
 export class PartWriter {
   readonly #work: WorkFolder
   readonly #name: string
-  readonly #file: FileHandle
+  readonly #raw: FormatContext
   readonly #index: Index = { packets: [], notes: [] }
 
-  private constructor(work: WorkFolder, name: string, file: FileHandle) {
+  private constructor(work: WorkFolder, name: string, raw: FormatContext) {
     this.#work = work
     this.#name = name
-    this.#file = file
+    this.#raw = raw
   }
 
   static async begin(work: WorkFolder, number: number): Promise<PartWriter> {
-    const name = nameOf(number)
-    return new PartWriter(work, name, await open(work.file(`${name}.tmp`), 'w'))
+    const raw = new FormatContext()
+    const part = new PartWriter(work, nameOf(number), raw)
+    try {
+      must(raw.allocOutputContext2(null, 'data', work.file(part.#temporary)), 'Beginning a part')
+      raw.newStream()
+      must(await raw.openOutput(), 'Opening a part')
+      must(await raw.writeHeader(), 'Beginning a part')
+      return part
+    } catch (error) {
+      await part.abandon()
+      throw error
+    }
   }
 
   get frames(): number {
@@ -43,11 +57,11 @@ export class PartWriter {
   /** Takes a packet timed in frames. Frees it. */
   async add(packet: Packet, note: unknown): Promise<void> {
     try {
-      const bytes = packet.data ?? Buffer.alloc(0)
-      const { pts, dts, duration, flags } = packet
-      this.#index.packets.push([Number(pts), Number(dts), Number(duration), flags, bytes.length])
+      const { pts, dts, duration, flags, size } = packet
+      packet.streamIndex = 0
+      must(await this.#raw.writeFrame(packet), 'Writing a part')
+      this.#index.packets.push([Number(pts), Number(dts), Number(duration), flags, size])
       this.#index.notes.push(note ?? null)
-      await writeAll(this.#file, bytes)
     } finally {
       packet.free()
     }
@@ -58,17 +72,32 @@ export class PartWriter {
     const length = Buffer.alloc(4)
     length.writeUInt32LE(index.length)
     try {
-      await writeAll(this.#file, Buffer.concat([index, length, MARK]))
-      await this.#file.sync()
+      must(await this.#raw.writeTrailer(), 'Writing a part')
     } finally {
-      await this.#file.close()
+      await this.#close()
     }
-    await this.#work.commit(`${this.#name}.tmp`, this.#name)
+    const file = await open(this.#work.file(this.#temporary), 'a')
+    try {
+      await file.appendFile(Buffer.concat([index, length, MARK]))
+      await file.sync()
+    } finally {
+      await file.close()
+    }
+    await this.#work.commit(this.#temporary, this.#name)
   }
 
   async abandon(): Promise<void> {
-    await this.#file.close()
-    await rm(this.#work.file(`${this.#name}.tmp`), { force: true })
+    await this.#close()
+    await rm(this.#work.file(this.#temporary), { force: true })
+  }
+
+  get #temporary(): string {
+    return `${this.#name}.tmp`
+  }
+
+  async #close(): Promise<void> {
+    await this.#raw.closeOutput()
+    this.#raw.freeContext()
   }
 }
 
@@ -147,11 +176,6 @@ async function indexOf(file: FileHandle): Promise<Index> {
   if (!tail.subarray(4).equals(MARK) || whole !== size || index.notes.length !== index.packets.length)
     throw new Error('a part is not whole')
   return index
-}
-
-/** In one piece where the system takes it so; `appendFile` would cut it small. */
-async function writeAll(file: FileHandle, bytes: Uint8Array): Promise<void> {
-  for (let at = 0; at < bytes.length; ) at += (await file.write(bytes, at)).bytesWritten
 }
 
 function bytesAt(file: FileHandle, at: number, length: number): Promise<Buffer> {
