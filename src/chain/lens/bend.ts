@@ -1,5 +1,5 @@
 /** What the plate's lens does to everything that is seen through it: distortion and lateral aberration as one map. */
-import { POINTWISE, type Reach, type Region } from '../../core/index.js'
+import { EMPTY, POINTWISE, type Reach, type Region } from '../../core/index.js'
 import { type WarpMap, warpedRegion, warpMap, warpSource } from '../../kernels/index.js'
 import { type Aberration, greenOf } from './aberration/model.js'
 import { type Distortion, distort, undistort } from './distortion/model.js'
@@ -20,7 +20,24 @@ export interface Bend {
 
 export function bendReach(bend: Bend | undefined): Reach {
   if (bend === undefined) return POINTWISE
-  return { needs: (r) => warpSource(bend.map, r), touches: (r) => warpedRegion(bend.map, r) }
+  const known = reaches.get(bend.map) ?? {
+    needs: lastKept((r) => warpSource(bend.map, r)),
+    touches: lastKept((r) => warpedRegion(bend.map, r)),
+  }
+  reaches.set(bend.map, known)
+  return known
+}
+
+const reaches = new WeakMap<WarpMap, Reach>()
+
+/** Frames ask for the same regions again and again, and each answer is a walk over the whole map. */
+function lastKept(work: (r: Region) => Region): (r: Region) => Region {
+  let [asked, answer] = [EMPTY, EMPTY]
+  return (r) => {
+    const same = r.x === asked.x && r.y === asked.y && r.width === asked.width && r.height === asked.height
+    if (!same) [asked, answer] = [r, work(r)]
+    return answer
+  }
 }
 
 /** The middle of the lens, and half the shorter side. */

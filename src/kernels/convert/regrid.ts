@@ -6,7 +6,7 @@ import { codeScale } from '../planes/codes.js'
 import type { Coding } from '../planes/coding.js'
 import { filterBetween } from '../planes/filter.js'
 import { chromaAxes, sameAxis, type Taps, tapsBetween } from '../planes/taps.js'
-import { duringScratch, takeBytes, zeroBytes } from '../wasm/memory.js'
+import { duringScratch, takeBytes } from '../wasm/memory.js'
 import { simd } from '../wasm/module.js'
 
 export function sameGrid(a: PixelLayout, from: Coding, b: PixelLayout, to: Coding): boolean {
@@ -66,7 +66,7 @@ function rowMaker(
     const t = down.n * j
     if (down.n === 2) simd.mixRows(at(t), at(t + 1), rows.type, down.weight[t + 1], width, row)
     else {
-      zeroBytes(row, 4 * width)
+      simd.zero(row, 4 * width)
       for (let i = t; i < t + down.n; i++) {
         if (down.weight[i] === 0) continue
         simd.mixRows(at(i), at(i), rows.type, 0, width, more)

@@ -9,7 +9,7 @@
  */
 import type { FloatImage, Rgb } from '../../core/index.js'
 import { at } from '../wasm/images.js'
-import { duringScratch, memory, takeBytes, words, zeroBytes } from '../wasm/memory.js'
+import { duringScratch, memory, takeBytes, words } from '../wasm/memory.js'
 import { simd } from '../wasm/module.js'
 import { gateScale } from './gate.js'
 
@@ -21,7 +21,7 @@ export function takeFloor({ region, data }: FloatImage, floor: Rgb, noise: Rgb):
       const off = words(Float32Array.of(...floor, 0))
       const scale = takeBytes(16)
       const none = takeBytes(line)
-      zeroBytes(none, line)
+      simd.zero(none, line)
       // Four rows, of which three are looked at, used again and again: the picture's own are written over.
       const ring = takeBytes(4 * line)
       const rowAt = (y: number) => (y < 0 || y >= height ? none : ring + (y & 3) * line)

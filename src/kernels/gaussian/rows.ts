@@ -1,6 +1,6 @@
 /** The gaussian's passes over rows in the kernels' memory; regions and taps as `plan.ts` gives them. */
 import type { Region } from '../../core/index.js'
-import { takeBytes, words, zeroBytes } from '../wasm/memory.js'
+import { takeBytes, words } from '../wasm/memory.js'
 import { simd } from '../wasm/module.js'
 import { type GaussianPlan, type Grids, splineWeights } from './plan.js'
 
@@ -59,7 +59,7 @@ export function filterAcross(src: Plane, { taps }: GaussianPlan, { known, filter
   const seen = known[known.length - 1]
   for (let i = 0; i < filtered.height + 2 * half; i++) {
     const y = filtered.y - half + i
-    if (y < seen.y || y >= seen.y + seen.height) zeroBytes(rows + i * line, line)
+    if (y < seen.y || y >= seen.y + seen.height) simd.zero(rows + i * line, line)
     else {
       load(src, seen, y, row, filtered.x - half)
       simd.gaussRow(row + 16 * half, 16, weights, half, filtered.width, rows + i * line)
@@ -120,6 +120,6 @@ export function enlarge(
 
 function zeroed(pixels: number): number {
   const start = takeBytes(16 * pixels)
-  zeroBytes(start, 16 * pixels)
+  simd.zero(start, 16 * pixels)
   return start
 }

@@ -5,7 +5,7 @@ import { codeScale, NOMINAL } from '../planes/codes.js'
 import type { Coding } from '../planes/coding.js'
 import { filterBetween } from '../planes/filter.js'
 import { chromaAxes, LUMA, sameAxis, tapsBetween } from '../planes/taps.js'
-import { takeBytes, zeroBytes } from '../wasm/memory.js'
+import { takeBytes } from '../wasm/memory.js'
 import { simd } from '../wasm/module.js'
 import { recodeRow } from './recode.js'
 
@@ -46,7 +46,7 @@ export function chromaSink(out: NativeFrame, coding: Coding): ChromaSink {
   /** Where both lines of chroma row `j` stand. */
   const filteredDown = (j: number): number => {
     if (sameAxis(axes.y, LUMA)) return slot(j)
-    zeroBytes(sum, 2 * line)
+    simd.zero(sum, 2 * line)
     for (let t = n * j; t < n * (j + 1); t++) {
       if (weight[t] !== 0) simd.addRow(sum, slot(index[t]), weight[t], line >> 1)
     }

@@ -1,6 +1,6 @@
 /** Luma and chroma of `patch.ts`, row by row: of chroma from rows filtered across and kept in a small ring. */
 import type { NativeFrame, Region } from '../../core/index.js'
-import { duringScratch, takeBytes, words, zeroBytes } from '../wasm/memory.js'
+import { duringScratch, takeBytes, words } from '../wasm/memory.js'
 import { simd } from '../wasm/module.js'
 import { type Carried, carried, carryBack, type Pictures, scaleWords } from './carry.js'
 import { type Coding, weightsOf } from './coding.js'
@@ -34,7 +34,7 @@ export function patchYuv(base: NativeFrame, region: Region, p: Pictures, coding:
     const filteredDown = (j: number): number => {
       const alone = down.weight.subarray(j * down.n, (j + 1) * down.n).indexOf(1)
       if (alone >= 0) return fetch(down.index[j * down.n + alone])
-      zeroBytes(sum, LINES * line)
+      simd.zero(sum, LINES * line)
       for (let t = j * down.n; t < (j + 1) * down.n; t++) {
         if (down.weight[t] !== 0) simd.addRow(sum, fetch(down.index[t]), down.weight[t], (LINES * line) >> 2)
       }

@@ -14,7 +14,7 @@
  */
 import { type FloatImage, intersect, isEmpty, type Region } from '../../core/index.js'
 import { at, newImage, rawImage } from '../wasm/images.js'
-import { duringScratch, memory, takeBytes, words, zeroBytes } from '../wasm/memory.js'
+import { duringScratch, memory, takeBytes, words } from '../wasm/memory.js'
 import { simd } from '../wasm/module.js'
 import {
   type Band,
@@ -110,8 +110,8 @@ function bendBand(
   const live = liveFours(map, band, held, r.x - skip, fours)
   if (!live.includes(1)) {
     for (let y = 0; y < band.height; y++) {
-      zeroBytes(to + outLine * y, 16 * r.width)
-      if (alphas !== 0) zeroBytes(alphas + outLine * y, 16 * r.width)
+      simd.zero(to + outLine * y, 16 * r.width)
+      if (alphas !== 0) simd.zero(alphas + outLine * y, 16 * r.width)
     }
     return
   }

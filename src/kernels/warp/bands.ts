@@ -1,6 +1,7 @@
 /** The way through a bent picture in bands of rows: what a band sees of the source stands in planes while it is made. */
 import { intersect, type Region } from '../../core/index.js'
-import { takeBytes, words, zeroBytes } from '../wasm/memory.js'
+import { memory, takeBytes } from '../wasm/memory.js'
+import { simd } from '../wasm/module.js'
 import { cellsOf, type WarpMap, warpSource } from './map.js'
 
 /** Rows of a band, at most; bands begin at multiples of it, counted from the frame's first row. */
@@ -57,8 +58,8 @@ export function roomFor(bands: readonly Band[]): Planes {
 /** Clears the rows above and below a band's planes. */
 export function clearAround({ start, pitch, plane }: Planes, rows: number): void {
   for (let p = 0; p < 4; p++) {
-    zeroBytes(start - 4 * SIDE - pitch * ABOVE + p * plane, pitch * ABOVE)
-    zeroBytes(start - 4 * SIDE + pitch * rows + p * plane, pitch * ABOVE)
+    simd.zero(start - 4 * SIDE - pitch * ABOVE + p * plane, pitch * ABOVE)
+    simd.zero(start - 4 * SIDE + pitch * rows + p * plane, pitch * ABOVE)
   }
 }
 
@@ -66,7 +67,7 @@ export function clearAround({ start, pitch, plane }: Planes, rows: number): void
 export function stripsOf(part: Region): { at: number; count: number } {
   const count = Math.ceil(part.width / STRIP)
   const at = takeBytes(count)
-  zeroBytes(at, count)
+  simd.zero(at, count)
   return { at, count }
 }
 
@@ -78,25 +79,41 @@ export function liveFours(
   first: number,
   fours: number,
 ): Uint8Array {
-  const [across, down] = cellsOf(map)
-  const { step, frame, sees } = map
+  const { step, frame } = map
+  const { lows, highs } = columnsSeen(map, band)
+  const last = lows.length - 1
   const live = new Uint8Array(fours)
-  const cellRow = (y: number) => Math.min(Math.floor((y - frame.y) / step), down - 1)
   for (let g = 0; g < fours; g++) {
     const x = first + 4 * g - frame.x
-    let low = Infinity
-    let high = -Infinity
-    for (let i = Math.min(Math.floor(x / step), across - 1); i <= Math.min((x + 3) / step, across - 1); i++) {
-      for (let j = cellRow(band.y); j <= cellRow(band.y + band.height - 1); j++) {
-        low = Math.min(low, sees[4 * (j * across + i)])
-        high = Math.max(high, sees[4 * (j * across + i) + 2])
-      }
+    let i = Math.min(Math.floor(x / step), last)
+    let [low, high] = [lows[i], highs[i]]
+    for (const end = Math.min(Math.floor((x + 3) / step), last); i < end; ) {
+      i++
+      low = Math.min(low, lows[i])
+      high = Math.max(high, highs[i])
     }
     const from = Math.max(Math.floor((low - band.part.x) / STRIP), 0)
     const to = Math.min(Math.floor((high - 1 - band.part.x) / STRIP), held.length - 1)
     for (let s = from; s <= to && live[g] === 0; s++) live[g] = held[s]
   }
   return live
+}
+
+/** Of each column of cells, the first source column that a band's rows see, and the one behind the last. */
+function columnsSeen(map: WarpMap, band: Band): { lows: Int32Array; highs: Int32Array } {
+  const [across, down] = cellsOf(map)
+  const { step, frame, sees } = map
+  const cellRow = (y: number) => Math.min(Math.floor((y - frame.y) / step), down - 1)
+  const bottom = cellRow(band.y + band.height - 1)
+  const lows = new Int32Array(across).fill(2 ** 31 - 1)
+  const highs = new Int32Array(across).fill(-(2 ** 31))
+  for (let j = cellRow(band.y); j <= bottom; j++) {
+    for (let i = 0, c = 4 * j * across; i < across; i++, c += 4) {
+      lows[i] = Math.min(lows[i], sees[c])
+      highs[i] = Math.max(highs[i], sees[c + 2])
+    }
+  }
+  return { lows, highs }
 }
 
 /** The rows of nodes between which a band lies, each `stride` bytes, one plane of the map behind the other; their address. */
@@ -111,7 +128,8 @@ export function nodesOf(
   // The last node stands again beyond the end, for the fours that reach over it.
   const wide = columns + 4
   const planes = shift.length / (columns * rows)
-  const out = new Float32Array(planes * count * wide)
+  const at = takeBytes(4 * planes * count * wide)
+  const out = new Float32Array(memory.buffer, at, planes * count * wide)
   for (let p = 0; p < planes; p++) {
     for (let j = 0; j < count; j++) {
       const from = (p * rows + row + j) * columns
@@ -120,5 +138,5 @@ export function nodesOf(
       out.fill(shift[from + columns - 1], to + columns, to + wide)
     }
   }
-  return { at: words(out), stride: 4 * wide, plane: 4 * wide * count, row, rows: count }
+  return { at, stride: 4 * wide, plane: 4 * wide * count, row, rows: count }
 }

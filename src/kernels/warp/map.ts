@@ -44,8 +44,10 @@ export function warpSource(map: WarpMap, region: Region): Region {
   const first = cell(r.x - frame.x, across)
   const last = cell(r.x + r.width - 1 - frame.x, across)
   const bottom = cell(r.y + r.height - 1 - frame.y, down)
-  let [x0, y0, x1, y1] = [Infinity, Infinity, -Infinity, -Infinity]
-  for (let j = cell(r.y - frame.y, down); j <= bottom; j++) {
+  const top = cell(r.y - frame.y, down)
+  const own = 4 * (top * across + first)
+  let [x0, y0, x1, y1] = [sees[own], sees[own + 1], sees[own + 2], sees[own + 3]]
+  for (let j = top; j <= bottom; j++) {
     for (let c = 4 * (j * across + first); c <= 4 * (j * across + last); c += 4) {
       x0 = Math.min(x0, sees[c])
       y0 = Math.min(y0, sees[c + 1])

@@ -124,13 +124,6 @@ export function newFloats(length: number): Float32Array {
   return new Float32Array(memory.buffer, start, length) as unknown as Float32Array
 }
 
-/** A shared memory is filled value by value, so the widest are taken. */
-export function zeroBytes(start: number, count: number): void {
-  const wide = start % 8 === 0 ? Math.floor(count / 8) : 0
-  if (wide > 0) new Float64Array(memory.buffer, start, wide).fill(0)
-  new Uint8Array(memory.buffer, start + 8 * wide, count - 8 * wide).fill(0)
-}
-
 /** Address of data that lives in the kernels' memory already. */
 export function addressOf(data: ArrayBufferView): number | undefined {
   return buffers.has(data.buffer) ? data.byteOffset : undefined

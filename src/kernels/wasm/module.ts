@@ -4,6 +4,7 @@ import { memory } from './memory.js'
 /** What `assembly.ts` exports; addresses are byte offsets into `memory`. */
 interface Exports {
   fill(start: number, count: number, value: number): void
+  zero(start: number, bytes: number): void
   copy(out: number, src: number, bytes: number): void
   curve(
     data: number,

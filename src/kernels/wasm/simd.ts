@@ -11,6 +11,10 @@ export function fill(start: usize, count: i32, value: f32): void {
   }
 }
 
+export function zero(start: usize, bytes: usize): void {
+  memory.fill(start, 0, bytes)
+}
+
 export function copy(out: usize, src: usize, bytes: usize): void {
   memory.copy(out, src, bytes)
 }
