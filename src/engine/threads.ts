@@ -13,8 +13,11 @@ export type Entry = 'worker.js' | 'suit/worker.js' | 'preview/worker.js'
 /** Threads run the built worker: under a test runner the sources are TypeScript, which a thread cannot load. */
 const ENGINE = new URL(import.meta.url.endsWith('.ts') ? '../../dist/engine/' : './', import.meta.url)
 
-/** How long one stands by, in ms: it holds the memory of its last frame. */
-const PATIENCE = 5000
+/**
+ * How long one stands by, in ms: for who looks at a render and asks for it again, or for the next shot. It holds the memory of its
+ * last frame meanwhile.
+ */
+const PATIENCE = 60_000
 
 interface Idle {
   readonly worker: Worker
