@@ -35,8 +35,8 @@ export interface Warped {
   readonly coverage: FloatImage | undefined
 }
 
-/** Bytes that the rows work in: two fours of pixels behind six vectors, and the weights of a stretched filter. */
-const ROOM = 16 * 16 + 8 * 260
+/** Bytes that the rows work in: two fours of pixels behind six vectors, and notes of sixteen fours or the weights of a stretched filter. */
+const ROOM = 16 * 16 + 16 * 3 * 144
 
 /** The part of the bent picture in `region`; `src` lies in the same pixels. */
 export function warp(src: FloatImage, map: WarpMap, region: Region): Warped {

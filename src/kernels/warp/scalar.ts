@@ -85,8 +85,10 @@ class Filter {
     return sum < 0 ? Math.max(sum, this.#least(channel)) : sum
   }
 
+  /** −0 of the sum stays. */
   alpha(): number {
-    return Math.min(Math.max(this.#sum(3), 0), 1)
+    const sum = this.#sum(3)
+    return sum < 0 ? 0 : Math.min(sum, 1)
   }
 
   #sum(channel: number): number {

@@ -2,8 +2,16 @@
 // look at pixels that mostly lie side by side, so that one load gives a tap of all four. Planes have 8 columns and 4 rows of 0 around
 // them; what lies further out is looked for there.
 
+/** 1.5·2²³: added to a whole number, it leaves that in the last bits. */
+const ROUND: f32 = 12582912
+const ROUND_BITS: i32 = 0x4b400000
+/** Fours of pixels that are noted before they are looked at: sums would wait for weights that are worked out right before them. */
+const FOURS = 16
+/** Bytes of a note: four weights across, four down, and where each pixel looks. */
+const NOTE: usize = 9 * 16
+
 /**
- * One row, every channel by shifts of its own. Rows of shifts (red x, y, green x, y, blue x, y) are `apart` bytes apart; `groups` fours of
+ * One row, every channel by shifts of its own. Rows of shifts (red x, y, green x, y, blue x, y) are `apart` bytes apart; fours of
  * pixels from column `x` of the planes on, of which those are seen whose `live` is 1. The first `skip` pixels are left out, then `pixels`
  * are written.
  */
@@ -25,23 +33,28 @@ export function warpColouredRow(
   coverage: usize,
 ): void {
   const alpha = planes + 3 * plane
-  for (let left = -skip; left < pixels; left += 4, shift += 16, x += 4, live++) {
-    if (load<u8>(live)) {
-      look(shift, apart, x, y, planes, alpha, pitch, width, height, room, true)
-      look(shift + 2 * apart, apart, x, y, planes + plane, alpha, pitch, width, height, room + 32, true)
-      look(shift + 4 * apart, apart, x, y, planes + 2 * plane, alpha, pitch, width, height, room + 64, true)
-      if (left >= 0 && left + 4 <= pixels) {
-        interleave(room, 0, 32, 64, 48, out + (left << 4))
-        interleave(room, 16, 48, 80, 48, coverage + (left << 4))
+  const notes = room + 256
+  for (let left = -skip; left < pixels; ) {
+    const end = min<i32>(left + 4 * FOURS, pixels)
+    note(shift, apart, 3, x, y, live, pitch, width, height, (end - left + 3) >> 2, notes)
+    for (let at = notes; left < end; left += 4, shift += 16, x += 4, live++, at += 3 * NOTE) {
+      if (load<u8>(live)) {
+        look(at, planes, alpha, pitch, room, true)
+        look(at + NOTE, planes + plane, alpha, pitch, room + 32, true)
+        look(at + 2 * NOTE, planes + 2 * plane, alpha, pitch, room + 64, true)
+        if (left >= 0 && left + 4 <= pixels) {
+          interleave(room, 0, 32, 64, 48, out + (left << 4))
+          interleave(room, 16, 48, 80, 48, coverage + (left << 4))
+        } else {
+          interleave(room, 0, 32, 64, 48, room + 96)
+          put(room + 96, left, pixels, out)
+          interleave(room, 16, 48, 80, 48, room + 96)
+          put(room + 96, left, pixels, coverage)
+        }
       } else {
-        interleave(room, 0, 32, 64, 48, room + 96)
-        put(room + 96, left, pixels, out)
-        interleave(room, 16, 48, 80, 48, room + 96)
-        put(room + 96, left, pixels, coverage)
+        clear(left, pixels, out)
+        clear(left, pixels, coverage)
       }
-    } else {
-      clear(left, pixels, out)
-      clear(left, pixels, coverage)
     }
   }
 }
@@ -63,17 +76,78 @@ export function warpRow(
   pixels: i32,
   out: usize,
 ): void {
-  for (let left = -skip; left < pixels; left += 4, shift += 16, x += 4, live++) {
-    if (load<u8>(live)) {
-      look(shift, apart, x, y, planes, planes + plane, pitch, width, height, room, false)
-      look(shift, apart, x, y, planes + 2 * plane, planes + 3 * plane, pitch, width, height, room + 32, true)
-      if (left >= 0 && left + 4 <= pixels) interleave(room, 0, 16, 32, 48, out + (left << 4))
-      else {
-        interleave(room, 0, 16, 32, 48, room + 96)
-        put(room + 96, left, pixels, out)
-      }
-    } else clear(left, pixels, out)
+  const notes = room + 256
+  for (let left = -skip; left < pixels; ) {
+    const end = min<i32>(left + 4 * FOURS, pixels)
+    note(shift, apart, 1, x, y, live, pitch, width, height, (end - left + 3) >> 2, notes)
+    for (let at = notes; left < end; left += 4, shift += 16, x += 4, live++, at += NOTE) {
+      if (load<u8>(live)) {
+        look(at, planes, planes + plane, pitch, room, false)
+        look(at, planes + 2 * plane, planes + 3 * plane, pitch, room + 32, true)
+        if (left >= 0 && left + 4 <= pixels) interleave(room, 0, 16, 32, 48, out + (left << 4))
+        else {
+          interleave(room, 0, 16, 32, 48, room + 96)
+          put(room + 96, left, pixels, out)
+        }
+      } else clear(left, pixels, out)
+    }
   }
+}
+
+/** Notes of `fours` fours, each channel's one behind the other. */
+function note(
+  shift: usize,
+  apart: usize,
+  channels: usize,
+  x: i32,
+  y: i32,
+  live: usize,
+  pitch: usize,
+  width: i32,
+  height: i32,
+  fours: i32,
+  out: usize,
+): void {
+  for (let i = 0; i < fours; i++, live++, shift += 16, x += 4, out += channels * NOTE) {
+    if (!load<u8>(live)) continue
+    noteOne(shift, apart, x, y, pitch, width, height, out)
+    if (channels === 1) continue
+    noteOne(shift + 2 * apart, apart, x, y, pitch, width, height, out + NOTE)
+    noteOne(shift + 4 * apart, apart, x, y, pitch, width, height, out + 2 * NOTE)
+  }
+}
+
+@inline
+function noteOne(shift: usize, apart: usize, x: i32, y: i32, pitch: usize, width: i32, height: i32, out: usize): void {
+  // A four's pixels count from the first: those that look right beside each other have the same place.
+  let columns = i32x4.add(cubic(shift, out), i32x4.splat(x - 1 - ROUND_BITS))
+  columns = i32x4.min_s(i32x4.max_s(columns, i32x4.splat(-8)), i32x4.splat(width))
+  let rows = i32x4.add(cubic(shift + apart, out + 64), i32x4.splat(y - 1 - ROUND_BITS))
+  rows = i32x4.min_s(i32x4.max_s(rows, i32x4.splat(-4)), i32x4.splat(height))
+  v128.store(out, i32x4.add(i32x4.shl(columns, 2), i32x4.mul(rows, i32x4.splat(<i32>pitch))), 128)
+}
+
+/** Weights of four pixels; gives their shifts rounded down, plus `ROUND_BITS`. */
+@inline
+function cubic(shift: usize, out: usize): v128 {
+  const d = v128.load(shift)
+  const floor = f32x4.floor(d)
+  const t = f32x4.sub(d, floor)
+  const s = f32x4.sub(f32x4.splat(1), t)
+  const h = f32x4.mul(f32x4.mul(f32x4.splat(-0.5), t), s)
+  const w0 = f32x4.mul(h, s)
+  const w3 = f32x4.mul(h, t)
+  v128.store(out, w0)
+  v128.store(out, inner(s, w0, w3), 16)
+  v128.store(out, inner(t, w3, w0), 32)
+  v128.store(out, w3, 48)
+  return f32x4.add(floor, f32x4.splat(ROUND))
+}
+
+/** Weight of an inner pixel of the cubic, from its nearness and the weights beyond it and across. */
+@inline
+function inner(near: v128, beyond: v128, across: v128): v128 {
+  return f32x4.add(f32x4.sub(near, f32x4.add(beyond, beyond)), across)
 }
 
 /** Four vectors of one channel each into four pixels. */
@@ -108,148 +182,87 @@ function clear(left: i32, pixels: i32, out: usize): void {
     for (let i = max<i32>(left, 0); i < min<i32>(left + 4, pixels); i++) v128.store(out + (i << 4), i32x4.splat(0))
 }
 
-/**
- * Two planes at four positions, the second alpha or not; results one behind the other. What is rare is done elsewhere, so that what
- * is not stays in registers.
- */
+/** Two planes at four positions, the second alpha or not; results one behind the other. */
 @inline
-function look(
-  shift: usize,
-  apart: usize,
-  x: i32,
-  y: i32,
-  first: usize,
-  second: usize,
-  pitch: usize,
-  width: i32,
-  height: i32,
-  out: usize,
-  alpha: bool,
-): void {
-  const one = f32x4.splat(1)
+function look(note: usize, first: usize, second: usize, pitch: usize, out: usize, alpha: bool): void {
   const zero = f32x4.splat(0)
-  const dx = v128.load(shift)
-  const dy = v128.load(shift + apart)
-  const fx = f32x4.floor(dx)
-  const fy = f32x4.floor(dy)
-  const ix = f32x4.extract_lane(fx, 0)
-  const iy = f32x4.extract_lane(fy, 0)
-  if (!i32x4.all_true(v128.and(f32x4.eq(fx, f32x4.splat(ix)), f32x4.eq(fy, f32x4.splat(iy))))) {
-    lookApart(dx, dy, x, y, first, second, pitch, width, height, out, alpha)
+  const places = v128.load(note, 128)
+  if (v128.any_true(v128.xor(places, v128.shuffle<i32>(places, places, 0, 0, 0, 0)))) {
+    lookApart(note, first, second, pitch, out, alpha)
     return
   }
-  const tx = f32x4.sub(dx, fx)
-  const sx = f32x4.sub(one, tx)
-  const hx = f32x4.mul(f32x4.mul(f32x4.splat(-0.5), tx), sx)
-  const x0 = f32x4.mul(hx, sx)
-  const x3 = f32x4.mul(hx, tx)
-  const x1 = inner(sx, x0, x3)
-  const x2 = inner(tx, x3, x0)
-  const ty = f32x4.sub(dy, fy)
-  const sy = f32x4.sub(one, ty)
-  const hy = f32x4.mul(f32x4.mul(f32x4.splat(-0.5), ty), sy)
-  const y0 = f32x4.mul(hy, sy)
-  const y3 = f32x4.mul(hy, ty)
-
-  const column = min<i32>(max<i32>(x + <i32>ix - 1, -8), width)
-  const row = min<i32>(max<i32>(y + <i32>iy - 1, -4), height)
-  const offset = (<usize>column << 2) + <usize>row * pitch
-  let p = first + offset
-  let q = second + offset
-  // Sums are stored after each row: else the compiler fetches all rows first and runs out of registers.
-  let s = f32x4.mul(y0, side(p, x0, x1, x2, x3))
-  let a = f32x4.mul(y0, side(q, x0, x1, x2, x3))
+  const place = i32x4.extract_lane(places, 0)
+  const x0 = v128.load(note)
+  const x1 = v128.load(note, 16)
+  const x2 = v128.load(note, 32)
+  const x3 = v128.load(note, 48)
+  const y0 = v128.load(note, 64)
+  const y1 = v128.load(note, 80)
+  const y2 = v128.load(note, 96)
+  const y3 = v128.load(note, 112)
+  const s = sum(first + place, pitch, x0, x1, x2, x3, y0, y1, y2, y3, out)
   v128.store(out, s)
-  v128.store(out, a, 16)
-  p += pitch
-  q += pitch
-  const y1 = inner(sy, y0, y3)
-  s = f32x4.add(s, f32x4.mul(y1, side(p, x0, x1, x2, x3)))
-  a = f32x4.add(a, f32x4.mul(y1, side(q, x0, x1, x2, x3)))
-  v128.store(out, s)
-  v128.store(out, a, 16)
-  p += pitch
-  q += pitch
-  const y2 = inner(ty, y3, y0)
-  s = f32x4.add(s, f32x4.mul(y2, side(p, x0, x1, x2, x3)))
-  a = f32x4.add(a, f32x4.mul(y2, side(q, x0, x1, x2, x3)))
-  v128.store(out, s)
-  v128.store(out, a, 16)
-  p += pitch
-  q += pitch
-  s = f32x4.add(s, f32x4.mul(y3, side(p, x0, x1, x2, x3)))
-  a = f32x4.add(a, f32x4.mul(y3, side(q, x0, x1, x2, x3)))
-  v128.store(out, s)
-  if (alpha) v128.store(out, f32x4.min(f32x4.max(a, zero), one), 16)
+  const a = sum(second + place, pitch, x0, x1, x2, x3, y0, y1, y2, y3, out + 16)
+  if (alpha) v128.store(out, f32x4.pmin(f32x4.pmax(a, zero), f32x4.splat(1)), 16)
   else v128.store(out, a, 16)
-  if (v128.any_true(f32x4.lt(s, zero))) raise(out, first + offset, pitch)
-  if (!alpha && v128.any_true(f32x4.lt(a, zero))) raise(out + 16, second + offset, pitch)
+  if (v128.any_true(f32x4.lt(s, zero))) raise(out, first + place, pitch)
+  if (!alpha && v128.any_true(f32x4.lt(a, zero))) raise(out + 16, second + place, pitch)
 }
 
-/** The same for four pixels of which some look elsewhere than right beside the others. */
-function lookApart(
-  dx: v128,
-  dy: v128,
-  x: i32,
-  y: i32,
-  first: usize,
-  second: usize,
+/** Sixteen taps of four pixels side by side. Sums are stored after each row: else the compiler fetches all rows first and runs out of registers. */
+@inline
+function sum(
+  p: usize,
   pitch: usize,
-  width: i32,
-  height: i32,
+  x0: v128,
+  x1: v128,
+  x2: v128,
+  x3: v128,
+  y0: v128,
+  y1: v128,
+  y2: v128,
+  y3: v128,
   out: usize,
-  alpha: bool,
-): void {
-  const one = f32x4.splat(1)
-  const zero = f32x4.splat(0)
-  const fx = f32x4.floor(dx)
-  const fy = f32x4.floor(dy)
-  const tx = f32x4.sub(dx, fx)
-  const sx = f32x4.sub(one, tx)
-  const hx = f32x4.mul(f32x4.mul(f32x4.splat(-0.5), tx), sx)
-  const x0 = f32x4.mul(hx, sx)
-  const x3 = f32x4.mul(hx, tx)
-  const x1 = inner(sx, x0, x3)
-  const x2 = inner(tx, x3, x0)
-  const ty = f32x4.sub(dy, fy)
-  const sy = f32x4.sub(one, ty)
-  const hy = f32x4.mul(f32x4.mul(f32x4.splat(-0.5), ty), sy)
-  const y0 = f32x4.mul(hy, sy)
-  const y3 = f32x4.mul(hy, ty)
-  const y1 = inner(sy, y0, y3)
-  const y2 = inner(ty, y3, y0)
+): v128 {
+  let s = f32x4.mul(y0, side(p, x0, x1, x2, x3))
+  v128.store(out, s)
+  p += pitch
+  s = f32x4.add(s, f32x4.mul(y1, side(p, x0, x1, x2, x3)))
+  v128.store(out, s)
+  p += pitch
+  s = f32x4.add(s, f32x4.mul(y2, side(p, x0, x1, x2, x3)))
+  v128.store(out, s)
+  return f32x4.add(s, f32x4.mul(y3, side(p + pitch, x0, x1, x2, x3)))
+}
 
-  let columns = i32x4.add(i32x4.trunc_sat_f32x4_s(fx), i32x4(x - 1, x, x + 1, x + 2))
-  columns = i32x4.min_s(i32x4.max_s(columns, i32x4.splat(-8)), i32x4.splat(width))
-  let rows = i32x4.add(i32x4.trunc_sat_f32x4_s(fy), i32x4.splat(y - 1))
-  rows = i32x4.min_s(i32x4.max_s(rows, i32x4.splat(-4)), i32x4.splat(height))
-  const offset = i32x4.add(i32x4.shl(columns, 2), i32x4.mul(rows, i32x4.splat(<i32>pitch)))
-  const p0 = <usize>i32x4.extract_lane(offset, 0)
-  const p1 = <usize>i32x4.extract_lane(offset, 1)
-  const p2 = <usize>i32x4.extract_lane(offset, 2)
-  const p3 = <usize>i32x4.extract_lane(offset, 3)
+/** The same for four pixels of which some look elsewhere than right beside the others: what is rare does not take registers from what is not. */
+function lookApart(note: usize, first: usize, second: usize, pitch: usize, out: usize, alpha: bool): void {
+  const x0 = v128.load(note)
+  const x1 = v128.load(note, 16)
+  const x2 = v128.load(note, 32)
+  const x3 = v128.load(note, 48)
+  const zero = f32x4.splat(0)
+  const places = i32x4.add(v128.load(note, 128), i32x4(0, 4, 8, 12))
+  const p0 = <usize>i32x4.extract_lane(places, 0)
+  const p1 = <usize>i32x4.extract_lane(places, 1)
+  const p2 = <usize>i32x4.extract_lane(places, 2)
+  const p3 = <usize>i32x4.extract_lane(places, 3)
   for (let k = 0; k < 2; k++) {
     const from = k ? second : first
     let p = from
-    let s = f32x4.mul(y0, apartFour(p + p0, p + p1, p + p2, p + p3, x0, x1, x2, x3))
+    let s = f32x4.mul(v128.load(note, 64), apartFour(p + p0, p + p1, p + p2, p + p3, x0, x1, x2, x3))
     p += pitch
-    s = f32x4.add(s, f32x4.mul(y1, apartFour(p + p0, p + p1, p + p2, p + p3, x0, x1, x2, x3)))
+    s = f32x4.add(s, f32x4.mul(v128.load(note, 80), apartFour(p + p0, p + p1, p + p2, p + p3, x0, x1, x2, x3)))
     p += pitch
-    s = f32x4.add(s, f32x4.mul(y2, apartFour(p + p0, p + p1, p + p2, p + p3, x0, x1, x2, x3)))
+    s = f32x4.add(s, f32x4.mul(v128.load(note, 96), apartFour(p + p0, p + p1, p + p2, p + p3, x0, x1, x2, x3)))
     p += pitch
-    s = f32x4.add(s, f32x4.mul(y3, apartFour(p + p0, p + p1, p + p2, p + p3, x0, x1, x2, x3)))
-    if (k && alpha) s = f32x4.min(f32x4.max(s, zero), one)
+    s = f32x4.add(s, f32x4.mul(v128.load(note, 112), apartFour(p + p0, p + p1, p + p2, p + p3, x0, x1, x2, x3)))
+    if (k && alpha) s = f32x4.pmin(f32x4.pmax(s, zero), f32x4.splat(1))
     v128.store(out + (k << 4), s)
     if (v128.any_true(f32x4.lt(s, zero))) {
       raiseTo(out + (k << 4), leastOf(from + p0, from + p1, from + p2, from + p3, pitch))
     }
   }
-}
-
-/** Weight of an inner pixel of the cubic, from its nearness and the weights beyond it and across. */
-@inline
-function inner(near: v128, beyond: v128, across: v128): v128 {
-  return f32x4.add(f32x4.sub(near, f32x4.add(beyond, beyond)), across)
 }
 
 /** Undershoot of four pixels side by side, raised to the lowest value under the filter, or 0. */
@@ -262,13 +275,15 @@ function raiseTo(at: usize, least: v128): void {
   v128.store(at, v128.bitselect(f32x4.max(s, least), s, f32x4.lt(s, f32x4.splat(0))))
 }
 
-/** Four taps of four pixels side by side. */
+/** Four taps of four pixels side by side; the third comes from the first and the last, since loads are what there are most of. */
 @inline
 function side(p: usize, x0: v128, x1: v128, x2: v128, x3: v128): v128 {
-  let row = f32x4.mul(x0, v128.load(p))
+  const a = v128.load(p)
+  const d = v128.load(p, 12)
+  let row = f32x4.mul(x0, a)
   row = f32x4.add(row, f32x4.mul(x1, v128.load(p, 4)))
-  row = f32x4.add(row, f32x4.mul(x2, v128.load(p, 8)))
-  return f32x4.add(row, f32x4.mul(x3, v128.load(p, 12)))
+  row = f32x4.add(row, f32x4.mul(x2, v128.shuffle<i32>(a, d, 2, 3, 5, 6)))
+  return f32x4.add(row, f32x4.mul(x3, d))
 }
 
 /** Four taps of four pixels that lie anywhere. */
