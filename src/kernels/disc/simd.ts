@@ -201,36 +201,50 @@ function run(
   const right = at + one
   let next = 2
   let i: usize = 0
-  // The commonest rows two pixels at a time: half the addresses, and nothing to ask.
-  const pairs = high === 0 && below !== 0 ? bytes & ~31 : 0
+  // Two pixels at a time where there is no high part: half the addresses. What the next two need of the edges is kept.
+  const pairs = high === 0 ? bytes & ~31 : 0
   if (edges === 1) {
     for (; i < pairs; i += 32) {
       const a = withEdge(middle(to + i, from + i, 0, byStep), w0, left + i, right + i, 0)
       const b = withEdge(middle(to + i, from + i, 16, byStep), w0, left + i, right + i, 16)
       putTwo(a, b, above + i)
-      putTwo(a, b, below + i)
+      if (below) putTwo(a, b, below + i)
     }
-  } else if (edges > 1) {
-    const l2 = left - 16
-    const r2 = right + 16
-    if (edges > 2) {
-      next = 3
-      const w2 = f32x4.splat(f32.load(edge, 8))
-      for (; i < pairs; i += 32) {
-        const a = withEdge(withEdge(middle(to + i, from + i, 0, byStep), w0, left + i, right + i, 0), w1, l2 + i, r2 + i, 0)
-        const b = withEdge(withEdge(middle(to + i, from + i, 16, byStep), w0, left + i, right + i, 16), w1, l2 + i, r2 + i, 16)
-        const c = f32x4.mul(w2, f32x4.add(v128.load(r2 + i, 16), v128.load(l2 + i - 16)))
-        const d = f32x4.mul(w2, f32x4.add(v128.load(r2 + i, 32), v128.load(l2 + i)))
-        putFour(a, b, c, d, above + i)
-        putFour(a, b, c, d, below + i)
-      }
-    } else {
-      for (; i < pairs; i += 32) {
-        const a = withEdge(withEdge(middle(to + i, from + i, 0, byStep), w0, left + i, right + i, 0), w1, l2 + i, r2 + i, 0)
-        const b = withEdge(withEdge(middle(to + i, from + i, 16, byStep), w0, left + i, right + i, 16), w1, l2 + i, r2 + i, 16)
-        putTwo(a, b, above + i)
-        putTwo(a, b, below + i)
-      }
+  } else if (edges === 2) {
+    let l1 = v128.load(left - 16)
+    let r0 = v128.load(right)
+    for (; i < pairs; i += 32) {
+      const l = v128.load(left + i)
+      const r1 = v128.load(right + i, 16)
+      const a = twoEdges(middle(to + i, from + i, 0, byStep), w0, r0, l, w1, r1, l1)
+      l1 = v128.load(left + i, 16)
+      r0 = v128.load(right + i, 32)
+      const b = twoEdges(middle(to + i, from + i, 16, byStep), w0, r1, l1, w1, r0, l)
+      putTwo(a, b, above + i)
+      if (below) putTwo(a, b, below + i)
+    }
+  } else if (edges > 2) {
+    next = 3
+    const w2 = f32x4.splat(f32.load(edge, 8))
+    let l2 = v128.load(left - 32)
+    let l1 = v128.load(left - 16)
+    let r0 = v128.load(right)
+    let r1 = v128.load(right, 16)
+    for (; i < pairs; i += 32) {
+      const l = v128.load(left + i)
+      const r2 = v128.load(right + i, 32)
+      const a = twoEdges(middle(to + i, from + i, 0, byStep), w0, r0, l, w1, r1, l1)
+      const c = f32x4.mul(w2, f32x4.add(r2, l2))
+      const m = v128.load(left + i, 16)
+      const r3 = v128.load(right + i, 48)
+      const b = twoEdges(middle(to + i, from + i, 16, byStep), w0, r1, m, w1, r2, l)
+      const d = f32x4.mul(w2, f32x4.add(r3, l1))
+      putFour(a, b, c, d, above + i)
+      if (below) putFour(a, b, c, d, below + i)
+      l2 = l
+      l1 = m
+      r0 = r2
+      r1 = r3
     }
   }
   const done = i
@@ -305,6 +319,11 @@ function middle(to: usize, from: usize, offset: usize, byStep: v128): v128 {
 @inline
 function withEdge(sum: v128, w: v128, left: usize, right: usize, offset: usize): v128 {
   return f32x4.add(sum, f32x4.mul(w, f32x4.add(v128.load(right + offset), v128.load(left + offset))))
+}
+
+@inline
+function twoEdges(sum: v128, w0: v128, r0: v128, l0: v128, w1: v128, r1: v128, l1: v128): v128 {
+  return f32x4.add(f32x4.add(sum, f32x4.mul(w0, f32x4.add(r0, l0))), f32x4.mul(w1, f32x4.add(r1, l1)))
 }
 
 @inline
