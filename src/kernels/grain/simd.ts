@@ -10,23 +10,6 @@ function mixed(v: v128): v128 {
   return v128.xor(h, i32x4.shr_u(h, 16))
 }
 
-/** Four normal numbers: the quantile table's piece by the hash's upper 12 bits, the place in it by the lower 20. */
-@inline
-function normal(hash: v128, quantiles: usize): v128 {
-  const at = v128.and(i32x4.shr_u(hash, 18), i32x4.splat(0x3ffc))
-  let a = v128.load64_zero(quantiles + <usize>i32x4.extract_lane(at, 0))
-  a = v128.load64_lane(quantiles + <usize>i32x4.extract_lane(at, 1), a, 1)
-  let b = v128.load64_zero(quantiles + <usize>i32x4.extract_lane(at, 2))
-  b = v128.load64_lane(quantiles + <usize>i32x4.extract_lane(at, 3), b, 1)
-  const low = v128.shuffle<i32>(a, b, 0, 2, 4, 6)
-  const high = v128.shuffle<i32>(a, b, 1, 3, 5, 7)
-  const place = f32x4.mul(
-    f32x4.convert_i32x4_s(v128.and(hash, i32x4.splat(0xfffff))),
-    f32x4.splat(<f32>9.5367431640625e-7),
-  )
-  return f32x4.add(low, f32x4.mul(f32x4.sub(high, low), place))
-}
-
 /** White rows of the three channels; `count` is rounded up to fours, so the rows need room for that. */
 export function whiteRow(columns: usize, y: i32, count: i32, quantiles: usize, r: usize, g: usize, b: usize): void {
   const row = i32x4.splat((y + 0x165667b1) * 0x27d4eb2f)
@@ -35,10 +18,37 @@ export function whiteRow(columns: usize, y: i32, count: i32, quantiles: usize, r
   const blue = i32x4.splat((2 + 0x2545f491) * 0x9e3779b1)
   for (let i: usize = 0, n = <usize>count << 2; i < n; i += 16) {
     const pixel = mixed(v128.xor(v128.load(columns + i), row))
-    v128.store(r + i, normal(mixed(v128.xor(pixel, red)), quantiles))
-    v128.store(g + i, normal(mixed(v128.xor(pixel, green)), quantiles))
-    v128.store(b + i, normal(mixed(v128.xor(pixel, blue)), quantiles))
+    v128.store(r + i, mixed(v128.xor(pixel, red)))
+    v128.store(g + i, mixed(v128.xor(pixel, green)))
+    v128.store(b + i, mixed(v128.xor(pixel, blue)))
   }
+  // By itself: a look into a table waits long for its hash, and fours in the same loop wait with it.
+  normals(r, count, quantiles)
+  normals(g, count, quantiles)
+  normals(b, count, quantiles)
+}
+
+/** Normal numbers where hashes stand: the quantile table's piece by the upper 12 bits, the place in it by the lower 20. */
+function normals(at: usize, count: i32, quantiles: usize): void {
+  for (const end = at + (<usize>count << 2); at < end; at += 16) {
+    const hash = v128.load(at)
+    let a = v128.load64_zero(pieceAt(at, quantiles))
+    a = v128.load64_lane(pieceAt(at + 4, quantiles), a, 1)
+    let b = v128.load64_zero(pieceAt(at + 8, quantiles))
+    b = v128.load64_lane(pieceAt(at + 12, quantiles), b, 1)
+    const low = v128.shuffle<i32>(a, b, 0, 2, 4, 6)
+    const high = v128.shuffle<i32>(a, b, 1, 3, 5, 7)
+    const place = f32x4.mul(
+      f32x4.convert_i32x4_s(v128.and(hash, i32x4.splat(0xfffff))),
+      f32x4.splat(<f32>9.5367431640625e-7),
+    )
+    v128.store(at, f32x4.add(low, f32x4.mul(f32x4.sub(high, low), place)))
+  }
+}
+
+@inline
+function pieceAt(hash: usize, quantiles: usize): usize {
+  return quantiles + (<usize>(load<u32>(hash) >>> 20) << 2)
 }
 
 /**
