@@ -49,7 +49,6 @@ function passes(from: number, line: number, across: AxisTaps, down: AxisTaps, to
   const first = words(across.first)
   const taps = words(across.count)
   const weight = words(across.weight)
-  const even = evenCount(across)
   const weights = words(down.weight)
   const ring = takeBytes(stride * down.n)
   const rows = takeBytes(4 * down.n)
@@ -63,14 +62,8 @@ function passes(from: number, line: number, across: AxisTaps, down: AxisTaps, to
       addresses[k] = ring + stride * slot
       if (held[slot] === row) continue
       held[slot] = row
-      simd.resampleAcross(from + line * row, first, taps, weight, across.n, even, r.width, addresses[k])
+      simd.resampleAcross(from + line * row, first, taps, weight, across.n, r.width, addresses[k])
     }
     simd.resampleDown(rows, weights + 4 * down.n * y, count, r.width, to + stride * y)
   }
-}
-
-/** How many taps each pixel has, where all have as many; 0 where they differ. */
-function evenCount({ count }: AxisTaps): number {
-  const most = count.reduce((a, b) => Math.max(a, b), 0)
-  return count.every((c) => c === most) ? most : 0
 }

@@ -1,45 +1,38 @@
 // AssemblyScript: the SIMD twin of `scalar.ts`. `pmin` and `pmax` are one instruction each, `min` and `max` six. Undershoot is raised to the lowest source value under the filter, or 0.
 
-/** One row: output pixel x is Σ weight[n·x + k]·src[first[x] + k] over k < count[x]; `even`: their count where all have the same. */
+/** One row: output pixel x is Σ weight[n·x + k]·src[first[x] + k] over k < count[x]. */
 export function resampleAcross(
   src: usize,
   first: usize,
   count: usize,
   weight: usize,
   n: i32,
-  even: i32,
   pixels: i32,
   out: usize,
 ): void {
   const stride = <usize>n << 2
   const zero = f32x4.splat(0)
-  if (even === 4 || even === 5) {
-    for (let x = 0; x < pixels; x++, first += 4, weight += stride, out += 16) {
-      const at = src + (<usize>load<i32>(first) << 4)
-      const a = v128.load(at)
-      const b = v128.load(at, 16)
-      const c = v128.load(at, 32)
-      const d = v128.load(at, 48)
-      let sum = f32x4.add(zero, f32x4.mul(v128.load32_splat(weight), a))
-      sum = f32x4.add(sum, f32x4.mul(v128.load32_splat(weight, 4), b))
-      sum = f32x4.add(sum, f32x4.mul(v128.load32_splat(weight, 8), c))
-      sum = f32x4.add(sum, f32x4.mul(v128.load32_splat(weight, 12), d))
-      let least = f32x4.pmin(f32x4.pmin(f32x4.pmin(f32x4.pmin(zero, a), b), c), d)
-      if (even === 5) {
-        const e = v128.load(at, 64)
-        sum = f32x4.add(sum, f32x4.mul(v128.load32_splat(weight, 16), e))
-        least = f32x4.pmin(least, e)
-      }
-      v128.store(out, alphaHeld(f32x4.pmax(sum, least)))
-    }
-    return
-  }
   for (let x = 0; x < pixels; x++, first += 4, count += 4, weight += stride, out += 16) {
     const taps = load<i32>(count)
     let at = src + (<usize>load<i32>(first) << 4)
     let sum = zero
     let least = zero
-    for (let w = weight, end = weight + (<usize>taps << 2); w < end; w += 4, at += 16) {
+    let w = weight
+    // Four are what most pixels have.
+    if (taps >= 4) {
+      const a = v128.load(at)
+      const b = v128.load(at, 16)
+      const c = v128.load(at, 32)
+      const d = v128.load(at, 48)
+      sum = f32x4.add(zero, f32x4.mul(v128.load32_splat(w), a))
+      sum = f32x4.add(sum, f32x4.mul(v128.load32_splat(w, 4), b))
+      sum = f32x4.add(sum, f32x4.mul(v128.load32_splat(w, 8), c))
+      sum = f32x4.add(sum, f32x4.mul(v128.load32_splat(w, 12), d))
+      least = f32x4.pmin(f32x4.pmin(f32x4.pmin(f32x4.pmin(zero, a), b), c), d)
+      at += 64
+      w += 16
+    }
+    for (const end = weight + (<usize>taps << 2); w < end; w += 4, at += 16) {
       const v = v128.load(at)
       sum = f32x4.add(sum, f32x4.mul(v128.load32_splat(w), v))
       least = f32x4.pmin(least, v)

@@ -67,7 +67,6 @@ interface Exports {
     count: number,
     weight: number,
     n: number,
-    even: number,
     pixels: number,
     out: number,
   ): void
