@@ -117,7 +117,7 @@ export interface View {
   readonly window: Region
 }
 
-/** What stands of an element in the window; with the memory of the frame, if one is made. `plain`: its file is placed and nothing else done to it. */
+/** What stands of an element in the window. `plain`: its file is placed and nothing else done to it. */
 export function elementSheet(
   native: NativeFrame,
   s: ElementSettings,

@@ -21,12 +21,3 @@ it.skipIf(process.platform !== 'linux')(
     expect(await openFiles()).toBeLessThan(before + 30)
   },
 )
-
-it('a thread that rests is used again, and answers the next pool alone', async () => {
-  for (let i = 0; i < 3; i++) {
-    const pool = new Pool<object, unknown>('preview/worker.js', 1)
-    const { done } = await pool.submit({ kind: 'none' })
-    await expect(done).rejects.toThrow()
-    await pool.close()
-  }
-})

@@ -5,7 +5,7 @@ import { join } from 'node:path'
 import type { Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { smallFiles } from '../small.js'
-import { noBrowser, type Opened, opened, pictured, shotFile } from './opened.js'
+import { fittedShot, noBrowser, type Opened, opened, pictured, shotFile } from './opened.js'
 
 describe.skipIf(noBrowser !== undefined)(`edits on the page${noBrowser ? ` (${noBrowser})` : ''}`, () => {
   let folder: string
@@ -17,13 +17,7 @@ describe.skipIf(noBrowser !== undefined)(`edits on the page${noBrowser ? ` (${no
     await smallFiles(folder, 4)
     o = await opened(folder)
     page = o.page
-    await o.server.ask('POST', '/api/shot', {
-      plate: 'plate/plate.####.png',
-      elements: ['fire/fire.####.png', 'fire/fire.####.png'],
-    })
-    await page.reload()
-    await pictured(page)
-    await page.getByText('Fitted').waitFor({ timeout: 60_000 })
+    await fittedShot(o, ['fire/fire.####.png', 'fire/fire.####.png'])
   })
   afterAll(async () => {
     await o.close()

@@ -5,7 +5,7 @@ import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { type Serving, serving } from '../server/serving.js'
 import { smallFiles } from '../small.js'
-import { cookieOf, noBrowser, type Opened, opened, pictured, shotFile } from './opened.js'
+import { cookieOf, fittedShot, noBrowser, type Opened, opened, shotFile } from './opened.js'
 
 describe.skipIf(noBrowser !== undefined)(`a killed server${noBrowser ? ` (${noBrowser})` : ''}`, () => {
   let folder: string
@@ -16,13 +16,7 @@ describe.skipIf(noBrowser !== undefined)(`a killed server${noBrowser ? ` (${noBr
     folder = await mkdtemp(join(tmpdir(), 'platefit-page-'))
     await smallFiles(folder, 4)
     o = await opened(folder)
-    await o.server.ask('POST', '/api/shot', {
-      plate: 'plate/plate.####.png',
-      elements: ['fire/fire.####.png'],
-    })
-    await o.page.reload()
-    await pictured(o.page)
-    await o.page.getByText('Fitted').waitFor({ timeout: 60_000 })
+    await fittedShot(o, ['fire/fire.####.png'])
   })
   afterAll(async () => {
     await o.close()

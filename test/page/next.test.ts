@@ -5,7 +5,7 @@ import { join } from 'node:path'
 import type { Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { pictures, smallFiles } from '../small.js'
-import { noBrowser, type Opened, opened, pictured, shotFile, step } from './opened.js'
+import { fittedShot, noBrowser, type Opened, opened, shotFile, step } from './opened.js'
 
 describe.skipIf(noBrowser !== undefined)(`what comes next${noBrowser ? ` (${noBrowser})` : ''}`, () => {
   let folder: string
@@ -19,13 +19,7 @@ describe.skipIf(noBrowser !== undefined)(`what comes next${noBrowser ? ` (${noBr
     await pictures(join(folder, 'board/board.####.png'), 100, 60, 4, board)
     o = await opened(folder)
     page = o.page
-    await o.server.ask('POST', '/api/shot', {
-      plate: 'plate/plate.####.png',
-      elements: ['board/board.####.png'],
-    })
-    await page.reload()
-    await pictured(page)
-    await page.getByText('Fitted').waitFor({ timeout: 60_000 })
+    await fittedShot(o, ['board/board.####.png'])
   })
   afterAll(async () => {
     await o.close()

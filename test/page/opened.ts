@@ -84,6 +84,14 @@ export function colourAt(page: Page, x: number, y: number): Promise<number[]> {
     )
 }
 
+/** A shot of the small files' plate with these elements, opened and fitted. */
+export async function fittedShot({ page, server }: Opened, elements: readonly string[]): Promise<void> {
+  await server.ask('POST', '/api/shot', { plate: 'plate/plate.####.png', elements })
+  await page.reload()
+  await pictured(page)
+  await page.getByText('Fitted').waitFor({ timeout: 60_000 })
+}
+
 export function step(page: Page, name: string) {
   return page.getByRole('navigation', { name: 'Steps' }).getByRole('button', { name, exact: true })
 }

@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { pictures, SMALL, smallFiles } from '../small.js'
-import { noBrowser, type Opened, opened, pictured, shotFile } from './opened.js'
+import { fittedShot, noBrowser, type Opened, opened, shotFile } from './opened.js'
 
 describe.skipIf(noBrowser !== undefined)(`tells on the page${noBrowser ? ` (${noBrowser})` : ''}`, () => {
   let folder: string
@@ -18,13 +18,7 @@ describe.skipIf(noBrowser !== undefined)(`tells on the page${noBrowser ? ` (${no
     await pictures(join(folder, 'changed/changed.####.png'), SMALL.width, SMALL.height, 4, grey)
     o = await opened(folder)
     const path = 'plate.shot.json'
-    await o.server.ask('POST', '/api/shot', {
-      plate: 'plate/plate.####.png',
-      elements: ['fire/fire.####.png'],
-    })
-    await o.page.reload()
-    await pictured(o.page)
-    await o.page.getByText('Fitted').waitFor({ timeout: 60_000 })
+    await fittedShot(o, ['fire/fire.####.png'])
     await o.server.ask('POST', '/api/job', { path, kind: 'check', rendered: 'changed/changed.####.png' })
     await o.page.getByText('Checked').waitFor({ timeout: 60_000 })
   })

@@ -14,7 +14,7 @@ const NAMES: Readonly<Record<Taken['field'], string>> = {
   rate: 'Frames/s',
 }
 
-/** Frame rates of film and television: SMPTE ST 2067-21 table, common practice. */
+/** Frame rates of film and television: common practice. */
 const RATES = ['24000/1001', '24', '25', '30000/1001', '30', '48', '50', '60000/1001', '60']
 
 const OPTIONS: Readonly<Record<Taken['field'], readonly string[]>> = {
