@@ -90,7 +90,7 @@ function unreadable(path: string, why: string): Problem {
     where: path,
     received: why,
     remedy:
-      'Copy it again from the card or export it again; a movie cut off while recording lacks its index.',
+      'Copy it again from the card or export it again; a movie cut off while recording lacks its index. Of a list, give the files that it names.',
   })
 }
 
