@@ -34,7 +34,8 @@ function nativeBytes(p: Pick<Picture, 'width' | 'height' | 'layout'>): number {
 /** Bytes of one decoded input. */
 function inputBytes({ shot, plate, elements }: Plan): number {
   // A matte has the plate's size and goes along as it was decoded.
-  const mattes = shot.elements.filter((e) => e.holdout !== undefined).length * 8 * plate.width * plate.height
+  const mattes =
+    shot.elements.filter((e) => e.holdout?.file !== undefined).length * 8 * plate.width * plate.height
   return [plate, ...Object.values(elements)].reduce((sum, p) => sum + nativeBytes(p), mattes)
 }
 

@@ -1,6 +1,7 @@
 import { resolve } from 'node:path'
 import { type EncodingTags, type Evidence, Problem } from '../core/index.js'
 import type { OpenOptions, Rate, Source } from '../media/index.js'
+import { matteOf } from '../shot/matte.js'
 import { evidenceOf } from '../shot/overrides.js'
 import type { Shot } from '../shot/schema.js'
 import { openCached } from './cache/frames.js'
@@ -43,7 +44,8 @@ export async function openShot(shot: Shot, folder: string, cache?: Cache): Promi
     const holdouts = new Map<string, Source>()
     for (const e of shot.elements) {
       elements.set(e.id, await open(e))
-      if (e.holdout !== undefined) holdouts.set(e.id, await open(e.holdout))
+      const matte = matteOf(e.holdout)
+      if (matte !== undefined) holdouts.set(e.id, await open(matte))
     }
     return { plate, elements, holdouts }
   } catch (error) {

@@ -185,7 +185,7 @@ export class Room {
 export function filesNamed(shot: Shot): readonly string[] {
   const { chart, bracket = [] } = shot.camera
   const own = [shot.plate, ...shot.elements, ...shot.elements.map((e) => e.holdout)]
-  return [...own, shot.site.greyCard, chart, ...bracket].flatMap((f) => f?.file ?? [])
+  return [...own, shot.site.greyCard, shot.site.depth, chart, ...bracket].flatMap((f) => f?.file ?? [])
 }
 
 function outside(path: string): Problem {

@@ -43,6 +43,8 @@ export function firstShot(
     plate: { file: plate.file, treatments: {} },
     camera: {},
     site: {},
+    tracks: [],
+    shapes: [],
     elements: [],
     meant: [],
   }

@@ -5,6 +5,9 @@
 import { z } from 'zod'
 import { elementParams, plateParams } from '../chain/params.js'
 import { curveNames, matrixNames, type Param, primariesNames } from '../core/index.js'
+import { depthSchema, holdoutSchema, shapeSchema } from './shapeSchema.js'
+import { driftSchema, timeSchema } from './timeSchema.js'
+import { followSchema, place, trackSchema } from './trackSchema.js'
 
 export const SHOT_VERSION = 1
 
@@ -134,9 +137,19 @@ const camera = z.strictObject({
   focusM: positive.optional(),
   shutterAngleDeg: positive.max(360).optional(),
   iso: positive.optional(),
+  /** Height of the lens above the ground that the element stands on. */
+  heightM: positive.optional(),
   chart: chart.optional(),
   /** The same card in the same light under five exposures or more: the camera's own curve is read off them. */
   bracket: z.array(exposure).optional(),
+})
+
+/** Something in the plate whose real size is known: a line from one end to the other, facing the camera. */
+const known = z.strictObject({
+  from: place,
+  to: place,
+  frame: z.number().int().nonnegative().default(0),
+  lengthM: positive,
 })
 
 const site = z.strictObject({
@@ -158,6 +171,12 @@ const site = z.strictObject({
     )
     .min(1)
     .optional(),
+  /** Two points of the horizon (where the sea or a wide plain would end), plate pixels. */
+  horizon: z
+    .strictObject({ points: z.tuple([place, place]), frame: z.number().int().nonnegative().default(0) })
+    .optional(),
+  known: z.array(known).min(1).optional(),
+  depth: depthSchema.optional(),
   /** A matt grey card facing the camera in the light of the shot: in a file of its own at the same exposure, or in the plate. */
   greyCard: z
     .strictObject({
@@ -222,6 +241,24 @@ const element = z.strictObject({
       }),
     )
     .optional(),
+  /** Goes with a track of the plate: position, scale and keys say where it stands on the track's reference frame. */
+  follow: followSchema.optional(),
+  drift: driftSchema.optional(),
+  time: timeSchema.optional(),
+  /** Where it touches the ground, from its own top left corner in its own pixels. */
+  foot: place.optional(),
+  /** What the element itself was filmed with. */
+  filmed: z
+    .strictObject({
+      heightM: positive.optional(),
+      tiltDeg: z.number().min(-90).max(90).optional(),
+      distanceM: positive.optional(),
+      focalLengthMm: positive.optional(),
+      sensorWidthMm: positive.optional(),
+    })
+    .optional(),
+  /** How deep it is from front to back in truth, for what a flat picture cannot show when the camera moves. */
+  depthM: positive.optional(),
   /** Plate region of like distance and material that the element is compared with, on this frame of the shot. */
   compareWith: z
     .strictObject({
@@ -235,8 +272,7 @@ const element = z.strictObject({
    * the same light. With the site's grey card it says the element's level and colour, and no place need be compared with.
    */
   reflectance: z.union([share, z.tuple([share, share, share])]).optional(),
-  /** Matte (white: stands before the element) of plate size: a still or a sequence from the shot's first frame. */
-  holdout: z.strictObject({ file: file.file, layer: file.layer, still: file.still }).optional(),
+  holdout: holdoutSchema.optional(),
   /** Emitters: luminance of the body in cd/m², metered or from a table. */
   luminanceCdM2: positive.optional(),
   /** Emitters: surfaces of the plate that answer the light. */
@@ -283,6 +319,8 @@ export const shotSchema = z.strictObject({
   plate,
   camera: camera.default({}),
   site: site.default({}),
+  tracks: z.array(trackSchema).default([]),
+  shapes: z.array(shapeSchema).default([]),
   elements: z.array(element).default([]),
   meant: z.array(meant).default([]),
 })

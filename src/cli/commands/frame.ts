@@ -5,6 +5,7 @@ import { openPreview } from '../../engine/index.js'
 import type { Job } from '../../engine/types.js'
 import { encodeStill, refuseReplacing } from '../../media/index.js'
 import { writeWhole } from '../../report/whole.js'
+import { matteOf } from '../../shot/matte.js'
 import type { Outcome } from '../outcome.js'
 
 export interface FrameArguments {
@@ -25,7 +26,7 @@ export async function frame(path: string, o: FrameArguments, job: Job): Promise<
   }
   const { shot, folder } = await loadShot(path)
   const out = resolve(o.out)
-  const files = [shot.plate, ...shot.elements, ...shot.elements.flatMap((e) => e.holdout ?? [])]
+  const files = [shot.plate, ...shot.elements, ...shot.elements.flatMap((e) => matteOf(e.holdout) ?? [])]
   await refuseReplacing(
     out,
     files.map((f) => resolve(folder, f.file)),

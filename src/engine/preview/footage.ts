@@ -3,6 +3,7 @@ import { resolve } from 'node:path'
 import { elementFrame } from '../../chain/shutter/cadence/model.js'
 import { Problem } from '../../core/index.js'
 import type { Source } from '../../media/index.js'
+import { matteOf } from '../../shot/matte.js'
 import type { Shot, ShotElement } from '../../shot/schema.js'
 import type { FrameInput } from '../frame.js'
 import { pictureOf, type ShotSources, shotRange } from '../plan.js'
@@ -99,7 +100,10 @@ export class Footage {
     const files = JSON.stringify([
       shot.plate.frames,
       this.#plateKey(state),
-      ...shot.elements.map((e) => [e.id, this.#key(e, stamps), e.holdout && this.#key(e.holdout, stamps)]),
+      ...shot.elements.map((e) => {
+        const matte = matteOf(e.holdout)
+        return [e.id, this.#key(e, stamps), matte && this.#key(matte, stamps)]
+      }),
     ])
     if (this.#opened?.files === files) return this.#opened.sources
     const sources = await openShot(shot, this.#folder)
@@ -124,9 +128,10 @@ export class Footage {
         : await this.#picture('element', this.#key(e, stamps), source, k, e.alpha, factor)
     if (picture === undefined) return undefined
     const matte = sources.holdouts.get(e.id)
-    if (matte === undefined || e.holdout === undefined) return { id: e.id, frame: picture.frame }
+    const record = matteOf(e.holdout)
+    if (matte === undefined || record === undefined) return { id: e.id, frame: picture.frame }
     const held = Math.min(number, matte.info.frameCount - 1)
-    const holdout = await this.#picture('matte', this.#key(e.holdout, stamps), matte, held, 'none', factor)
+    const holdout = await this.#picture('matte', this.#key(record, stamps), matte, held, 'none', factor)
     return { id: e.id, frame: picture.frame, ...(holdout === undefined ? {} : { holdout: holdout.frame }) }
   }
 

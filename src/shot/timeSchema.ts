@@ -1,0 +1,30 @@
+/** An element's own time and movement: what it does besides where the plate carries it. */
+import { z } from 'zod'
+
+/** Metres a second in the air of the place; needs the element's distance and the camera. */
+export const driftSchema = z.strictObject({
+  acrossMs: z.number().min(-100).max(100).default(0).describe('To the right of the picture.'),
+  upMs: z.number().min(-100).max(100).default(0).describe('Upward.'),
+  awayMs: z.number().min(-100).max(100).default(0).describe('Away from the camera: it gets smaller.'),
+})
+
+export const timeSchema = z.strictObject({
+  /** Element frames a plate frame beyond what the rates say: 2 is twice as fast. Only whole pictures are shown, none is blended. */
+  speed: z.number().positive().max(100).default(1),
+  /** Shows its first picture from the shot's first frame on, its last one to the end. */
+  hold: z.enum(['first', 'last', 'both']).optional(),
+  /** Goes round within these frames of the element, each round crossing over into the next. */
+  loop: z
+    .strictObject({
+      first: z.number().int().nonnegative(),
+      count: z.number().int().min(2),
+      /** Element frames over which a round's end crosses into the next one's beginning. */
+      cross: z.number().int().nonnegative().default(0),
+      /** Each round begins somewhere else, told by this number, so that no repeat is seen. */
+      seed: z.number().int().nonnegative().optional(),
+    })
+    .optional(),
+})
+
+export type Drift = z.output<typeof driftSchema>
+export type Time = z.output<typeof timeSchema>
