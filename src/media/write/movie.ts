@@ -1,4 +1,4 @@
-/** Movies: frames into packets, packets into parts on disk, and at the end all of them into one file with the plate's sound. */
+/** Movies: frames into packets, packets into parts on disk, and every whole part into one file with the plate's sound. */
 import { rm, stat } from 'node:fs/promises'
 import { availableParallelism } from 'node:os'
 import { basename, dirname, extname, resolve } from 'node:path'
@@ -39,6 +39,10 @@ export class MovieWork implements Work {
   private part: PartWriter | undefined
   /** The part before, on its way to the disk. */
   private committing: Promise<void> = Promise.resolve()
+  /** Whole parts go into the file, one after the other, while others are made. */
+  private joining: Promise<void> = Promise.resolve()
+  private joined = 0
+  private readonly given = new AbortController()
   private taken: number
   /** Frames whose packets are in parts, the one in the making included. */
   private packed: number
@@ -66,6 +70,7 @@ export class MovieWork implements Work {
       ...tagFindings(path, setup.spec.encoding),
       ...padFindings(path, setup),
     ]
+    for (let part = 0; part * setup.codec.segment < kept.length; part++) this.join(part)
   }
 
   static async open(
@@ -122,14 +127,11 @@ export class MovieWork implements Work {
     await this.closeGroup()
     await this.closePart()
     await this.committing
-    let written = 0
-    const parts = Math.ceil(this.packed / this.setup.codec.segment)
-    for await (const packet of packetsOf(this.work, parts, signal)) {
-      // Sound lies just before the picture that it belongs to.
-      await this.mux.writeSound(this.secondsAt(written++))
-      await this.mux.writePicture(packet)
-    }
-    await this.mux.writeSound(this.secondsAt(written))
+    const giveUp = () => this.given.abort(signal?.reason)
+    if (signal?.aborted === true) giveUp()
+    signal?.addEventListener('abort', giveUp, { once: true })
+    await this.joining
+    await this.mux.writeSound(this.secondsAt(this.joined))
     await this.mux.finish()
     await this.audio?.close()
     await flushToDisk(this.work.file(MOVIE))
@@ -158,6 +160,8 @@ export class MovieWork implements Work {
     this.group?.freeContext()
     this.group = undefined
     await this.committing.catch(() => undefined)
+    this.given.abort()
+    await this.joining.catch(() => undefined)
     await this.part?.abandon()
     this.part = undefined
     await this.mux.close()
@@ -191,13 +195,29 @@ export class MovieWork implements Work {
   /** Sends a part on its way to the disk; the next one is gathered meanwhile. */
   private async closePart(): Promise<void> {
     await this.committing
+    // What went wrong there already is heard now; what is still at work is not waited for.
+    await Promise.race([this.joining, undefined])
     const { part } = this
     if (part === undefined) return
     this.part = undefined
     this.committing = part.commit().then(() => {
       this.whole += part.frames
+      this.join(part.number)
     })
     this.committing.catch(() => undefined) // Seen when the next part comes.
+  }
+
+  /** Puts a whole part into the file when those before are in it. */
+  private join(part: number): void {
+    this.joining = this.joining.then(async () => {
+      for await (const packet of packetsOf(this.work, part, this.given.signal)) {
+        // Sound lies just before the picture that it belongs to.
+        await this.mux.writeSound(this.secondsAt(this.joined++))
+        await this.mux.writePicture(packet)
+      }
+      await flushToDisk(this.work.file(MOVIE))
+    })
+    this.joining.catch(() => undefined) // Seen when the next part comes, or at the end.
   }
 
   private async closeGroup(): Promise<void> {

@@ -26,18 +26,20 @@ const nameOf = (number: number) => `${String(number).padStart(5, '0')}.part`
 export class PartWriter {
   readonly #work: WorkFolder
   readonly #name: string
+  readonly number: number
   readonly #raw: FormatContext
   readonly #index: Index = { packets: [], notes: [] }
 
-  private constructor(work: WorkFolder, name: string, raw: FormatContext) {
+  private constructor(work: WorkFolder, number: number, raw: FormatContext) {
     this.#work = work
-    this.#name = name
+    this.#name = nameOf(number)
+    this.number = number
     this.#raw = raw
   }
 
   static async begin(work: WorkFolder, number: number): Promise<PartWriter> {
     const raw = new FormatContext()
-    const part = new PartWriter(work, nameOf(number), raw)
+    const part = new PartWriter(work, number, raw)
     try {
       must(raw.allocOutputContext2(null, 'data', work.file(part.#temporary)), 'Beginning a part')
       raw.newStream()
@@ -125,36 +127,32 @@ export async function keptParts(
   return notes
 }
 
-/** The packets of all parts in order; the caller frees them. One at a time is in memory. */
+/** The packets of a part in order; the caller frees them. One at a time is in memory. */
 export async function* packetsOf(
   work: WorkFolder,
-  parts: number,
-  signal?: AbortSignal,
+  number: number,
+  signal: AbortSignal,
 ): AsyncGenerator<Packet, void, undefined> {
-  let room = Buffer.alloc(0)
-  for (let number = 0; number < parts; number++) {
-    const file = await open(work.file(nameOf(number)), 'r')
-    try {
-      const { packets } = await indexOf(file)
-      const largest = Math.max(...packets.map((p) => p[4]))
-      if (room.length < largest) room = Buffer.alloc(largest)
-      let at = 0
-      for (const [pts, dts, duration, flags, size] of packets) {
-        signal?.throwIfAborted()
-        const packet = new Packet()
-        packet.alloc()
-        // The library copies it.
-        packet.data = await fill(room.subarray(0, size), file, at)
-        packet.pts = BigInt(pts)
-        packet.dts = BigInt(dts)
-        packet.duration = BigInt(duration)
-        packet.flags = flags as typeof packet.flags
-        at += size
-        yield packet
-      }
-    } finally {
-      await file.close()
+  const file = await open(work.file(nameOf(number)), 'r')
+  try {
+    const { packets } = await indexOf(file)
+    const room = Buffer.alloc(Math.max(...packets.map((p) => p[4])))
+    let at = 0
+    for (const [pts, dts, duration, flags, size] of packets) {
+      signal.throwIfAborted()
+      const packet = new Packet()
+      packet.alloc()
+      // The library copies it.
+      packet.data = await fill(room.subarray(0, size), file, at)
+      packet.pts = BigInt(pts)
+      packet.dts = BigInt(dts)
+      packet.duration = BigInt(duration)
+      packet.flags = flags as typeof packet.flags
+      at += size
+      yield packet
     }
+  } finally {
+    await file.close()
   }
 }
 
