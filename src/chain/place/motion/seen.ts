@@ -1,0 +1,86 @@
+/** What was seen of a motion, frame by frame: the input of all that judges it. */
+import type { Lens } from './fit/fit.js'
+import type { Model } from './fit/models.js'
+import type { Pairs } from './fit/pairs.js'
+import type { Place } from './matrix.js'
+
+/** Frame of the shot, x, y, and the standard deviation along each axis, px. */
+export type Sighting = readonly [frame: number, x: number, y: number, spreadPx: number]
+
+/** A point of the plate: where it lies on the reference frame, and where it was seen. Frames on which it is hidden are left out. */
+export interface SeenPoint {
+  readonly from: Place
+  readonly seen: readonly Sighting[]
+  /** Frames on which it was seen and does not go with the others (by a search for agreement elsewhere). */
+  readonly rejected?: readonly number[]
+}
+
+/** By hand: what lies at `from` on the reference frame lies at `to` on this one. */
+export interface Correction {
+  readonly frame: number
+  readonly from: Place
+  readonly to: Place
+}
+
+export interface Seen {
+  /** Frame whose pixels the motion starts from. */
+  readonly reference: number
+  readonly frames: { readonly first: number; readonly count: number }
+  readonly points: readonly SeenPoint[]
+  /** The motion to fit; when absent the one that the evidence allows. */
+  readonly motion?: Model['name']
+  /** For rotations: the lens's middle on the plate, and its focal length in pixels where that is known. */
+  readonly lens?: { readonly middle: Place; readonly focalPx?: number }
+  readonly corrections?: readonly Correction[]
+  /** Frames too blurred, or too much hidden, to believe what was seen on them. */
+  readonly hidden?: readonly number[]
+  /** Frames with which another picture begins. */
+  readonly cuts?: readonly number[]
+  /** What lies there on a plate without distortion, where points and corrections are those of a plate with it. */
+  readonly straight?: (x: number, y: number) => Place
+}
+
+/** How a rotation is seen; undefined without middle or focal length. */
+export function lensOf(seen: Seen, focalPx = seen.lens?.focalPx): Lens | undefined {
+  return seen.lens && focalPx !== undefined ? { middle: seen.lens.middle, focalPx } : undefined
+}
+
+/** A point's spread is never taken for less: 1/1000 px. */
+const LEAST_SPREAD = 1e-3
+
+/** Pairs of each frame, first frame first, in straight pixels; those that were rejected or lie on a hidden frame are left out by their weight. */
+export function pairsByFrame(seen: Seen): readonly Pairs[] {
+  const { first, count } = seen.frames
+  const lists = Array.from({ length: count }, () => ({ from: [] as number[], to: [] as number[], weight: [] as number[] }))
+  const hidden = new Set(seen.hidden)
+  const straight = seen.straight ?? ((x: number, y: number): Place => [x, y])
+  for (const point of seen.points) {
+    const from = straight(...point.from)
+    const rejected = new Set(point.rejected)
+    for (const [frame, x, y, spread] of point.seen) {
+      const list = lists[frame - first]
+      if (list === undefined || hidden.has(frame)) continue
+      list.from.push(...from)
+      list.to.push(...straight(x, y))
+      list.weight.push(rejected.has(frame) ? 0 : 1 / Math.max(spread, LEAST_SPREAD) ** 2)
+    }
+  }
+  return lists.map(({ from, to, weight }) => ({
+    from: Float64Array.from(from),
+    to: Float64Array.from(to),
+    weight: Float64Array.from(weight),
+  }))
+}
+
+/** The points' places and the corrections in straight pixels. */
+export function straightened(seen: Seen): { places: readonly Place[]; corrections: readonly Correction[] } {
+  const straight = seen.straight ?? ((x: number, y: number): Place => [x, y])
+  return {
+    places: seen.points.map(({ from }) => straight(...from)),
+    corrections: (seen.corrections ?? []).map((c) => ({
+      frame: c.frame,
+      from: straight(...c.from),
+      to: straight(...c.to),
+    })),
+  }
+}

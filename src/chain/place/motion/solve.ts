@@ -1,0 +1,216 @@
+/**
+ * From points seen frame by frame to a motion over the shot.
+ *
+ *   1. each frame by itself against the reference frame (so nothing adds up from frame to frame): the motion that most points
+ *      follow, outwards from the reference, each frame predicted by the one before it (fit/robust.ts); half of the points must agree
+ *   2. s²: how much larger than their spreads the points' errors are; the shot's own, and on a frame what its points say of it,
+ *      weighed against the shot's as ten degrees of freedom. Spread² = s² · mean variance of the points' places as they are carried
+ *   3. corrections by hand (correct.ts), jumps (jumps.ts), bridges over what is not known (bridge.ts)
+ *
+ * The reference frame's motion is none, by definition. Source: [gelman2013 §2.6] for the weighing of variances.
+ */
+import { Problem } from '../../../core/index.js'
+import { bridged } from './bridge.js'
+import { chosenMotion, focalFor } from './choose.js'
+import { corrected } from './correct.js'
+import type { Lens } from './fit/fit.js'
+import { MODELS, type Model } from './fit/models.js'
+import { countOf, type Pairs } from './fit/pairs.js'
+import { robustMotion } from './fit/robust.js'
+import { jumpsIn } from './jumps.js'
+import { IDENTITY, type Matrix3, type Place } from './matrix.js'
+import { type Corners, cornersOf, meanSquare, mixed, throughCorners, type Where, whereOf } from './path.js'
+import { lensOf, pairsByFrame, type Seen, straightened } from './seen.js'
+import { saidOf } from './words.js'
+
+export type State = 'tracked' | 'corrected' | 'bridged' | 'lost'
+
+export interface SolvedFrame {
+  readonly frame: number
+  readonly state: State
+  /** From the reference frame's pixels to this one's, straight. */
+  readonly matrix: Matrix3
+  /** Standard deviation along an axis of where the points' places lie, root mean square over them, px. */
+  readonly spreadPx: number
+  readonly agree: number
+  readonly seen: number
+}
+
+export interface Solved {
+  readonly motion: Model['name']
+  readonly why: string
+  /** Of a rotation. */
+  readonly focalPx?: number
+  readonly frames: readonly SolvedFrame[]
+  readonly said: readonly string[]
+}
+
+/** What is known of a frame while it is worked on. */
+export interface Known {
+  readonly state: State
+  readonly matrix: Matrix3
+  readonly variance: number
+}
+
+/** Degrees of freedom that the shot's own errors count as, on a single frame. */
+const SHOT_COUNTS = 10
+
+/**
+ * The motion over the shot.
+ *
+ * @throws Problem `place.motion-reference` (outside the frames), `place.motion-points` (none), `place.motion-correction` (on the
+ *   reference frame, or outside the frames), `place.motion-lens` (a rotation is asked for, and focal length or middle cannot be told)
+ */
+export function solveMotion(seen: Seen): Solved {
+  demand(seen)
+  const frames = pairsByFrame(seen)
+  const { places, corrections } = straightened(seen)
+  const { model, lens, why } = seen.motion
+    ? { model: MODELS[seen.motion], lens: lensAsked(seen, frames), why: 'as it was asked for' }
+    : chosenMotion(seen, frames, places)
+  const { first } = seen.frames
+  const found = fitted(model, frames, places, seen.reference - first, lens)
+  const context = { model, lens, corners: cornersOf(places), reference: seen.reference - first }
+  const cuts = new Set((seen.cuts ?? []).map((f) => f - first))
+  const paths = found.known.map((k) => k && whereOf(k.matrix, context.corners))
+  const jumps = jumpsIn(paths, found.known.map((k) => Math.sqrt(k?.variance ?? 0)), cuts)
+  const piece = pieces(frames.length, new Set([...cuts, ...jumps.map((j) => j.at)]))
+  const whole = corrected(
+    found.known,
+    corrections.map((c) => ({ ...c, frame: c.frame - first })),
+    piece,
+    context,
+    (known) => filled(known, piece, context),
+  )
+  const done = filled(whole, piece, context).map((k, i) => ({
+    frame: first + i,
+    state: k.state,
+    matrix: k.matrix,
+    spreadPx: Math.sqrt(k.variance),
+    agree: found.agree[i] as number,
+    seen: found.seen[i] as number,
+  }))
+  return {
+    motion: model.name,
+    why,
+    ...(lens ? { focalPx: lens.focalPx } : {}),
+    frames: done,
+    said: saidOf(done, jumps.map((j) => ({ frame: first + j.at, px: j.px }))),
+  }
+}
+
+function demand({ reference, frames, points, corrections }: Seen): void {
+  const inside = (f: number) => f >= frames.first && f < frames.first + frames.count
+  const range = `${frames.first} to ${frames.first + frames.count - 1}`
+  const fault = (code: string, what: string, expected: string, received: string) =>
+    new Problem({ code: `place.motion-${code}`, what, expected, received })
+  if (!inside(reference))
+    throw fault('reference', 'the reference frame is none of the frames that are followed', range, `${reference}`)
+  if (points.length === 0) throw fault('points', 'there is no point to tell the motion from', 'one or more', 'none')
+  for (const { frame } of corrections ?? []) {
+    if (!inside(frame) || frame === reference)
+      throw fault('correction', 'this frame cannot be corrected', `${range}, and not the reference frame ${reference}`, `${frame}`)
+  }
+}
+
+function lensAsked(seen: Seen, frames: readonly Pairs[]): Lens | undefined {
+  if (seen.motion !== 'rotation') return undefined
+  const focal = focalFor(seen, frames.filter((p) => countOf(p) > 1))
+  const lens = focal && lensOf(seen, focal.focalPx)
+  if (lens === undefined) {
+    throw new Problem({
+      code: 'place.motion-lens',
+      what: 'The focal length of this turning camera cannot be told from the points',
+      expected: 'the middle of the lens, and its focal length in pixels or turns that bend the picture',
+      received: seen.lens ? 'no focal length' : 'no middle of the lens',
+      remedy: 'Give the focal length, or let the motion be chosen.',
+    })
+  }
+  return lens
+}
+
+interface Found {
+  readonly known: readonly (Known | undefined)[]
+  readonly agree: readonly number[]
+  readonly seen: readonly number[]
+}
+
+function fitted(model: Model, frames: readonly Pairs[], places: readonly Place[], reference: number, lens?: Lens): Found {
+  const fits = new Array<ReturnType<typeof robustMotion>>(frames.length).fill(undefined)
+  for (const way of [1, -1]) {
+    let predicted = IDENTITY
+    for (let i = reference + way; i >= 0 && i < frames.length; i += way) {
+      const pairs = frames[i] as Pairs
+      const fit = robustMotion(model, pairs, predicted, i, lens)
+      if (fit === undefined || 2 * sum(fit.agrees) < countOf(pairs)) continue
+      fits[i] = fit
+      predicted = fit.matrix
+    }
+  }
+  const good = fits.filter((f) => f !== undefined)
+  const shot = weighed(1, sum(good.map((f) => f.chi2)), sum(good.map((f) => f.degrees)))
+  return {
+    known: fits.map((fit, i) => {
+      if (i === reference) return { state: 'tracked', matrix: IDENTITY, variance: 0 }
+      if (fit === undefined) return undefined
+      const mean = sum(places.map(([x, y]) => fit.varianceAt(x, y))) / places.length
+      return { state: 'tracked', matrix: fit.matrix, variance: weighed(shot, fit.chi2, fit.degrees) * mean }
+    }),
+    agree: fits.map((fit, i) => (fit ? sum(fit.agrees) : i === reference ? countOf(frames[i] as Pairs) : 0)),
+    seen: frames.map((p) => p.weight.length),
+  }
+}
+
+const weighed = (usual: number, chi2: number, degrees: number) => (SHOT_COUNTS * usual + chi2) / (SHOT_COUNTS + degrees)
+const sum = (v: Iterable<number>) => {
+  let s = 0
+  for (const x of v) s += x
+  return s
+}
+
+/** Number of the piece that each frame belongs to. */
+function pieces(count: number, begins: ReadonlySet<number>): readonly number[] {
+  let piece = 0
+  return Array.from({ length: count }, (_, i) => (begins.has(i) ? ++piece : piece))
+}
+
+export interface Context {
+  readonly model: Model
+  readonly lens: Lens | undefined
+  readonly corners: Corners
+  readonly reference: number
+}
+
+/** Bridges what lies between known frames of a piece; what is left is lost, and keeps the last known motion. */
+function filled(known: readonly (Known | undefined)[], piece: readonly number[], { model, lens, corners }: Context): Known[] {
+  const path = known.map((k) => k && whereOf(k.matrix, corners))
+  const out = [...known]
+  const at = known.flatMap((k, i) => (k ? [i] : []))
+  at.forEach((a, n) => {
+    const b = at[n + 1]
+    if (b === undefined || b === a + 1 || piece[a] !== piece[b]) return
+    const bridge = bridged(path, a, b, piece)
+    bridge?.where.forEach((where, k) => {
+      const t = (k + 1) / (b - a)
+      const matrix = throughCorners(model, corners, where, lens)
+      const ends = (1 - t) * (known[a] as Known).variance + t * (known[b] as Known).variance
+      if (matrix) out[a + 1 + k] = { state: 'bridged', matrix, variance: ends + (bridge.variance[k] as number) }
+    })
+  })
+  const step = usualStep(path, piece)
+  let [last, since] = [out.find((k) => k !== undefined) as Known, 0]
+  return out.map((k) => {
+    since = k ? 0 : since + 1
+    if (k) last = k
+    return k ?? { state: 'lost', matrix: last.matrix, variance: last.variance + step * since * since }
+  })
+}
+
+/** Mean square of the shot's steps from frame to frame along an axis, px². */
+function usualStep(path: readonly (Where | undefined)[], piece: readonly number[]): number {
+  const steps = path.flatMap((here, i) => {
+    const before = path[i - 1]
+    return here && before && piece[i] === piece[i - 1] ? [meanSquare(mixed(1, here, -1, before))] : []
+  })
+  return steps.length === 0 ? 0 : sum(steps) / steps.length
+}
