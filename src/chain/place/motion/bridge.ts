@@ -43,7 +43,11 @@ export function bridged(path: Path, from: number, to: number, piece: readonly nu
   const [a, b] = [path[from] as Where, path[to] as Where]
   if (way !== undefined) {
     const gone = meanSquare(mixed(1, b, -1, goneOn(path, from, length, way.span, piece) ?? a))
-    if (gone > Math.max(JUMP_PX ** 2, JUMP_TIMES ** 2 * way.goneOn * (length / way.length) ** (way.span === 0 ? 2 : 3))) return undefined
+    if (
+      gone >
+      Math.max(JUMP_PX ** 2, JUMP_TIMES ** 2 * way.goneOn * (length / way.length) ** (way.span === 0 ? 2 : 3))
+    )
+      return undefined
   }
   const span = way && between(path, from, to, 1, way.span, piece) ? way.span : 0
   const q = way?.q ?? meanSquare(mixed(1, b, -1, a)) / length
@@ -71,8 +75,17 @@ function wayOver(path: Path, wanted: number, piece: readonly number[]): Way | un
   return undefined
 }
 
-function tried(path: Path, length: number, span: number, piece: readonly number[]): readonly (Way & { error: number })[] {
-  const times = [...new Set([length / 4, length / 2, (3 * length) / 4].map((t) => Math.min(Math.max(Math.round(t), 1), length - 1)))]
+function tried(
+  path: Path,
+  length: number,
+  span: number,
+  piece: readonly number[],
+): readonly (Way & { error: number })[] {
+  const times = [
+    ...new Set(
+      [length / 4, length / 2, (3 * length) / 4].map((t) => Math.min(Math.max(Math.round(t), 1), length - 1)),
+    ),
+  ]
   let [trials, count, error, q, gone] = [0, 0, 0, 0, 0]
   for (let from = 0; from + length < path.length; from++) {
     // The widest span's ends are asked of all ways, so that they are tried on the same gaps.
@@ -83,7 +96,9 @@ function tried(path: Path, length: number, span: number, piece: readonly number[
     for (const t of times) {
       const truth = path[from + t]
       if (truth === undefined) continue
-      const square = meanSquare(mixed(1, truth, -1, between(path, from, from + length, t, span, piece) as Where))
+      const square = meanSquare(
+        mixed(1, truth, -1, between(path, from, from + length, t, span, piece) as Where),
+      )
       error += square
       q += square / law(span, t, length)
       count++
@@ -99,7 +114,14 @@ function law(span: number, t: number, length: number): number {
   return span === 0 ? rest / length : rest ** 3 / (3 * length ** 3)
 }
 
-function between(path: Path, from: number, to: number, t: number, span: number, piece: readonly number[]): Where | undefined {
+function between(
+  path: Path,
+  from: number,
+  to: number,
+  t: number,
+  span: number,
+  piece: readonly number[],
+): Where | undefined {
   const [a, b] = [path[from], path[to]]
   if (!a || !b || piece[from] !== piece[to]) return undefined
   const s = t / (to - from)
@@ -111,7 +133,13 @@ function between(path: Path, from: number, to: number, t: number, span: number, 
   return mixed(1, mixed(1 - k, a, k, b), 1, bend)
 }
 
-function goneOn(path: Path, from: number, length: number, span: number, piece: readonly number[]): Where | undefined {
+function goneOn(
+  path: Path,
+  from: number,
+  length: number,
+  span: number,
+  piece: readonly number[],
+): Where | undefined {
   const here = path[from] as Where
   if (span === 0) return here
   const v = speed(path, from - span, from, piece)

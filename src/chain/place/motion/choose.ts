@@ -38,8 +38,17 @@ const ORDER = ['translation', 'rotation', 'similarity', 'affine', 'homography'] 
 
 /** @param frames pairs by frame of the shot  @param places of the points on the reference frame, straight */
 export function chosenMotion(seen: Seen, frames: readonly Pairs[], places: readonly Place[]): Choice {
-  const known = evenly(frames.filter((p) => countOf(p) > 0), MOST_FRAMES)
-  const spread = median(known.flatMap((p) => Array.from(p.weight).filter((w) => w > 0).map((w) => 1 / Math.sqrt(w))))
+  const known = evenly(
+    frames.filter((p) => countOf(p) > 0),
+    MOST_FRAMES,
+  )
+  const spread = median(
+    known.flatMap((p) =>
+      Array.from(p.weight)
+        .filter((w) => w > 0)
+        .map((w) => 1 / Math.sqrt(w)),
+    ),
+  )
   const layout = layoutOf(places, spread)
   const freest = freestOn(known, ORDER.indexOf(layout.freest))
   const agreeing = known.map((pairs, i) => agreed(MODELS[freest.name], pairs, i))
@@ -91,13 +100,19 @@ function freestOn(known: Pairs[], from: number): { name: Model['name']; dropped?
     const settled = known.filter((pairs) => fitMotion(MODELS[name], pairs) !== undefined)
     if (2 * settled.length >= known.length && settled.length > 0) {
       known.splice(0, known.length, ...settled)
-      return i === from ? { name } : { name, dropped: 'on most frames too few points are seen, or they lie on a line, for a freer motion' }
+      return i === from
+        ? { name }
+        : {
+            name,
+            dropped: 'on most frames too few points are seen, or they lie on a line, for a freer motion',
+          }
     }
   }
   return { name: 'translation', ...(from > 0 ? { dropped: 'on most frames one point alone is seen' } : {}) }
 }
 
-function agreed(model: Model, pairs: Pairs, seed: number): Pairs {
+/** The pairs of a frame that most of them agree with. */
+export function agreed(model: Model, pairs: Pairs, seed: number): Pairs {
   const fit = robustMotion(model, pairs, IDENTITY, seed)
   return fit ? { ...pairs, weight: pairs.weight.map((w, k) => w * (fit.agrees[k] as number)) } : pairs
 }
@@ -124,6 +139,8 @@ function words(tried: readonly Score[], best: Score, s2: number, frames: number,
   else if (limit) parts.push(limit)
   const much = Math.sqrt(s2)
   if (much > MUCH)
-    parts.push(`the points' errors are ${much.toPrecision(2)} times their spreads: the surface may bend, or lie at several distances`)
+    parts.push(
+      `the points' errors are ${much.toPrecision(2)} times their spreads: the surface may bend, or lie at several distances`,
+    )
   return parts.join('; ')
 }

@@ -25,13 +25,20 @@ export interface Jump {
  * @param spreadPx of each frame
  * @param begins frames with which another picture begins anyway: steps do not cross them
  */
-export function jumpsIn(path: readonly (Where | undefined)[], spreadPx: readonly number[], begins: ReadonlySet<number>): readonly Jump[] {
+export function jumpsIn(
+  path: readonly (Where | undefined)[],
+  spreadPx: readonly number[],
+  begins: ReadonlySet<number>,
+): readonly Jump[] {
   const steps = path.map((here, i) => {
     const before = path[i - 1]
     return here && before && !begins.has(i) ? mixed(1, here, -1, before) : undefined
   })
   const out = steps.map((step, i) => {
-    const [before, after] = [middleStep(steps.slice(Math.max(i - BESIDE, 0), i)), middleStep(steps.slice(i + 1, i + 1 + BESIDE))]
+    const [before, after] = [
+      middleStep(steps.slice(Math.max(i - BESIDE, 0), i)),
+      middleStep(steps.slice(i + 1, i + 1 + BESIDE)),
+    ]
     if (!step || !before || !after) return undefined
     return Math.sqrt(Math.min(meanSquare(mixed(1, step, -1, before)), meanSquare(mixed(1, step, -1, after))))
   })

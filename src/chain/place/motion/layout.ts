@@ -26,11 +26,18 @@ export function layoutOf(places: readonly Place[], spreadPx: number): Layout {
   const [long, wide] = mainAxes(places)
   if (places.length === 1) return { freest: 'translation', because: 'one point shows a place alone' }
   if (long < SPREADS * spreadPx) {
-    return { freest: 'translation', because: 'the points lie too close together for their size and turn to show' }
+    return {
+      freest: 'translation',
+      because: 'the points lie too close together for their size and turn to show',
+    }
   }
-  if (places.length === 2) return { freest: 'similarity', because: 'two points show place, size and turn alone' }
+  if (places.length === 2)
+    return { freest: 'similarity', because: 'two points show place, size and turn alone' }
   if (wide < Math.max(THIN * long, SPREADS * spreadPx)) {
-    return { freest: 'similarity', because: 'the points lie on a line, which shows place, size and turn alone' }
+    return {
+      freest: 'similarity',
+      because: 'the points lie on a line, which shows place, size and turn alone',
+    }
   }
   if (places.length === 3) return { freest: 'affine', because: 'three points do not show perspective' }
   return { freest: 'homography' }
@@ -39,7 +46,10 @@ export function layoutOf(places: readonly Place[], spreadPx: number): Layout {
 /** Standard deviations along and across, px. */
 function mainAxes(places: readonly Place[]): [number, number] {
   const n = places.length
-  const [mx, my] = [0, 1].map((c) => places.reduce((sum, p) => sum + (p[c] as number), 0) / n) as [number, number]
+  const [mx, my] = [0, 1].map((c) => places.reduce((sum, p) => sum + (p[c] as number), 0) / n) as [
+    number,
+    number,
+  ]
   let [xx, xy, yy] = [0, 0, 0]
   for (const [x, y] of places) {
     xx += (x - mx) ** 2 / n

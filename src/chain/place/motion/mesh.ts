@@ -86,7 +86,7 @@ function bilinear({ mesh, nodes }: BentMotion, x: number, y: number, axis: 0 | 1
 
 /** Cell along one axis, how far within it (0 to 1), and what that grows by a pixel (0 beyond the mesh). */
 function cellOf(v: number, from: number, length: number, nodes: number): [number, number, number] {
-  const cells = (((v - from) / length) * (nodes - 1))
+  const cells = ((v - from) / length) * (nodes - 1)
   const held = Math.min(Math.max(cells, 0), nodes - 1)
   const cell = Math.min(Math.floor(held), nodes - 2)
   return [cell, held - cell, cells === held ? (nodes - 1) / length : 0]

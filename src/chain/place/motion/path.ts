@@ -36,8 +36,15 @@ export function whereOf(m: Matrix3, corners: Corners): Where {
 }
 
 /** The motion of this kind that carries the corners nearest to there. */
-export function throughCorners(model: Model, corners: Corners, where: Where, lens?: Lens): Matrix3 | undefined {
-  const to = corners.map((from, k) => [from, [where[2 * k] as number, where[2 * k + 1] as number], 1] as const)
+export function throughCorners(
+  model: Model,
+  corners: Corners,
+  where: Where,
+  lens?: Lens,
+): Matrix3 | undefined {
+  const to = corners.map(
+    (from, k) => [from, [where[2 * k] as number, where[2 * k + 1] as number], 1] as const,
+  )
   return fitMotion(model, pairsOf(to), lens)?.matrix
 }
 

@@ -51,7 +51,11 @@ const LEAST_SPREAD = 1e-3
 /** Pairs of each frame, first frame first, in straight pixels; those that were rejected or lie on a hidden frame are left out by their weight. */
 export function pairsByFrame(seen: Seen): readonly Pairs[] {
   const { first, count } = seen.frames
-  const lists = Array.from({ length: count }, () => ({ from: [] as number[], to: [] as number[], weight: [] as number[] }))
+  const lists = Array.from({ length: count }, () => ({
+    from: [] as number[],
+    to: [] as number[],
+    weight: [] as number[],
+  }))
   const hidden = new Set(seen.hidden)
   const straight = seen.straight ?? ((x: number, y: number): Place => [x, y])
   for (const point of seen.points) {

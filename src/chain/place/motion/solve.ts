@@ -10,31 +10,19 @@
  * The reference frame's motion is none, by definition. Source: [gelman2013 §2.6] for the weighing of variances.
  */
 import { Problem } from '../../../core/index.js'
-import { bridged } from './bridge.js'
-import { chosenMotion, focalFor } from './choose.js'
+import { agreed, chosenMotion, focalFor } from './choose.js'
 import { corrected } from './correct.js'
+import { filled, pieces } from './fill.js'
 import type { Lens } from './fit/fit.js'
 import { MODELS, type Model } from './fit/models.js'
 import { countOf, type Pairs } from './fit/pairs.js'
 import { robustMotion } from './fit/robust.js'
 import { jumpsIn } from './jumps.js'
-import { IDENTITY, type Matrix3, type Place } from './matrix.js'
-import { type Corners, cornersOf, meanSquare, mixed, throughCorners, type Where, whereOf } from './path.js'
+import type { Known, SolvedFrame } from './known.js'
+import { IDENTITY, type Place } from './matrix.js'
+import { cornersOf, whereOf } from './path.js'
 import { lensOf, pairsByFrame, type Seen, straightened } from './seen.js'
 import { saidOf } from './words.js'
-
-export type State = 'tracked' | 'corrected' | 'bridged' | 'lost'
-
-export interface SolvedFrame {
-  readonly frame: number
-  readonly state: State
-  /** From the reference frame's pixels to this one's, straight. */
-  readonly matrix: Matrix3
-  /** Standard deviation along an axis of where the points' places lie, root mean square over them, px. */
-  readonly spreadPx: number
-  readonly agree: number
-  readonly seen: number
-}
 
 export interface Solved {
   readonly motion: Model['name']
@@ -43,13 +31,6 @@ export interface Solved {
   readonly focalPx?: number
   readonly frames: readonly SolvedFrame[]
   readonly said: readonly string[]
-}
-
-/** What is known of a frame while it is worked on. */
-export interface Known {
-  readonly state: State
-  readonly matrix: Matrix3
-  readonly variance: number
 }
 
 /** Degrees of freedom that the shot's own errors count as, on a single frame. */
@@ -73,7 +54,11 @@ export function solveMotion(seen: Seen): Solved {
   const context = { model, lens, corners: cornersOf(places), reference: seen.reference - first }
   const cuts = new Set((seen.cuts ?? []).map((f) => f - first))
   const paths = found.known.map((k) => k && whereOf(k.matrix, context.corners))
-  const jumps = jumpsIn(paths, found.known.map((k) => Math.sqrt(k?.variance ?? 0)), cuts)
+  const jumps = jumpsIn(
+    paths,
+    found.known.map((k) => Math.sqrt(k?.variance ?? 0)),
+    cuts,
+  )
   const piece = pieces(frames.length, new Set([...cuts, ...jumps.map((j) => j.at)]))
   const whole = corrected(
     found.known,
@@ -95,7 +80,10 @@ export function solveMotion(seen: Seen): Solved {
     why,
     ...(lens ? { focalPx: lens.focalPx } : {}),
     frames: done,
-    said: saidOf(done, jumps.map((j) => ({ frame: first + j.at, px: j.px }))),
+    said: saidOf(
+      done,
+      jumps.map((j) => ({ frame: first + j.at, px: j.px })),
+    ),
   }
 }
 
@@ -105,17 +93,31 @@ function demand({ reference, frames, points, corrections }: Seen): void {
   const fault = (code: string, what: string, expected: string, received: string) =>
     new Problem({ code: `place.motion-${code}`, what, expected, received })
   if (!inside(reference))
-    throw fault('reference', 'the reference frame is none of the frames that are followed', range, `${reference}`)
-  if (points.length === 0) throw fault('points', 'there is no point to tell the motion from', 'one or more', 'none')
+    throw fault(
+      'reference',
+      'the reference frame is none of the frames that are followed',
+      range,
+      `${reference}`,
+    )
+  if (points.length === 0)
+    throw fault('points', 'there is no point to tell the motion from', 'one or more', 'none')
   for (const { frame } of corrections ?? []) {
     if (!inside(frame) || frame === reference)
-      throw fault('correction', 'this frame cannot be corrected', `${range}, and not the reference frame ${reference}`, `${frame}`)
+      throw fault(
+        'correction',
+        'this frame cannot be corrected',
+        `${range}, and not the reference frame ${reference}`,
+        `${frame}`,
+      )
   }
 }
 
 function lensAsked(seen: Seen, frames: readonly Pairs[]): Lens | undefined {
   if (seen.motion !== 'rotation') return undefined
-  const focal = focalFor(seen, frames.filter((p) => countOf(p) > 1))
+  const focal = focalFor(
+    seen,
+    frames.filter((p) => countOf(p) > 1).map((p, i) => agreed(MODELS.similarity, p, i)),
+  )
   const lens = focal && lensOf(seen, focal.focalPx)
   if (lens === undefined) {
     throw new Problem({
@@ -135,7 +137,13 @@ interface Found {
   readonly seen: readonly number[]
 }
 
-function fitted(model: Model, frames: readonly Pairs[], places: readonly Place[], reference: number, lens?: Lens): Found {
+function fitted(
+  model: Model,
+  frames: readonly Pairs[],
+  places: readonly Place[],
+  reference: number,
+  lens?: Lens,
+): Found {
   const fits = new Array<ReturnType<typeof robustMotion>>(frames.length).fill(undefined)
   for (const way of [1, -1]) {
     let predicted = IDENTITY
@@ -161,56 +169,10 @@ function fitted(model: Model, frames: readonly Pairs[], places: readonly Place[]
   }
 }
 
-const weighed = (usual: number, chi2: number, degrees: number) => (SHOT_COUNTS * usual + chi2) / (SHOT_COUNTS + degrees)
+const weighed = (usual: number, chi2: number, degrees: number) =>
+  (SHOT_COUNTS * usual + chi2) / (SHOT_COUNTS + degrees)
 const sum = (v: Iterable<number>) => {
   let s = 0
   for (const x of v) s += x
   return s
-}
-
-/** Number of the piece that each frame belongs to. */
-function pieces(count: number, begins: ReadonlySet<number>): readonly number[] {
-  let piece = 0
-  return Array.from({ length: count }, (_, i) => (begins.has(i) ? ++piece : piece))
-}
-
-export interface Context {
-  readonly model: Model
-  readonly lens: Lens | undefined
-  readonly corners: Corners
-  readonly reference: number
-}
-
-/** Bridges what lies between known frames of a piece; what is left is lost, and keeps the last known motion. */
-function filled(known: readonly (Known | undefined)[], piece: readonly number[], { model, lens, corners }: Context): Known[] {
-  const path = known.map((k) => k && whereOf(k.matrix, corners))
-  const out = [...known]
-  const at = known.flatMap((k, i) => (k ? [i] : []))
-  at.forEach((a, n) => {
-    const b = at[n + 1]
-    if (b === undefined || b === a + 1 || piece[a] !== piece[b]) return
-    const bridge = bridged(path, a, b, piece)
-    bridge?.where.forEach((where, k) => {
-      const t = (k + 1) / (b - a)
-      const matrix = throughCorners(model, corners, where, lens)
-      const ends = (1 - t) * (known[a] as Known).variance + t * (known[b] as Known).variance
-      if (matrix) out[a + 1 + k] = { state: 'bridged', matrix, variance: ends + (bridge.variance[k] as number) }
-    })
-  })
-  const step = usualStep(path, piece)
-  let [last, since] = [out.find((k) => k !== undefined) as Known, 0]
-  return out.map((k) => {
-    since = k ? 0 : since + 1
-    if (k) last = k
-    return k ?? { state: 'lost', matrix: last.matrix, variance: last.variance + step * since * since }
-  })
-}
-
-/** Mean square of the shot's steps from frame to frame along an axis, px². */
-function usualStep(path: readonly (Where | undefined)[], piece: readonly number[]): number {
-  const steps = path.flatMap((here, i) => {
-    const before = path[i - 1]
-    return here && before && piece[i] === piece[i - 1] ? [meanSquare(mixed(1, here, -1, before))] : []
-  })
-  return steps.length === 0 ? 0 : sum(steps) / steps.length
 }

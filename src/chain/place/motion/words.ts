@@ -1,11 +1,18 @@
 /** What is to be said to a person of a motion: its jumps, and what was not seen. Frames of the shot, 0-based. */
-import type { SolvedFrame } from './solve.js'
+import type { SolvedFrame } from './known.js'
 
-export function saidOf(frames: readonly SolvedFrame[], jumps: readonly { frame: number; px: number }[]): readonly string[] {
+export function saidOf(
+  frames: readonly SolvedFrame[],
+  jumps: readonly { frame: number; px: number }[],
+): readonly string[] {
   return [
-    ...jumps.map(({ frame, px }) => `The picture jumps by ${px.toFixed(1)} px between frames ${frame - 1} and ${frame}; nothing is carried over that.`),
+    ...jumps.map(
+      ({ frame, px }) =>
+        `The picture jumps by ${px.toFixed(1)} px between frames ${frame - 1} and ${frame}; nothing is carried over that.`,
+    ),
     ...runs(frames, 'bridged').map(
-      (r) => `${range(r)} carried over from both sides, spread up to ${Math.max(...r.map((f) => f.spreadPx)).toPrecision(2)} px.`,
+      (r) =>
+        `${range(r)} carried over from both sides, spread up to ${Math.max(...r.map((f) => f.spreadPx)).toPrecision(2)} px.`,
     ),
     ...runs(frames, 'lost').map((r) => `${range(r)} lost: nothing is known of the motion there.`),
   ]

@@ -66,7 +66,8 @@ export function fitMotion(model: Model, pairs: Pairs, lens?: Lens): Fit | undefi
     if (settled) break
   }
   if (factor === undefined) return undefined
-  const covariance = factor.solve(Matrix.eye(model.free))
+  const covariance = Float64Array.from(factor.solve(Matrix.eye(model.free)).to1DArray())
+  const row = new Float64Array(2 + 2 * model.free)
   const weight = pairs.weight.reduce((a, b) => a + b, 0)
   return {
     model: model.name,
@@ -75,12 +76,20 @@ export function fitMotion(model: Model, pairs: Pairs, lens?: Lens): Fit | undefi
     degrees: 2 * count - model.free,
     rmsPx: Math.sqrt(sums.chi2 / (2 * weight)),
     varianceAt: (x, y) => {
-      const row = new Float64Array(2 + 2 * model.free)
       model.row(p, (x - view.from[0]) / view.unit, (y - view.from[1]) / view.unit, row)
-      const j = Matrix.from1DArray(2, model.free, Array.from(row.subarray(2)))
-      return (view.unit * view.unit * j.mmul(covariance).mmul(j.transpose()).trace()) / 2
+      return (view.unit * view.unit * spreadOf(row, covariance, model.free)) / 2
     },
   }
+}
+
+/** Trace of J·C·Jᵀ; J stands behind the first two numbers of `row`. */
+function spreadOf(row: Float64Array, covariance: Float64Array, n: number): number {
+  let sum = 0
+  for (let from = 2; from < row.length; from += n)
+    for (let i = 0; i < n; i++)
+      for (let j = 0; j < n; j++)
+        sum += (row[from + i] as number) * (covariance[i * n + j] as number) * (row[from + j] as number)
+  return sum
 }
 
 /** Origin on each frame and unit of the coordinates that a motion is fitted in, px. */
@@ -148,7 +157,8 @@ function sumsAt(model: Model, p: readonly number[], { from, to, weight }: Pairs)
       const [u, v] = [w * (row[2 + i] as number), w * (row[2 + n + i] as number)]
       slope[i] = (slope[i] as number) + u * rx + v * ry
       for (let j = 0; j <= i; j++)
-        curve[i * n + j] = (curve[i * n + j] as number) + u * (row[2 + j] as number) + v * (row[2 + n + j] as number)
+        curve[i * n + j] =
+          (curve[i * n + j] as number) + u * (row[2 + j] as number) + v * (row[2 + n + j] as number)
     }
   }
   for (let i = 0; i < n; i++) for (let j = 0; j < i; j++) curve[j * n + i] = curve[i * n + j] as number

@@ -39,7 +39,17 @@ function ray(places: Float64Array, k: number): [number, number, number] {
 
 /** Of a turn's matrix, row by row; for turns below half a circle. */
 function quaternionOf(r: readonly number[]): Quaternion {
-  const [a, b, c, d, e, f, g, h, i] = r as [number, number, number, number, number, number, number, number, number]
+  const [a, b, c, d, e, f, g, h, i] = r as [
+    number,
+    number,
+    number,
+    number,
+    number,
+    number,
+    number,
+    number,
+    number,
+  ]
   return unit([1 + a + e + i, h - f, c - g, d - b])
 }
 
@@ -51,7 +61,12 @@ function unit(q: Quaternion): Quaternion {
 export function turned(p: readonly number[], by: ArrayLike<number>): readonly number[] {
   const [w, x, y, z] = p as Quaternion
   const [i, j, k] = [(by[0] as number) / 2, (by[1] as number) / 2, (by[2] as number) / 2]
-  return unit([w - i * x - j * y - k * z, x + i * w + j * z - k * y, y + j * w + k * x - i * z, z + k * w + i * y - j * x])
+  return unit([
+    w - i * x - j * y - k * z,
+    x + i * w + j * z - k * y,
+    y + j * w + k * x - i * z,
+    z + k * w + i * y - j * x,
+  ])
 }
 
 export function turnMatrix(p: readonly number[]): Matrix3 {

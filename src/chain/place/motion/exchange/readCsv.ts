@@ -1,0 +1,163 @@
+/**
+ * Points, matrices or camera angles as comma-separated text:
+ *
+ *   # pixel centres: half        remarks; three of them say how the file is meant (`setting.ts`), before the header:
+ *   # first frame: 1001          `pixel centres: half | whole`, `first frame: N`, `middle: X Y` of the lens (for angles)
+ *   frame,x,y                    the header says which of four kinds it is
+ *   1001,812.25,440.5
+ *
+ *   frame,x,y  frame,x,y,name               a point, or several by name: where it is seen, px
+ *   frame,m1,m2,m3,m4,m5,m6,m7,m8,m9        3 × 3, row by row, from one frame's pixels, the same for all, to this one's
+ *   frame,pan,tilt,roll,focal               of a camera that only turns (angles.ts): degrees, and focal length in plate pixels
+ *
+ * One row a frame (and name). Numbers with a point. Anything else is refused with its line. Source: [rfc4180], without quotes.
+ */
+import { normalised, type Place } from '../matrix.js'
+import type { Angles } from './angles.js'
+import type { MotionFile, NamedPoint } from './file.js'
+import { assumedOf, type Fail, failAt, frameOf, matrixToOurs, type Setting, toOurs } from './setting.js'
+
+const NUMBER = /^[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?$/
+const HEADERS = {
+  'frame,x,y': 'points',
+  'frame,x,y,name': 'points',
+  'frame,m1,m2,m3,m4,m5,m6,m7,m8,m9': 'matrices',
+  'frame,pan,tilt,roll,focal': 'angles',
+} as const
+
+interface Row {
+  readonly line: number
+  readonly frame: number
+  readonly numbers: readonly number[]
+  readonly name: string
+}
+
+/**
+ * What such a text holds, in our pixels and frames.
+ *
+ * @param file its name, for messages
+ * @throws Problem `place.motion-file`: what, line, expected and received
+ */
+export function readMotionCsv(text: string, file: string): MotionFile {
+  let line = 0
+  const fail = failAt(() => `${file}, line ${line}`)
+  const setting: Head = {}
+  let header: keyof typeof HEADERS | undefined
+  const rows: Row[] = []
+  const taken = new Map<string, number>()
+  for (const raw of text.replace(/^\ufeff/, '').split('\n')) {
+    line++
+    const content = raw.trim()
+    if (content === '') continue
+    if (content.startsWith('#')) {
+      if (header === undefined) remark(content.slice(1).trim(), setting, fail)
+    } else if (header === undefined) {
+      header = headerOf(content, fail)
+    } else {
+      const row = rowOf(content, header, line, setting, fail)
+      const key = `${row.frame},${row.name}`
+      const before = taken.get(key)
+      if (before !== undefined)
+        fail('this frame is there twice', 'one row a frame and name', `line ${before} too`)
+      taken.set(key, line)
+      rows.push(row)
+    }
+  }
+  if (header === undefined || rows.length === 0)
+    return fail('there is nothing in it', 'a header and rows', header === undefined ? 'no header' : 'no rows')
+  const kind = HEADERS[header]
+  const assumed = assumedOf(setting, kind !== 'angles')
+  rows.sort((a, b) => a.frame - b.frame)
+  if (kind === 'points') return { kind, points: pointsOf(rows, toOurs(setting)), assumed }
+  if (kind === 'angles') {
+    const angles = rows.map((r) =>
+      anglesOf(
+        r,
+        (l) => {
+          line = l
+        },
+        fail,
+      ),
+    )
+    return {
+      kind,
+      angles,
+      ...(setting.middle
+        ? { middle: setting.middle.map((v) => v + toOurs(setting)) as [number, number] }
+        : {}),
+      assumed,
+    }
+  }
+  const matrices = rows.map((r) => {
+    line = r.line
+    if (r.numbers[8] === 0) fail('this matrix carries the corner to infinity', 'm9 other than 0', '0')
+    return { frame: r.frame, matrix: matrixToOurs(normalised(r.numbers), setting) }
+  })
+  return { kind, matrices, assumed }
+}
+
+type Head = { -readonly [K in keyof Setting]: Setting[K] } & { middle?: Place }
+
+function remark(content: string, head: Head, fail: Fail): void {
+  const [, key = '', value = ''] = /^([a-z ]+?)\s*:\s*(.*)$/i.exec(content) ?? []
+  const name = key.toLowerCase()
+  if (name === 'pixel centres') {
+    head.pixelCentres =
+      value === 'half' || value === 'whole' ? value : fail('pixel centres are wrong', 'half or whole', value)
+  } else if (name === 'first frame') {
+    head.firstFrame = /^-?\d+$/.test(value)
+      ? Number(value)
+      : fail('the first frame is wrong', 'a whole number', value)
+  } else if (name === 'middle') {
+    const words = value.split(/\s+/)
+    head.middle =
+      words.length === 2 && words.every((w) => NUMBER.test(w))
+        ? (words.map(Number) as [number, number])
+        : fail('the middle of the lens is wrong', 'two numbers, px', value)
+  }
+}
+
+function headerOf(content: string, fail: Fail): keyof typeof HEADERS {
+  const header = content.replace(/\s*,\s*/g, ',').toLowerCase()
+  return header in HEADERS
+    ? (header as keyof typeof HEADERS)
+    : fail('the header is wrong', Object.keys(HEADERS).join(' or '), content)
+}
+
+function rowOf(content: string, header: string, line: number, setting: Setting, fail: Fail): Row {
+  const columns = header.split(',')
+  const words = content.split(',').map((w) => w.trim())
+  if (words.length !== columns.length)
+    fail('this row is wrong', `${columns.length} values (${header})`, `${words.length}: ${content}`)
+  const named = columns.at(-1) === 'name'
+  const name = named ? (words.at(-1) as string) : ''
+  if (named && (name === '' || name.includes('"')))
+    fail('this name is wrong', 'a name without quotes', name || 'nothing')
+  const numbers = (named ? words.slice(0, -1) : words).map((word, i) =>
+    NUMBER.test(word) && Number.isFinite(Number(word))
+      ? Number(word)
+      : fail(`${columns[i]} is wrong`, 'a number', word || 'nothing'),
+  )
+  return { line, frame: frameOf(numbers[0], setting, fail), numbers: numbers.slice(1), name }
+}
+
+function pointsOf(rows: readonly Row[], by: number): readonly NamedPoint[] {
+  const points = new Map<string, [number, number, number][]>()
+  for (const { frame, numbers, name } of rows) {
+    const seen = points.get(name) ?? []
+    seen.push([frame, (numbers[0] as number) + by, (numbers[1] as number) + by])
+    points.set(name, seen)
+  }
+  return [...points].map(([name, seen]) => ({ name, seen }))
+}
+
+function anglesOf(
+  { frame, numbers, line }: Row,
+  at: (line: number) => void,
+  fail: Fail,
+): Angles & { frame: number } {
+  const [pan, tilt, roll, focalPx] = numbers as [number, number, number, number]
+  at(line)
+  if (focalPx <= 0) fail('this focal length is wrong', 'a number of plate pixels above 0', `${focalPx}`)
+  return { frame, pan, tilt, roll, focalPx }
+}

@@ -1,0 +1,49 @@
+/** Frames that were not seen: carried over from both sides, or lost. */
+import { bridged } from './bridge.js'
+import type { Context, Known } from './known.js'
+import { meanSquare, mixed, throughCorners, type Where, whereOf } from './path.js'
+
+/** Number of the piece that each frame belongs to. */
+export function pieces(count: number, begins: ReadonlySet<number>): readonly number[] {
+  let piece = 0
+  return Array.from({ length: count }, (_, i) => (begins.has(i) ? ++piece : piece))
+}
+
+/** Bridges what lies between known frames of a piece; what is left is lost, and keeps the last known motion. */
+export function filled(
+  known: readonly (Known | undefined)[],
+  piece: readonly number[],
+  { model, lens, corners }: Pick<Context, 'model' | 'lens' | 'corners'>,
+): Known[] {
+  const path = known.map((k) => k && whereOf(k.matrix, corners))
+  const out = [...known]
+  const at = known.flatMap((k, i) => (k ? [i] : []))
+  at.forEach((a, n) => {
+    const b = at[n + 1]
+    if (b === undefined || b === a + 1 || piece[a] !== piece[b]) return
+    const bridge = bridged(path, a, b, piece)
+    bridge?.where.forEach((where, k) => {
+      const t = (k + 1) / (b - a)
+      const matrix = throughCorners(model, corners, where, lens)
+      const ends = (1 - t) * (known[a] as Known).variance + t * (known[b] as Known).variance
+      if (matrix)
+        out[a + 1 + k] = { state: 'bridged', matrix, variance: ends + (bridge.variance[k] as number) }
+    })
+  })
+  const step = usualStep(path, piece)
+  let [last, since] = [out.find((k) => k !== undefined) as Known, 0]
+  return out.map((k) => {
+    since = k ? 0 : since + 1
+    if (k) last = k
+    return k ?? { state: 'lost', matrix: last.matrix, variance: last.variance + step * since * since }
+  })
+}
+
+/** Mean square of the shot's steps from frame to frame along an axis, px². */
+function usualStep(path: readonly (Where | undefined)[], piece: readonly number[]): number {
+  const steps = path.flatMap((here, i) => {
+    const before = path[i - 1]
+    return here && before && piece[i] === piece[i - 1] ? [meanSquare(mixed(1, here, -1, before))] : []
+  })
+  return steps.length === 0 ? 0 : steps.reduce((a, b) => a + b, 0) / steps.length
+}
