@@ -46,6 +46,8 @@ describe('help', () => {
       'fit',
       'render',
       'check',
+      'distance',
+      'budget',
       'report',
       'cache',
     ]

@@ -5,6 +5,7 @@ import { Argument, Command, Option } from 'commander'
 import { engineVersion } from '../engine/version.js'
 import { treatmentHelp } from './help.js'
 import { cacheOptions, cachePlace, jobOf, kept, machine, withCache } from './machine.js'
+import { placeCommands } from './place.js'
 import type { Run } from './run.js'
 import { suitCommand } from './suit.js'
 import { collect, count, frameNumber, frames, share } from './values.js'
@@ -27,7 +28,7 @@ export function program(run: Run): Command {
       `
 Exit codes:
   0    fine
-  1    the work is done and found something to mend (diagnose, suit, check)
+  1    the work is done and found something to mend (diagnose, suit, distance, budget, check)
   2    wrong use or wrong input
   3    the work failed
   130  interrupted by Ctrl-C; nothing unfinished is left under a final name, whole parts of a render are kept
@@ -43,6 +44,7 @@ Example:
   work(p, run)
   look(p, run)
   judge(p, run)
+  placeCommands((name, summary) => command(p, name, summary), run)
   page(p, run)
   upkeep(p, run)
   if (existsSync(demoFile)) {

@@ -14,14 +14,15 @@ import type { GrainMeasure } from '../chain/sensor/grain/measure.js'
 import { varianceAt } from '../chain/sensor/grain/model.js'
 import { compareHalo, type HaloLook, lookAtHalo } from '../chain/source/alpha/compare.js'
 import { channelCurves } from '../colour/index.js'
-import { type Reading, type Rgb, told } from '../core/index.js'
+import { type Reading, type Region, type Rgb, told } from '../core/index.js'
 import { natureShares } from '../shot/index.js'
 import type { ShotElement } from '../shot/schema.js'
+import { comparePlace } from './checkPlace.js'
 import type { FitContext } from './context.js'
 import { fitAir } from './fitAir.js'
 import { lightOf } from './fitElement.js'
 import { colourPoints, targetOf } from './fitMatch.js'
-import type { Plan } from './plan.js'
+import { type Plan, pictureOf } from './plan.js'
 import { clipLevel } from './samples.js'
 import type { Look } from './seen.js'
 import { elementSettings, keptColour, settled } from './settings.js'
@@ -37,6 +38,8 @@ export interface ElementLooks {
   readonly edges: EdgeLook[]
   readonly grain: GrainLook[]
   readonly cast: (CastLook | undefined)[]
+  /** Where it can be. */
+  readonly places: { readonly frame: number; readonly region: Region }[]
 }
 
 /** Adds what one frame shows of each element to `all`. */
@@ -49,7 +52,7 @@ export function lookAtElements(
 ): void {
   const clip = clipLevel(context.sources.plate)
   for (const e of look.elements) {
-    const own = all.get(e.id) ?? { match: [], halo: [], border: [], edges: [], grain: [], cast: [] }
+    const own = all.get(e.id) ?? noLooks()
     all.set(e.id, own)
     const element = plan.shot.elements.find((x) => x.id === e.id) as ShotElement
     const picture = plan.elements[e.id]
@@ -62,11 +65,16 @@ export function lookAtElements(
       if (told(grain)) own.grain.push(lookAtGrain(look.seen, e, grain.value, clip, e.variance))
     }
     own.border.push(lookAtBorder(look.seen, e))
+    own.places.push({ frame: look.seen.frame, region: e.region })
     for (const surface of s.surfaces) {
       if (e.emission === undefined || s.metresPerPixel === undefined) continue
       own.cast.push(lookAtCast(look.seen, surface, e.emission, s.metresPerPixel))
     }
   }
+}
+
+function noLooks(): ElementLooks {
+  return { match: [], halo: [], border: [], edges: [], grain: [], cast: [], places: [] }
 }
 
 /** Grain at 18 % in code values: the plate's, as far as it is known, or the element's own where that is stronger. */
@@ -108,7 +116,16 @@ export async function compareElement(
   }
   out.push(compareBorder(name, seen.border))
   if (seen.cast.length > 0) out.push(compareCast(name, seen.cast))
+  out.push(...placeOf(e, seen, c))
   return out
+}
+
+function placeOf(e: ShotElement, { places }: ElementLooks, { shot, sources }: FitContext): Comparison[] {
+  const picture = sources.elements.get(e.id)?.info
+  const region = places[Math.floor(places.length / 2)]?.region
+  if (picture === undefined || region === undefined) return []
+  const facts = { shot, plate: sources.plate.info, picture: pictureOf(picture) }
+  return comparePlace(e, facts, { frames: places.map((p) => p.frame), region })
 }
 
 /**

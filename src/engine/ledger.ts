@@ -39,6 +39,22 @@ const LOOKED: readonly (Pick<LedgerRow, 'link' | 'quantity' | 'unit' | 'meaning'
     measure: 'border',
   },
   {
+    link: 'place',
+    quantity: 'height there',
+    unit: 'm',
+    meaning: 'What its pixels come to at the distance that the plate tells of its foot.',
+    tell: 'wrong-size',
+    measure: 'size',
+  },
+  {
+    link: 'place',
+    quantity: 'view apart',
+    unit: '°',
+    meaning: 'From how much higher (below 0) or lower it was filmed than this plate looks at its place.',
+    tell: 'wrong-horizon',
+    measure: 'horizon',
+  },
+  {
     link: 'display',
     quantity: 'change elsewhere',
     unit: 'code',

@@ -49,6 +49,13 @@ const TELLS: Readonly<Record<string, Words>> = {
   'cut-border': {
     how: "The step across the border of the element's own picture, in code values, means of 24 px along it.",
   },
+  'wrong-size': {
+    how: "The height of the element's picture, by its pixels at the distance that foot, horizon and known things of the plate tell, against its real height.",
+  },
+  'wrong-horizon': {
+    apart: '°',
+    how: "The angle under which the element was filmed, by its camera's height and distance or its tilt, against the one under which the plate looks at that place, by its horizon.",
+  },
   'plate-changed': {
     how: 'Finished picture less plate, in code values, means of blocks of 16 px that no treatment reaches.',
   },

@@ -144,7 +144,7 @@ const camera = z.strictObject({
   bracket: z.array(exposure).optional(),
 })
 
-/** Something in the plate whose real size is known: a line from one end to the other, facing the camera. */
+/** Something in the plate whose real size is known: a line from one end to the other, facing the camera; its lower end stands on the ground. */
 const known = z.strictObject({
   from: place,
   to: place,
@@ -251,6 +251,7 @@ const element = z.strictObject({
   filmed: z
     .strictObject({
       heightM: positive.optional(),
+      /** Above 0 the camera looked up. */
       tiltDeg: z.number().min(-90).max(90).optional(),
       distanceM: positive.optional(),
       focalLengthMm: positive.optional(),

@@ -32,6 +32,8 @@ export const trackSchema = z.strictObject({
   corrections: z
     .array(z.strictObject({ frame: z.number().int().nonnegative(), from: place, to: place }))
     .optional(),
+  /** How far away what it follows stands on the reference frame, along the lens's axis. Two such tracks tell where the camera went. */
+  distanceM: z.number().positive().optional(),
   /** Points or matrices made elsewhere, JSON or CSV; then nothing is followed here. */
   file: z.string().min(1).optional(),
   /** What came of it: a file beside the document, and the SHA-256 of its bytes. */

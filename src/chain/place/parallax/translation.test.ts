@@ -84,7 +84,7 @@ describe('where the camera went', () => {
   })
 
   it('is told in part: small patches in the middle say nothing of going forward', () => {
-    const went = cameraWent(F, scene([0.1, 0.02, 0], 0.3, 0, [6, 20], 20, [-10, -10, 0]))
+    const went = cameraWent(F, scene([0.1, 0.02, 0], 1, 0, [6, 20], 20, [-10, -10, 0]))
     expect('metres' in went.right).toBe(true)
     expect(went.forward).toEqual({ cannotTell: expect.stringMatching(/known to .* m only/) })
   })
