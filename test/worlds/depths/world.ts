@@ -1,0 +1,111 @@
+/** Writes the files of `three-depths`: what an artist would have, its noise-free twins, tracks and path as they truly are. */
+import { createHash } from 'node:crypto'
+import { mkdirSync, writeFileSync } from 'node:fs'
+import { join } from 'node:path'
+import { normal } from '../chance.js'
+import { bt709, tableOf, to420 } from '../curves.js'
+import { Movie, writePng } from '../files.js'
+import { depthsDocument, type Named } from './document.js'
+import { filmBush, makeScene, paintFrame, type Scene } from './paint.js'
+import { type DepthsOptions, type DepthsSetting, depthsSetting } from './setting.js'
+import { followed, internalParallax, planeMatrix } from './truth.js'
+
+const code = tableOf(bt709, 1)
+
+/** Same seed, same bytes. */
+export async function makeThreeDepths(
+  folder: string,
+  seed: number,
+  options: DepthsOptions = {},
+): Promise<DepthsSetting> {
+  const s = depthsSetting(seed, options)
+  for (const f of ['clean/plate', 'clean/truth', 'bush', 'bush-front', 'bush-back', 'tracks'])
+    mkdirSync(join(folder, f), { recursive: true })
+  const scene = makeScene(s)
+  const movie = { width: s.width, height: s.height, fps: 24, bits: 10, crf: 8 } as const
+  const plate = await Movie.open({ ...movie, path: join(folder, 'plate.mov') })
+  for (let k = 0; k < s.frames; k++) {
+    const { plate: clean, truth } = paintFrame(scene, k)
+    const number = String(k).padStart(4, '0')
+    const coded = clean.map(code)
+    const write = (name: string, v: Float32Array) =>
+      writePng(join(folder, 'clean', name, `${name}.${number}.png`), s.width, s.height, 3, deep(v))
+    write('plate', coded)
+    write('truth', truth.map(code))
+    await plate.write(
+      to420(
+        coded.map((v, i) => v + s.noise * normal(s.seed, i, k, 40)),
+        s.width,
+        s.height,
+        10,
+      ),
+    )
+  }
+  await plate.finish()
+  for (const [name, layers] of [
+    ['bush', [0, 1]],
+    ['bush-front', [0]],
+    ['bush-back', [1]],
+  ] as const)
+    writeBush(folder, name, scene, layers)
+  writeDocuments(folder, s, trueTracks(folder, s))
+  return s
+}
+
+function writeBush(folder: string, name: string, scene: Scene, layers: readonly (0 | 1)[]): void {
+  const { size, straight, alpha } = filmBush(scene, layers)
+  const rgba = new Float32Array(4 * size * size)
+  for (let p = 0; p < size * size; p++) {
+    for (let c = 0; c < 3; c++) rgba[4 * p + c] = code(straight[3 * p + c])
+    rgba[4 * p + 3] = alpha[p]
+  }
+  const file = deep(rgba)
+  for (let k = 0; k < scene.s.frames; k++)
+    writePng(join(folder, name, `${name}.${String(k).padStart(4, '0')}.png`), size, size, 4, file)
+}
+
+/** What a tracker without error would write. */
+function trueTracks(folder: string, s: DepthsSetting): Named[] {
+  return followed(s).map(({ id, region, z }) => {
+    const matrices = s.poses.map((pose) => planeMatrix(s, pose, z))
+    const data = {
+      platefitTrack: 1,
+      id,
+      madeFrom: createHash('sha256').update(`${s.seed} ${id}`).digest('hex'),
+      plate: { width: s.width, height: s.height },
+      reference: 0,
+      motion: 'homography',
+      why: 'the true one',
+      frames: matrices.map((matrix, frame) => ({
+        frame,
+        state: 'tracked',
+        matrix,
+        spreadPx: 0.05,
+        agree: 4,
+        seen: 4,
+      })),
+      points: [],
+      said: [],
+    }
+    const text = `${JSON.stringify(data, null, 1)}\n`
+    const file = `tracks/${id}.json`
+    writeFileSync(join(folder, file), text)
+    const sha256 = createHash('sha256').update(text).digest('hex')
+    return { id, region, z, matrices, data: { file, sha256 } }
+  })
+}
+
+function writeDocuments(folder: string, s: DepthsSetting, tracks: readonly Named[]): void {
+  const write = (name: string, value: unknown) =>
+    writeFileSync(join(folder, name), `${JSON.stringify(value, null, 2)}\n`)
+  write('three-depths.shot.json', depthsDocument(s, tracks, 'flat'))
+  for (const how of ['still', 'flat', 'layers'] as const)
+    write(`clean.${how}.shot.json`, depthsDocument(s, tracks, how, true))
+  write('true.json', { world: 'three-depths', setting: s, internalPx: internalParallax(s) })
+  const path = s.poses.map((p, k) => [k, p.right, p.down, p.forward].join(','))
+  writeFileSync(join(folder, 'path.csv'), `frame,right,down,forward\n${path.join('\n')}\n`)
+}
+
+function deep(v: Float32Array): Uint16Array {
+  return Uint16Array.from(v, (x) => Math.min(1, Math.max(0, x)) * 65535 + 0.5)
+}
