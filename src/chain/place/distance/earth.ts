@@ -22,11 +22,6 @@ export function horizonM(eyeM: number): number {
   return Math.sqrt(2 * eyeM * RADIUS_M)
 }
 
-/** Angle below the level under which the ground at a distance is seen, radians. */
-export function depressionRad(eyeM: number, distanceM: number): number {
-  return eyeM / distanceM + distanceM / (2 * RADIUS_M)
-}
-
 /** The true distance of what flat ground under the visible horizon puts at `flatM`. */
 export function roundDistance(flatM: number, eyeM: number): number {
   const far = horizonM(eyeM)
