@@ -31,15 +31,15 @@ export interface SeenElement {
   readonly light: Float32Array
   /** Where it can be. */
   readonly region: Region
-  /** Edges of its own picture in plate pixels before the lens bends them, not cut to the frame. */
+  /** Edges of its own picture, not cut to the frame: in plate pixels before the lens bends them; where it is carried, in its own, scaled to about those. */
   readonly box: {
     readonly left: number
     readonly top: number
     readonly right: number
     readonly bottom: number
   }
-  /** How the plate's lens bends it; undefined where that is not at all. */
-  readonly bend: Bend | undefined
+  /** How what carries it and the plate's lens draw the box in the plate; NaN where they do not. Undefined: as it is. */
+  readonly bend: Pick<Bend, 'drawn' | 'straight'> | undefined
   /** Matte of what stands before it, 0 to 1, or nothing. */
   readonly holdout: Float32Array | undefined
 }

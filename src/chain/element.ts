@@ -31,9 +31,10 @@ import type { Emission, Surface } from './light/cast/model.js'
 import { emissionReach } from './light/cast/reach.js'
 import type { Points } from './light/match/model.js'
 import type { Medium } from './order.js'
-import type { PlaceMap } from './place/raster/model.js'
-import { placeReach } from './place/raster/reach.js'
+import { areaScale, isCarried, type PlaceMap } from './place/raster/map.js'
+import { placeReach, warpOf } from './place/raster/reach.js'
 import { shine, shineSlope } from './shine.js'
+import { crossed } from './shutter/cadence/cross.js'
 import type { AlphaKind } from './source/alpha/apply.js'
 import { alphaSupport } from './source/alpha/support.js'
 import type { Replaced } from './source/finite.js'
@@ -117,6 +118,13 @@ export interface View {
   readonly window: Region
 }
 
+/** Another picture of an element, into which the one that shows crosses over. */
+export interface Crossing {
+  readonly frame: NativeFrame
+  /** Its share of the light, 0 to 1. */
+  readonly share: number
+}
+
 /** What stands of an element in the window. `plain`: its file is placed and nothing else done to it. */
 export function elementSheet(
   native: NativeFrame,
@@ -124,20 +132,27 @@ export function elementSheet(
   map: PlaceMap,
   view: View,
   plain: boolean,
+  into?: Crossing,
 ): { sheet: Sheet; replaced: Replaced } {
-  const placing = placeReach(map, native.width, native.height)
   const after = plain ? POINTWISE : afterLight(s)
   const total = !plain && s.emits > 0 && s.surfaces.length > 0
   const near = after.needs(view.frame)
+  const placing = placeReach(map, native.width, native.height, near)
   const needed = chained(emissionReach(total, near), after).needs(view.window)
-  const { image, replaced } = sourceLight(
-    native,
-    s,
-    !plain,
-    sourcePart(native, s, placing.needs(needed), view),
-  )
-  const lit = cropImage(image, extentOf(image))
-  const placed = place(lit, map, intersect(placing.touches(lit.region), needed))
+  const source = (frame: NativeFrame) => {
+    const { image, replaced } = sourceLight(
+      frame,
+      s,
+      !plain,
+      sourcePart(frame, s, placing.needs(needed), view),
+    )
+    return { lit: cropImage(image, extentOf(image)), replaced }
+  }
+  const own = source(native)
+  const other = into && source(into.frame)
+  const lit = other === undefined ? own.lit : crossed(own.lit, other.lit, into?.share ?? 0)
+  const replaced = both(own.replaced, other?.replaced)
+  const placed = place(lit, map, intersect(placing.touches(lit.region), needed), native, near)
   const base = { id: s.id, grainShare: s.grainShare }
   if (plain)
     return { sheet: { ...base, ...still(placed), variance: [0, 0, 0], emission: undefined }, replaced }
@@ -148,7 +163,12 @@ export function elementSheet(
     applyHaze(strip, s.transmittance, s.airlight)
   })
   return {
-    sheet: { ...base, ...throughLens(seen, s, view.window), variance: ownVariance(s, map), emission },
+    sheet: {
+      ...base,
+      ...throughLens(seen, s, view.window),
+      variance: ownVariance(s, areaScale(map, native.width, native.height), into?.share ?? 0),
+      emission,
+    },
     replaced,
   }
 }
@@ -162,8 +182,9 @@ export function elementPlace(
   plain: boolean,
 ): Region {
   const after = plain ? POINTWISE : afterLight(s)
-  const placed = placeReach(map, native.width, native.height).touches(pictureOf(native))
-  return intersect(after.touches(intersect(placed, after.needs(frame))), frame)
+  const near = after.needs(frame)
+  const placed = placeReach(map, native.width, native.height, near).touches(pictureOf(native))
+  return intersect(after.touches(intersect(placed, near)), frame)
 }
 
 /** Air and lens; light is exposed pixel by pixel. */
@@ -203,16 +224,30 @@ function sourcePart(
   return native.layout.float && whole ? pictureOf(native) : alphaSupport(native, s.alpha, needed)
 }
 
-function place(light: FloatImage, map: PlaceMap, region: Region): FloatImage {
-  return isEmpty(region) ? newImage(EMPTY) : resample(light, map, region)
+function place(
+  light: FloatImage,
+  map: PlaceMap,
+  region: Region,
+  { width, height }: NativeFrame,
+  near: Region,
+): FloatImage {
+  if (isEmpty(region)) return newImage(EMPTY)
+  if (!isCarried(map)) return resample(light, map, region)
+  const carried = warpOf(map, width, height, near)
+  return carried === undefined ? newImage(EMPTY) : warp(light, carried, region).image
 }
 
-function ownVariance(s: ElementSettings, map: PlaceMap): Rgb {
-  const shrink = Math.min(1, map.scaleX * map.scaleY)
+/** @param share of a second picture, whose grain is another one */
+function ownVariance(s: ElementSettings, area: number, share: number): Rgb {
+  const shrink = Math.min(1, area) * ((1 - share) ** 2 + share ** 2)
   const gain = shineSlope(s)
   return [
     s.variance[0] * shrink * (gain[0] * s.transmittance[0]) ** 2,
     s.variance[1] * shrink * (gain[1] * s.transmittance[1]) ** 2,
     s.variance[2] * shrink * (gain[2] * s.transmittance[2]) ** 2,
   ]
+}
+
+function both(a: Replaced, b: Replaced | undefined): Replaced {
+  return b === undefined ? a : { nan: a.nan + b.nan, infinite: a.infinite + b.infinite }
 }

@@ -127,7 +127,7 @@ async function keyOfCheck(
         ? []
         : [await contentOf(resolve(folder, card.file), card.still === true, cache)]),
     ],
-    how: { shot: of, numbers, files: [rendered, ...own].map(factsOf) },
+    how: { shot: of, tracks: sources.tracks, numbers, files: [rendered, ...own].map(factsOf) },
   }
 }
 

@@ -1,6 +1,7 @@
 /** One frame of a shot, from decoded samples to encoder input: the unit of work of a thread. */
 import { type Composed, composeFrame, partsFor } from '../chain/compose.js'
 import {
+  type Crossing,
   drawn,
   type ElementSettings,
   elementPlace,
@@ -11,11 +12,11 @@ import {
 } from '../chain/element.js'
 import type { ComposeSettings } from '../chain/layOver.js'
 import { applyHoldout } from '../chain/place/holdout/apply.js'
-import { type Placement, placeAt } from '../chain/place/raster/model.js'
 import { EMPTY, intersect, type NativeFrame, type Region, union } from '../core/index.js'
 import { duringFrame } from '../kernels/index.js'
 import type { Plan } from './plan.js'
-import { composeSettings, elementSettings, placementOf } from './settings.js'
+import { composeSettings, elementSettings } from './settings.js'
+import { type Standing, standingOf } from './stand.js'
 
 /** The decoded frames that one frame of the shot needs. */
 export interface FrameInput {
@@ -24,6 +25,8 @@ export interface FrameInput {
   readonly elements: readonly {
     readonly id: string
     readonly frame: NativeFrame
+    /** What it crosses over into, where a round of its loop ends. */
+    readonly into?: Crossing
     readonly holdout?: NativeFrame
   }[]
 }
@@ -41,30 +44,31 @@ export type FrameMade = Omit<FrameOutput, 'frame'> & { readonly frame?: NativeFr
 export class FrameMaker {
   readonly #plan: Plan
   readonly #settings: ReadonlyMap<string, ElementSettings>
-  readonly #placements: ReadonlyMap<string, Placement>
+  readonly #standing: ReadonlyMap<string, Standing>
   readonly #compose: ComposeSettings
 
+  /** @throws Problem as `standingOf` */
   constructor(plan: Plan) {
     this.#plan = plan
     const settings = new Map<string, ElementSettings>()
-    const placements = new Map<string, Placement>()
+    const standing = new Map<string, Standing>()
     for (const e of plan.shot.elements) {
       const picture = plan.elements[e.id]
       if (picture === undefined) continue
       settings.set(e.id, elementSettings(e, picture, plan))
-      placements.set(e.id, placementOf(e, picture, plan.shot, plan.plate.width))
+      if (plan.variant !== 'null') standing.set(e.id, standingOf(e, picture, plan))
     }
     this.#settings = settings
-    this.#placements = placements
+    this.#standing = standing
     this.#compose = composeSettings(plan, settings)
   }
 
   /** Where each element can lie in this frame. */
   places(input: FrameInput): ReadonlyMap<string, Region> {
     return new Map(
-      this.#shown(input).map(({ id, frame, s, map }) => [
+      this.#shown(input).map(({ id, frame, s, stand }) => [
         id,
-        elementPlace(frame, s, map, this.#compose.frame, this.#plan.variant === 'plain'),
+        elementPlace(frame, s, stand.map, this.#compose.frame, this.#plan.variant === 'plain'),
       ]),
     )
   }
@@ -92,9 +96,12 @@ export class FrameMaker {
     const sheets: Sheet[] = []
     const bad: { id: string; nan: number; infinite: number }[] = []
     const plain = this.#plan.variant === 'plain'
-    for (const { id, frame, holdout, s, map } of this.#shown(input)) {
+    for (const { id, frame, into, holdout, s, stand } of this.#shown(input)) {
       const view = { frame: this.#compose.frame, window: part }
-      const { sheet, replaced } = elementSheet(frame, s, map, view, plain)
+      const made = elementSheet(frame, s, stand.map, view, plain, into)
+      const { replaced } = made
+      const emission = made.sheet.emission && { ...made.sheet.emission, zoom: stand.zoom }
+      const sheet = { ...made.sheet, emission }
       if (replaced.nan + replaced.infinite > 0) bad.push({ id, ...replaced })
       sheets.push(holdout === undefined ? sheet : this.#heldOut(sheet, holdout))
     }
@@ -114,9 +121,8 @@ export class FrameMaker {
     if (this.#plan.variant === 'null') return []
     return elements.flatMap((e) => {
       const s = this.#settings.get(e.id)
-      const placement = this.#placements.get(e.id)
-      if (s === undefined || placement === undefined) return []
-      return [{ ...e, s, map: placeAt(placement, number, e.frame.width, e.frame.height) }]
+      const stand = this.#standing.get(e.id)?.(number)
+      return s === undefined || stand === undefined ? [] : [{ ...e, s, stand }]
     })
   }
 

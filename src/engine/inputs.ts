@@ -1,4 +1,6 @@
-import { elementFrame } from '../chain/shutter/cadence/model.js'
+import type { Crossing } from '../chain/element.js'
+import type { Shown } from '../chain/shutter/cadence/loop.js'
+import { shownPictures } from '../chain/shutter/cadence/model.js'
 import type { NativeFrame } from '../core/index.js'
 import type { Source } from '../media/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
@@ -18,6 +20,12 @@ class Forward {
   constructor(source: Source, memory: FrameMemory | undefined) {
     this.#source = source
     this.#memory = memory
+  }
+
+  /** How many frames it would read forward to give this one; infinite where it would have to go back. */
+  ahead(index: number): number {
+    if (index === this.#index) return 0
+    return index > this.#index && this.#frames !== undefined ? index - this.#index : Number.POSITIVE_INFINITY
   }
 
   async at(index: number): Promise<NativeFrame | undefined> {
@@ -46,6 +54,37 @@ class Forward {
 }
 
 /**
+ * A source of which two places can be seen at once: each is read forward, and when a round of a loop has crossed over into the
+ * next, that one goes on where it is.
+ */
+class Rounds {
+  readonly #readers: readonly [Forward, Forward]
+  /** The one that gave the picture which goes. */
+  #own = 0
+
+  constructor(source: Source, memory: FrameMemory | undefined) {
+    this.#readers = [new Forward(source, memory), new Forward(source, memory)]
+  }
+
+  async at({ frame, into }: Shown): Promise<{ frame: NativeFrame; into?: Crossing } | undefined> {
+    const other = 1 - this.#own
+    if (this.#reader(other).ahead(frame) < this.#reader(this.#own).ahead(frame)) this.#own = other
+    const own = await this.#reader(this.#own).at(frame)
+    if (own === undefined || into === undefined) return own && { frame: own }
+    const next = await this.#reader(1 - this.#own).at(into.frame)
+    return next === undefined ? { frame: own } : { frame: own, into: { frame: next, share: into.share } }
+  }
+
+  #reader(i: number): Forward {
+    return this.#readers[i] as Forward
+  }
+
+  async close(): Promise<void> {
+    await Promise.all(this.#readers.map((r) => r.close()))
+  }
+}
+
+/**
  * Decoded frames for each of `numbers` (frames of the shot, ascending): the plate and every element that shows then.
  * `withElements` false leaves the elements out (a null render needs none). With `memory` all frames lie in it; those that
  * are given are held, and whoever gets them lets them go (`framesOf`).
@@ -59,7 +98,7 @@ export async function* frameInputs(
 ): AsyncGenerator<FrameInput, void, undefined> {
   const { first } = shotRange(shot, sources.plate.info.frameCount)
   const plate = new Forward(sources.plate, memory)
-  const elements = new Map([...sources.elements].map(([id, s]) => [id, new Forward(s, memory)]))
+  const elements = new Map([...sources.elements].map(([id, s]) => [id, new Rounds(s, memory)]))
   const holdouts = new Map([...sources.holdouts].map(([id, s]) => [id, new Forward(s, memory)]))
   try {
     for (const number of numbers) {
@@ -81,24 +120,26 @@ export async function* frameInputs(
 
 /** Every frame of an input, the plate first. */
 export function framesOf({ plate, elements }: FrameInput): NativeFrame[] {
-  return [plate, ...elements.flatMap((e) => (e.holdout === undefined ? [e.frame] : [e.frame, e.holdout]))]
+  const all = elements.flatMap((e) => [e.frame, e.into?.frame, e.holdout])
+  return [plate, ...all.filter((f) => f !== undefined)]
 }
 
 async function elementAt(
   e: ShotElement,
   number: number,
   sources: ShotSources,
-  elements: ReadonlyMap<string, Forward>,
+  elements: ReadonlyMap<string, Rounds>,
   holdouts: ReadonlyMap<string, Forward>,
 ) {
   const source = sources.elements.get(e.id)
   if (source === undefined) return undefined
-  const k = elementFrame(cadenceOf(e, pictureOf(source.info), pictureOf(sources.plate.info)), number)
-  const frame = k === undefined ? undefined : await elements.get(e.id)?.at(k)
-  if (frame === undefined) return undefined
+  const cadence = cadenceOf(e, pictureOf(source.info), pictureOf(sources.plate.info))
+  const shown = shownPictures(cadence, number)
+  const pictures = shown && (await elements.get(e.id)?.at(shown))
+  if (pictures === undefined) return undefined
   const matte = sources.holdouts.get(e.id)
-  if (matte === undefined) return { id: e.id, frame }
+  if (matte === undefined) return { id: e.id, ...pictures }
   // A still stands for every frame; a sequence starts with the shot and its last frame holds.
   const holdout = await holdouts.get(e.id)?.at(Math.min(number, matte.info.frameCount - 1))
-  return holdout === undefined ? { id: e.id, frame } : { id: e.id, frame, holdout }
+  return holdout === undefined ? { id: e.id, ...pictures } : { id: e.id, ...pictures, holdout }
 }

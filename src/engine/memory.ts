@@ -36,7 +36,9 @@ function inputBytes({ shot, plate, elements }: Plan): number {
   // A matte has the plate's size and goes along as it was decoded.
   const mattes =
     shot.elements.filter((e) => e.holdout?.file !== undefined).length * 8 * plate.width * plate.height
-  return [plate, ...Object.values(elements)].reduce((sum, p) => sum + nativeBytes(p), mattes)
+  // A round of a loop that crosses over shows two pictures.
+  const crossing = shot.elements.flatMap((e) => (e.time?.loop?.cross ? (elements[e.id] ?? []) : []))
+  return [plate, ...Object.values(elements), ...crossing].reduce((sum, p) => sum + nativeBytes(p), mattes)
 }
 
 /** Bytes that a thread works in at most: each element as its file has it, and what becomes of it; the plate goes by in strips. */

@@ -11,6 +11,7 @@ import {
   type SourceInfo,
 } from '../media/index.js'
 import type { Shot } from '../shot/schema.js'
+import type { TracksFound } from './tracks.js'
 import type { Variant } from './types.js'
 
 /** The part of a source's facts that pixel work needs. */
@@ -28,6 +29,7 @@ export interface Plan {
   readonly plate: Picture
   /** By element id. */
   readonly elements: Readonly<Record<string, Picture>>
+  readonly tracks: TracksFound
   readonly delivery: { readonly layout: PixelLayout; readonly encoding: ColourEncoding }
   readonly variant: Variant
   readonly grain: boolean
@@ -38,6 +40,7 @@ export interface ShotSources {
   readonly plate: Source
   readonly elements: ReadonlyMap<string, Source>
   readonly holdouts: ReadonlyMap<string, Source>
+  readonly tracks: TracksFound
 }
 
 export function pictureOf(info: SourceInfo): Picture {
@@ -54,7 +57,7 @@ export function shotRange(shot: Shot, plateFrames: number): { first: number; cou
 /** The plan of a render; also what the check uses to see what was done where. */
 export function makePlan(
   shot: Shot,
-  sources: Pick<ShotSources, 'plate' | 'elements'>,
+  sources: Pick<ShotSources, 'plate' | 'elements' | 'tracks'>,
   options: {
     readonly format: DeliveryFormat
     readonly variant?: Variant | undefined
@@ -66,6 +69,7 @@ export function makePlan(
     shot,
     plate,
     elements: Object.fromEntries([...sources.elements].map(([id, s]) => [id, pictureOf(s.info)])),
+    tracks: sources.tracks,
     delivery: {
       layout: deliveryLayout(options.format, plate.layout),
       encoding: deliveryEncoding(options.format, plate.encoding),

@@ -18,6 +18,7 @@ import { type DeliveryFormat, deliveryEncoding, deliveryLayout } from '../media/
 import { parseShot } from '../shot/index.js'
 import { type FrameInput, FrameMaker } from './frame.js'
 import type { Picture, Plan } from './plan.js'
+import type { KnownTrack } from './tracks.js'
 
 const yuv = (bits: number, subX: 0 | 1 | 2, subY: 0 | 1, alpha = false): PixelLayout => ({
   ...{ family: 'yuv', bits, float: false, subX, subY, alpha },
@@ -37,6 +38,47 @@ const GRAIN = {
 }
 const LENS = { 'lens.distortion': [-0.06, 0.01, 0.002, -0.001, 0], 'lens.aberration': [1.02, 0.98] }
 
+/** Motions of the plate, on a frame of unit size: turned, seen from the side, with its horizon in the picture, bent. */
+const WAYS = ['turned', 'tilted', 'horizon', 'bent', 'sharply bent'] as const
+const NODES = { bent: 0.004, 'sharply bent': 0.05 } as const
+
+function trackOf(way: (typeof WAYS)[number], width: number, height: number): KnownTrack {
+  const mesh = {
+    x: 0.1 * width,
+    y: 0.2 * height,
+    width: 0.7 * width,
+    height: 0.6 * height,
+    columns: 4,
+    rows: 3,
+  }
+  const unit = {
+    turned: [0.9, -0.4, 0.2, 0.4, 0.9, -0.15, 0, 0, 1],
+    tilted: [0.9, 0.1, 0.05, -0.1, 0.8, 0.1, 0.3, -0.2, 1],
+    horizon: [0.7, 0, 0.2, 0, 0.6, 0.3, -0.2, -1.6, 1],
+    bent: [1, 0.1, 0, -0.05, 0.9, 0.1, 0, 0, 1],
+    'sharply bent': [1, 0.1, 0, -0.05, 0.9, 0.1, 0.1, 0, 1],
+  }[way]
+  const size = [width, height, 1]
+  const matrix = unit.map((v, i) => (v * (size[Math.floor(i / 3)] as number)) / (size[i % 3] as number))
+  const bends = way === 'bent' || way === 'sharply bent'
+  const nodes = Array.from(
+    { length: 24 },
+    (_, k) => Math.min(width, height) * (bends ? NODES[way] : 0) * Math.sin(5 * k),
+  )
+  return {
+    platefitTrack: 1,
+    id: way.replace(' ', '-'),
+    madeFrom: '0'.repeat(64),
+    plate: { width, height },
+    reference: 0,
+    motion: bends ? 'mesh' : 'homography',
+    frames: [
+      { frame: 0, state: 'tracked', matrix, spreadPx: 0, agree: 9, seen: 9, ...(bends ? { nodes } : {}) },
+    ],
+    ...(bends ? { mesh } : {}),
+  }
+}
+
 const element = fc.record({
   layout: fc.constantFrom(...ELEMENTS),
   alpha: fc.constantFrom(...ALPHAS),
@@ -49,6 +91,7 @@ const element = fc.record({
   blur: fc.constantFrom(0, 0.2, 1.3, 4),
   lights: fc.boolean(),
   holdout: fc.boolean(),
+  way: fc.option(fc.constantFrom(...WAYS), { nil: undefined }),
 })
 const common = {
   width: fc.integer({ min: 1, max: 43 }),
@@ -128,6 +171,7 @@ function made(s: Scene): { maker: FrameMaker; input: FrameInput } {
       ),
     },
     camera: { sensorWidthMm: 24, focalLengthMm: 35 },
+    tracks: WAYS.map((way) => ({ id: way.replace(' ', '-') })),
     elements: s.elements.map((e, i) => ({
       id: `e${i}`,
       file: `e${i}.mov`,
@@ -137,6 +181,7 @@ function made(s: Scene): { maker: FrameMaker; input: FrameInput } {
       scale: e.scale,
       distanceM: 10 - i,
       ...(s.nested && i > 0 ? { inside: 'e0' } : {}),
+      ...(e.way === undefined ? {} : { follow: { track: e.way.replace(' ', '-') } }),
       ...(e.lights ? { lights: [light] } : {}),
       treatments: {
         'light.elementBlack': set([0.01, 0.01, 0.02]),
@@ -162,6 +207,9 @@ function made(s: Scene): { maker: FrameMaker; input: FrameInput } {
     shot: parseShot(document, 'test'),
     plate,
     elements: Object.fromEntries(s.elements.map((e, i) => [`e${i}`, pictureOf(e.width, e.height, e.layout)])),
+    tracks: Object.fromEntries(
+      WAYS.map((way) => [way.replace(' ', '-'), { track: trackOf(way, s.width, s.height) }]),
+    ),
     delivery: {
       layout: deliveryLayout(s.format as DeliveryFormat, s.layout),
       encoding: deliveryEncoding(s.format as DeliveryFormat, plate.encoding),
@@ -229,7 +277,7 @@ const exact = {
         x: 0.1,
         y: 0.1,
       },
-      ...{ scale: 0.4, blur: 0, lights: false, holdout: false },
+      ...{ scale: 0.4, blur: 0, lights: false, holdout: false, way: undefined },
     },
   ],
 } as Scene
@@ -320,7 +368,7 @@ describe('a frame by regions', () => {
           x,
           y: 0.5,
         },
-        ...{ scale: 1.7, blur: 4, lights: true, holdout: false },
+        ...{ scale: 1.7, blur: 4, lights: true, holdout: false, way: undefined },
       })),
     } as Scene
     const { maker, input } = made(one)

@@ -14,6 +14,7 @@ import { acknowledging, tracker } from './progress.js'
 import { readyFor } from './recent.js'
 import { renderKey } from './renderKey.js'
 import { closeShot, openShot } from './sources.js'
+import { lostFindings } from './stand.js'
 import type { FrameRecord, Job, RenderOptions, RenderResult } from './types.js'
 import type { Start } from './worker.js'
 
@@ -52,6 +53,7 @@ export async function renderShot(
       findings: [
         ...deliveryFindings(options.format, sources.plate.info.encoding, options.out),
         ...writer.findings,
+        ...(plan.variant === 'null' ? [] : lostFindings(plan, numbers)),
         ...findings(
           outputs.map((o) => o.output),
           shot,

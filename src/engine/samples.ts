@@ -111,7 +111,10 @@ export async function elementLight(
   const source = sources.elements.get(e.id)
   if (source === undefined) return { frames: [], images: [] }
   const cadence = cadenceOf(e, pictureOf(source.info), pictureOf(sources.plate.info))
-  const last = elementFrame(cadence, shotFrames - 1) ?? source.info.frameCount - 1
+  const last =
+    e.time?.loop === undefined
+      ? (elementFrame(cadence, shotFrames - 1) ?? source.info.frameCount - 1)
+      : e.time.loop.first + e.time.loop.count - 1
   const frames = spread(Math.min(e.trimFrames, last), last, count)
   const images: FloatImage[] = []
   for (const frame of frames) {

@@ -1,7 +1,8 @@
 /** Gathers what the compares look at: frames of the finished file beside the plate, and each element as the chain placed it. */
 import type { Seen, SeenElement } from '../chain/compare.js'
 import type { Layer } from '../chain/element.js'
-import { placeAt } from '../chain/place/raster/model.js'
+import type { Bend } from '../chain/lens/bend.js'
+import { areaScale, isCarried, type PlaceMap, placed, standsAt } from '../chain/place/raster/map.js'
 import { luminanceRow } from '../colour/index.js'
 import { EMPTY, type FloatImage, intersect, type NativeFrame, type Region } from '../core/index.js'
 import { applyCurve } from '../kernels/index.js'
@@ -12,7 +13,8 @@ import { FrameMaker } from './frame.js'
 import { frameInputs } from './inputs.js'
 import { makePlan, type Picture, type Plan, type ShotSources, shotRange } from './plan.js'
 import { linearFrame } from './samples.js'
-import { bendOf, placementOf } from './settings.js'
+import { bendOf } from './settings.js'
+import { standingOf } from './stand.js'
 import { tablesOf } from './tables.js'
 
 export interface Look {
@@ -146,22 +148,39 @@ function seenElement(
     }
   }
   const picture = plan.elements[e.id] as Picture
-  const map = placeAt(placementOf(e, picture, plan.shot, width), number, picture.width, picture.height)
-  const box = {
-    left: map.originX,
-    top: map.originY,
-    right: map.originX + map.scaleX * picture.width,
-    bottom: map.originY + map.scaleY * picture.height,
-  }
+  const map = standingOf(e, picture, plan)(number)?.map as PlaceMap
   return {
     id: e.id,
     alpha,
     light,
     region: place,
-    box,
-    bend: bendOf(plan, strengthOf(e, 'lens')),
+    ...boxOf(map, picture, bendOf(plan, strengthOf(e, 'lens'))),
     holdout: matte === undefined ? undefined : matteShare(matte),
   }
+}
+
+/** Edges of an element's own picture, and how they come to be drawn in the plate. */
+function boxOf(
+  map: PlaceMap,
+  { width, height }: Picture,
+  lens: Bend | undefined,
+): Pick<SeenElement, 'box' | 'bend'> {
+  if (!isCarried(map)) {
+    const [left, top] = placed(map, 0, 0)
+    const [right, bottom] = placed(map, width, height)
+    return { box: { left, top, right, bottom }, bend: lens }
+  }
+  const scale = Math.sqrt(areaScale(map, width, height))
+  const back = standsAt(map)
+  const drawn = (x: number, y: number): [number, number] => {
+    const [u, v] = placed(map, x / scale, y / scale)
+    return lens === undefined ? [u, v] : lens.drawn(u, v)
+  }
+  const straight = (x: number, y: number): [number, number] => {
+    const [u, v] = back(...(lens === undefined ? ([x, y] as const) : lens.straight(x, y)))
+    return [scale * u, scale * v]
+  }
+  return { box: { left: 0, top: 0, right: scale * width, bottom: scale * height }, bend: { drawn, straight } }
 }
 
 function matteShare(matte: NativeFrame): Float32Array {

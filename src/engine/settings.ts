@@ -189,6 +189,7 @@ export function cadenceOf(e: ShotElement, picture: Picture, plate: Picture): Cad
     element: picture.rate,
     plate: plate.rate,
     count: picture.frameCount,
+    ...e.time,
   }
 }
 

@@ -8,6 +8,7 @@ import { openCached } from './cache/frames.js'
 import type { Cache } from './cache/store.js'
 import { type ShotSources, shotRange } from './plan.js'
 import { withResponse } from './response.js'
+import { findTracks } from './tracks.js'
 
 type FileRecord = Pick<
   Shot['plate'],
@@ -18,7 +19,7 @@ type FileRecord = Pick<
  * Opens every file of a shot.
  *
  * @param cache where frames are kept, for work that looks at a few of them
- * @throws Problem as `openSource`; `shot.range-beyond-plate` when the shot asks for frames that the plate lacks
+ * @throws Problem as `openSource`; `shot.range-beyond-plate`, `shot.loop-beyond-file` when it asks for frames that are not there
  */
 export async function openShot(shot: Shot, folder: string, cache?: Cache): Promise<ShotSources> {
   const opened: Source[] = []
@@ -43,15 +44,30 @@ export async function openShot(shot: Shot, folder: string, cache?: Cache): Promi
     const elements = new Map<string, Source>()
     const holdouts = new Map<string, Source>()
     for (const e of shot.elements) {
-      elements.set(e.id, await open(e))
+      const source = await open(e)
+      elements.set(e.id, source)
+      checkLoop(e, source)
       const matte = matteOf(e.holdout)
       if (matte !== undefined) holdouts.set(e.id, await open(matte))
     }
-    return { plate, elements, holdouts }
+    return { plate, elements, holdouts, tracks: await findTracks(shot, folder, plate.info) }
   } catch (error) {
     await Promise.all(opened.map((s) => s.close()))
     throw error
   }
+}
+
+function checkLoop({ id, time }: Shot['elements'][number], { info }: Source): void {
+  const loop = time?.loop
+  if (loop === undefined || loop.first + loop.count <= info.frameCount) return
+  throw new Problem({
+    code: 'shot.loop-beyond-file',
+    what: `The loop of "${id}" asks for frames that its file does not have`,
+    where: `elements.${id}.time.loop`,
+    expected: `frames within 0 to ${info.frameCount - 1}`,
+    received: `${loop.first} to ${loop.first + loop.count - 1}`,
+    remedy: 'Shorten the loop, or let it begin earlier.',
+  })
 }
 
 /** Opens one file that a document names, with what the document says of it and where that comes from. @throws Problem as `openSource` */

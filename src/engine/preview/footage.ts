@@ -1,6 +1,6 @@
 /** The files of a shot that is looked at, opened again only where the document names others, and their frames made small. */
 import { resolve } from 'node:path'
-import { elementFrame } from '../../chain/shutter/cadence/model.js'
+import { shownPictures } from '../../chain/shutter/cadence/model.js'
 import { Problem } from '../../core/index.js'
 import type { Source } from '../../media/index.js'
 import { matteOf } from '../../shot/matte.js'
@@ -99,6 +99,7 @@ export class Footage {
     const { shot, stamps } = state
     const files = JSON.stringify([
       shot.plate.frames,
+      shot.tracks,
       this.#plateKey(state),
       ...shot.elements.map((e) => {
         const matte = matteOf(e.holdout)
@@ -121,18 +122,21 @@ export class Footage {
   async #element(e: ShotElement, { stamps }: State, sources: ShotSources, number: number, factor: number) {
     const source = sources.elements.get(e.id)
     if (source === undefined) return undefined
-    const k = elementFrame(cadenceOf(e, pictureOf(source.info), pictureOf(sources.plate.info)), number)
-    const picture =
-      k === undefined
-        ? undefined
-        : await this.#picture('element', this.#key(e, stamps), source, k, e.alpha, factor)
+    const cadence = cadenceOf(e, pictureOf(source.info), pictureOf(sources.plate.info))
+    const shown = shownPictures(cadence, number)
+    if (shown === undefined) return undefined
+    const at = (k: number) => this.#picture('element', this.#key(e, stamps), source, k, e.alpha, factor)
+    const picture = await at(shown.frame)
     if (picture === undefined) return undefined
+    const next = shown.into && (await at(shown.into.frame))
+    const into = shown.into && next && { frame: next.frame, share: shown.into.share }
+    const pictures = { id: e.id, frame: picture.frame, ...(into === undefined ? {} : { into }) }
     const matte = sources.holdouts.get(e.id)
     const record = matteOf(e.holdout)
-    if (matte === undefined || record === undefined) return { id: e.id, frame: picture.frame }
+    if (matte === undefined || record === undefined) return pictures
     const held = Math.min(number, matte.info.frameCount - 1)
     const holdout = await this.#picture('matte', this.#key(record, stamps), matte, held, 'none', factor)
-    return { id: e.id, frame: picture.frame, ...(holdout === undefined ? {} : { holdout: holdout.frame }) }
+    return { ...pictures, ...(holdout === undefined ? {} : { holdout: holdout.frame }) }
   }
 
   /** One frame of a file, made small; from memory where it was made before. */

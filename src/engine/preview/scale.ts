@@ -6,6 +6,7 @@ import type { Shot, ShotElement } from '../../shot/schema.js'
 import type { Picture, Plan } from '../plan.js'
 import { Recent } from '../recent.js'
 import { plateSettled, scaleOf } from '../settings.js'
+import type { KnownTrack, TracksFound } from '../tracks.js'
 
 const LIGHT: Pick<ColourEncoding, 'curve' | 'matrix' | 'range'> = {
   curve: 'linear',
@@ -36,6 +37,7 @@ export function previewPlan(full: Plan, factor: number): Plan {
   return {
     ...full,
     shot: shotAtScale(full, factor),
+    tracks: tracksAtScale(full.tracks, factor),
     plate,
     elements: Object.fromEntries(
       Object.entries(full.elements).map(([id, p]) => [id, linear(p, elementSize(p, factor), true)]),
@@ -57,6 +59,37 @@ function shotAtScale({ shot, plate, elements }: Plan, factor: number): Shot {
       const picture = elements[e.id]
       return picture === undefined ? e : elementAtScale(e, scaleOf(e, picture, shot, plate.width), factor)
     }),
+  }
+}
+
+const smaller = new WeakMap<TracksFound, { factor: number; tracks: TracksFound }>()
+
+/** Made once a size and not for every frame: a mesh has many nodes. */
+function tracksAtScale(found: TracksFound, factor: number): TracksFound {
+  const known = smaller.get(found)
+  if (known?.factor === factor) return known.tracks
+  const tracks = Object.fromEntries(
+    Object.entries(found).map(([id, one]) => [
+      id,
+      'track' in one ? { track: trackAtScale(one.track, factor) } : one,
+    ]),
+  )
+  smaller.set(found, { factor, tracks })
+  return tracks
+}
+
+function trackAtScale({ mesh, ...track }: KnownTrack, f: number): KnownTrack {
+  const powers = [0, 0, 1, 0, 0, 1, -1, -1, 0]
+  return {
+    ...track,
+    ...(mesh && {
+      mesh: { ...mesh, x: f * mesh.x, y: f * mesh.y, width: f * mesh.width, height: f * mesh.height },
+    }),
+    frames: track.frames.map((t) => ({
+      ...t,
+      matrix: t.matrix.map((v, i) => (powers[i] === 1 ? v * f : powers[i] === -1 ? v / f : v)),
+      ...(t.nodes && { nodes: t.nodes.map((v) => f * v) }),
+    })),
   }
 }
 

@@ -141,5 +141,6 @@ export class Viewer {
 /** A state of the shot at the working size, seen as one variant. */
 function planOf(shot: Shot, sources: ShotSources, factor: number, variant: Variant) {
   const plan = previewPlan(makePlan(shot, sources, { format: 'exr-half', variant }), factor)
-  return { plan, key: JSON.stringify(plan) }
+  // The document says which track it is.
+  return { plan, key: JSON.stringify({ ...plan, tracks: undefined }) }
 }

@@ -37,6 +37,8 @@ export interface Emission {
   readonly y: number
   /** Standard deviation of its light up and down, plate pixels. */
   readonly spreadY: number
+  /** How much longer a metre is there than where its size in the picture was told; 1 when absent. */
+  readonly zoom?: number
 }
 
 /** Distance in pixels from a point to the polygon's border; negative inside. */
@@ -96,7 +98,8 @@ export function surfaceShare(s: Surface, x: number, y: number): number {
 }
 
 /** The emitter as three lamps before the surface; `peak`: relative rise ΔL / L per channel where r is 1 m. */
-export function castLamps(s: Surface, e: Emission, metresPerPixel: number, factor: number): Lamps {
+export function castLamps(s: Surface, e: Emission, told: number, factor: number): Lamps {
+  const metresPerPixel = told / (e.zoom ?? 1)
   const strength = ((factor * s.reflectance) / Math.PI) * metresPerPixel * metresPerPixel
   const rise = (c: 0 | 1 | 2) => (strength * Math.max(e.total[c], 0)) / Math.max(s.mean[c], 1e-4)
   return {

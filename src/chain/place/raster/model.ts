@@ -7,6 +7,7 @@
  * Source: pinhole projection, [hartley2004 §6.1].
  */
 import { Problem } from '../../../core/index.js'
+import type { Straight } from './map.js'
 
 /** Linear keys: offsets in plate pixels added to the position, and a factor on the scale. */
 export interface PlaceKey {
@@ -23,14 +24,6 @@ export interface Placement {
   /** Plate pixels per element pixel. */
   readonly scale: number
   readonly keys: readonly PlaceKey[]
-}
-
-/** Map for the resampler: plate = origin + scale · element. */
-export interface PlaceMap {
-  readonly scaleX: number
-  readonly scaleY: number
-  readonly originX: number
-  readonly originY: number
 }
 
 /**
@@ -61,7 +54,7 @@ export function scaleFromSize(
 }
 
 /** Placement on one frame of the shot: linear between keys, held outside. */
-export function placeAt(p: Placement, frame: number, elementWidth: number, elementHeight: number): PlaceMap {
+export function placeAt(p: Placement, frame: number, elementWidth: number, elementHeight: number): Straight {
   const k = keyAt(p.keys, frame)
   const scale = p.scale * k.scale
   return {

@@ -1,0 +1,118 @@
+/**
+ * Where an element's pixels lie in the plate on one frame: moved and scaled as it stands, or carried by any motion of the
+ * picture plane, with a mesh of offsets on top where a surface bends.
+ */
+import { invert3, type Matrix3 } from '../../../colour/index.js'
+import { Problem } from '../../../core/index.js'
+import { partsAt } from '../motion/carry.js'
+import { at } from '../motion/matrix.js'
+import { type BentMotion, bentAt, unbentAt } from '../motion/mesh.js'
+
+/** Moved and scaled: plate = origin + scale · element. */
+export interface Straight {
+  readonly scaleX: number
+  readonly scaleY: number
+  readonly originX: number
+  readonly originY: number
+}
+
+/** From the element's pixels to the plate's: the mesh lies on the element, its offsets are the plate's. */
+export type Carried = { readonly matrix: Matrix3 } | BentMotion
+
+export type PlaceMap = Straight | Carried
+
+/** Where an element stands on one frame. */
+export interface Stand {
+  readonly map: PlaceMap
+  /** How much longer a metre at the element is in the picture than where the document tells its size. */
+  readonly zoom: number
+}
+
+export function isCarried(map: PlaceMap): map is Carried {
+  return 'matrix' in map
+}
+
+/** w of a point under a matrix whose sign was kept: above 0 before the camera, 0 on the horizon. */
+export function depth(m: Matrix3, x: number, y: number): number {
+  return m[6] * x + m[7] * y + m[8]
+}
+
+/** Plate position of a point of the element; NaN where it lies behind the camera. */
+export function placed(map: PlaceMap, x: number, y: number): [number, number] {
+  if (!isCarried(map)) return [map.originX + map.scaleX * x, map.originY + map.scaleY * y]
+  if (!(depth(map.matrix, x, y) > 0)) return [Number.NaN, Number.NaN]
+  return 'mesh' in map ? bentAt(map, x, y) : at(map.matrix, x, y)
+}
+
+/** The way back: what of the element lies at a place of the plate, for many places. NaN where nothing of its plane does. */
+export function standsAt(map: PlaceMap): (x: number, y: number) => [number, number] {
+  if (!isCarried(map)) return (x, y) => [(x - map.originX) / map.scaleX, (y - map.originY) / map.scaleY]
+  const back = invert3(map.matrix)
+  const nowhere = (): [number, number] => [Number.NaN, Number.NaN]
+  return (x, y) => {
+    if (!(depth(back, x, y) > 0)) return nowhere()
+    return 'mesh' in map ? (unbentAt(map, x, y) ?? nowhere()) : at(back, x, y)
+  }
+}
+
+/** Plate pixels that one of the element's covers, in its middle. */
+export function areaScale(map: PlaceMap, width: number, height: number): number {
+  if (!isCarried(map)) return map.scaleX * map.scaleY
+  const { size } = partsAt(map.matrix, [width / 2, height / 2])
+  return size * size
+}
+
+/** Least size of the determinant beside that of the matrix's own slopes. */
+const FLAT = 1e-9
+
+/**
+ * Nothing is mirrored, flattened or folded by a motion of a plate.
+ *
+ * @param where what of the document it comes from
+ * @throws Problem `place.mirrors`, `place.folds`
+ */
+export function checkCarried(map: Carried, where: string): void {
+  const [a, b, c, d, e, f, g, h, i] = map.matrix
+  const turned = a * (e * i - f * h) - b * (d * i - f * g) + c * (d * h - e * g)
+  const longest = Math.max(...[a, b, d, e].map(Math.abs))
+  if (!(turned > FLAT * longest * longest)) {
+    throw new Problem({
+      code: 'place.mirrors',
+      what: 'This motion mirrors the picture or makes a line of it',
+      where,
+      expected: 'a matrix with a determinant above 0',
+      received: String(Number(turned.toPrecision(4))),
+      remedy: 'Correct the track there, and follow it again.',
+    })
+  }
+  if ('mesh' in map && folds(map)) {
+    throw new Problem({
+      code: 'place.folds',
+      what: 'This mesh folds over itself: one place of the picture would show two of the element',
+      where,
+      expected: 'cells whose corners go round the same way',
+      remedy: 'Correct the track there, or follow it as a plane (`"motion": "homography"`).',
+    })
+  }
+}
+
+/** Whether a cell turns over at one of its corners. */
+function folds(map: BentMotion): boolean {
+  const { mesh: m } = map
+  const node = (i: number, j: number) =>
+    bentAt(map, m.x + (m.width * i) / (m.columns - 1), m.y + (m.height * j) / (m.rows - 1))
+  for (let j = 0; j + 1 < m.rows; j++) {
+    for (let i = 0; i + 1 < m.columns; i++) {
+      const corners = [node(i, j), node(i + 1, j), node(i + 1, j + 1), node(i, j + 1)] as const
+      const turns = corners.map(([x, y], k) => {
+        const [before, after] = [corners[(k + 3) % 4], corners[(k + 1) % 4]] as [
+          [number, number],
+          [number, number],
+        ]
+        return (x - before[0]) * (after[1] - y) - (y - before[1]) * (after[0] - x)
+      })
+      if (!turns.every((t) => t > 0)) return true
+    }
+  }
+  return false
+}

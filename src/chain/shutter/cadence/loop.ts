@@ -1,0 +1,59 @@
+/**
+ * Going round: an element whose file is shorter than its shot, each round crossing over into the next.
+ *
+ *   round r shows pictures eᵣ … E − 1     E = first + count     e₀ where the element itself begins, eᵣ = sᵣ − cross
+ *   its last `cross` pictures and the next one's first `cross` are seen together, the share of the next one (c + 1)/(cross + 1)
+ *
+ *   sᵣ  picture from which round r is seen alone: `first`, or with a seed another one in each round, in the first half of what
+ *       the crossings leave of the loop
+ *
+ * What crosses in comes from before sᵣ, so that a round is as long as the loop; where the file has nothing there, the round begins
+ * with sᵣ itself and is shorter by the crossing. Crossings are linear in light, a choice.
+ */
+import { hash } from '../../../core/index.js'
+
+/** A picture of the element, and another one into which it crosses over. */
+export interface Shown {
+  readonly frame: number
+  readonly into?: { readonly frame: number; readonly share: number }
+}
+
+export interface Loop {
+  readonly first: number
+  readonly count: number
+  /** At most half of `count`. */
+  readonly cross: number
+  readonly seed?: number | undefined
+}
+
+/**
+ * @param k picture that would show if the file went on for ever
+ * @param trim the first picture that may be seen
+ */
+export function loopPictures(loop: Loop, k: number, trim: number): Shown {
+  const { cross } = loop
+  const end = loop.first + loop.count
+  let begins = trim
+  // Where the round began, on the count of k.
+  let since = trim
+  let shift = 0
+  for (let round = 1; ; round++) {
+    const leaves = since + end - begins - cross
+    const here = begins + k - since
+    if (k < leaves) return { frame: here }
+    shift = nextShift(loop, round, shift)
+    const alone = loop.first + shift
+    const next = alone - cross >= trim ? alone - cross : alone
+    const c = k - leaves
+    if (c < cross) return { frame: here, into: { frame: next + c, share: (c + 1) / (cross + 1) } }
+    since = leaves
+    begins = next
+  }
+}
+
+/** Another one than the last. */
+function nextShift({ count, cross, seed }: Loop, round: number, last: number): number {
+  const choices = Math.floor((count - 2 * cross) / 2) + 1
+  if (seed === undefined || choices < 2) return 0
+  return (last + 1 + (hash(seed, round, 0, 0, 0) % (choices - 1))) % choices
+}

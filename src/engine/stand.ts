@@ -1,0 +1,96 @@
+/** Where an element stands, frame by frame: its position, scale and keys, then its own drift, then the track that it goes with. */
+import { type Drift, drifted, driftZoom } from '../chain/place/drift/model.js'
+import { followed, knownAt, type Track, type Way } from '../chain/place/follow/model.js'
+import type { Stand } from '../chain/place/raster/map.js'
+import { placeAt } from '../chain/place/raster/model.js'
+import { elementFrame, firstShown } from '../chain/shutter/cadence/model.js'
+import { Problem } from '../core/index.js'
+import type { ShotElement } from '../shot/schema.js'
+import type { Picture, Plan } from './plan.js'
+import { Recent } from './recent.js'
+import { cadenceOf, metresPerPixel, placementOf } from './settings.js'
+import { trackOf } from './tracks.js'
+
+/** Undefined on a frame on which it has come past the camera. */
+export type Standing = (frame: number) => Stand | undefined
+
+/** Frames that are worked on at once: what is made of a stand is made once (`reach.ts` of placing). */
+const KEPT = 4
+
+/** @throws Problem as `trackOf`; `place.no-camera`, `place.no-distance` */
+export function standingOf(e: ShotElement, picture: Picture, plan: Plan): Standing {
+  const placement = placementOf(e, picture, plan.shot, plan.plate.width)
+  const drift = driftOf(e, picture, plan)
+  const way = wayOf(e, plan)
+  const start = firstShown(cadenceOf(e, picture, plan.plate))
+  const { num, den } = plan.plate.rate
+  const { width, height } = picture
+  const stand: Standing = (frame) => {
+    const still = placeAt(placement, frame, width, height)
+    const seconds = ((frame - start) * den) / num
+    const map = drift === undefined ? still : drifted(still, drift, seconds, width, height)
+    if (map === undefined) return undefined
+    const near = drift === undefined ? 1 : (driftZoom(drift, seconds) as number)
+    if (way === undefined) return { map, zoom: near }
+    const carried = followed(map, way, frame, start, [width, height])
+    return { map: carried.map, zoom: near * carried.zoom }
+  }
+  const kept = new Recent<Stand | undefined>(KEPT)
+  return (frame) => kept.get(frame, () => stand(frame))
+}
+
+function driftOf(e: ShotElement, picture: Picture, plan: Plan): Drift | undefined {
+  if (e.drift === undefined) return undefined
+  const size = metresPerPixel(e, picture, plan)
+  if (size === undefined || e.distanceM === undefined) {
+    throw new Problem({
+      code: 'place.no-distance',
+      what: 'Metres a second need a distance and the camera to become pixels',
+      where: `elements.${e.id}.drift`,
+      expected: 'distanceM, camera.sensorWidthMm and camera.focalLengthMm',
+    })
+  }
+  const middle = [plan.plate.width / 2, plan.plate.height / 2] as const
+  return { ...e.drift, distanceM: e.distanceM, metresPerPixel: size, middle }
+}
+
+function wayOf(e: ShotElement, plan: Plan): Way | undefined {
+  const { follow } = e
+  if (follow === undefined) return undefined
+  const after = follow.after === undefined ? undefined : trackOf(plan.tracks, follow.after)
+  const hold = follow.hold === undefined ? undefined : { after }
+  return { track: trackOf(plan.tracks, follow.track), take: follow.take, hold }
+}
+
+/** Frames on which what an element goes with is not known, so that it stays where that was last; one finding an element. */
+export function lostFindings(plan: Plan, numbers: readonly number[]): Problem[] {
+  return plan.shot.elements.flatMap((e) => {
+    const picture = plan.elements[e.id]
+    const way = picture && wayOf(e, plan)
+    if (picture === undefined || way === undefined) return []
+    const cadence = cadenceOf(e, picture, plan.plate)
+    const start = firstShown(cadence)
+    const shown = numbers.filter((n) => elementFrame(cadence, n) !== undefined)
+    const { track, hold } = way
+    const lost = shown.filter((n) =>
+      hold === undefined
+        ? isLost(track, n)
+        : isLost(track, start) || (hold.after !== undefined && isLost(hold.after, n)),
+    )
+    if (lost.length === 0) return []
+    return [
+      new Problem({
+        code: 'place.track-lost',
+        what: `The track that "${e.id}" goes with is lost on some frames; it stays there where it was last seen`,
+        where: `elements.${e.id}.follow`,
+        received: `${lost.length} of ${shown.length} frames: ${lost.slice(0, 8).join(', ')}${lost.length > 8 ? ', …' : ''}`,
+        remedy: 'Say by hand where it lies there (`corrections` of the track), and follow it again.',
+      }),
+    ]
+  })
+}
+
+function isLost(track: Track, frame: number): boolean {
+  const known = knownAt(track, frame)
+  return known.frame !== frame || known.state === 'lost'
+}
