@@ -8,6 +8,8 @@ import { clearTreatment, elementOf, markMeant, setTreatment, unmarkMeant, withEl
 import { schemaFaults } from './faults.js'
 import { type FileRecord, type OverrideName, spokenFor } from './overrides.js'
 import { type Shot, type ShotElement, shotSchema, weakLinks } from './schema.js'
+import { driftSchema, timeSchema } from './timeSchema.js'
+import { followSchema } from './trackSchema.js'
 
 const id = z.string()
 const element = { element: id }
@@ -33,6 +35,10 @@ export const editSchema = z.discriminatedUnion('kind', [
     heightM: z.number().positive().optional(),
     distanceM: z.number().positive().nullable().optional(),
     startFrame: z.number().int().optional(),
+    /** Null: stands still; has no movement, no time of its own. */
+    follow: followSchema.nullable().optional(),
+    drift: driftSchema.nullable().optional(),
+    time: timeSchema.nullable().optional(),
   }),
   z.strictObject({
     kind: z.literal('compareWith'),
@@ -138,7 +144,10 @@ function placed(e: ShotElement, edit: Of<'place'>): ShotElement {
   const size =
     edit.scale !== undefined ? { heightM: null } : edit.heightM !== undefined ? { scale: null } : undefined
   const said = { ...size, ...edit }
-  const fields = ['position', 'scale', 'heightM', 'distanceM', 'startFrame'] as const
+  const fields = [
+    ...(['position', 'scale', 'heightM', 'distanceM', 'startFrame'] as const),
+    ...(['follow', 'drift', 'time'] as const),
+  ]
   return fields.reduce((made, name) => {
     const value = said[name]
     return value === undefined ? made : withField(made, name, value)

@@ -1,4 +1,5 @@
 import type { ProblemDetail } from '../core/index.js'
+import { moveFaults } from './moveRules.js'
 import { nearest } from './nearest.js'
 import { evidenceFaults } from './overrides.js'
 import { responseFaults } from './responseRules.js'
@@ -21,6 +22,7 @@ export function ruleFaults(shot: Shot): ProblemDetail[] {
     ...evidenceFaults(shot.plate, 'plate'),
     ...shot.elements.flatMap((e, i) => evidenceFaults(e, `elements[${i}]`)),
     ...evidenceFaults(shot.site.greyCard, 'site.greyCard'),
+    ...moveFaults(shot),
     ...shoreBehind(shot),
     ...lightOfPlace(shot),
     ...cardInPlate(shot),

@@ -87,16 +87,18 @@ describe('a carried element', () => {
         const matrix = fromCorners(to)
         const map = mapOf({ matrix })
         steps.add(map.step)
+        let worst = 0
         for (let y = map.frame.y; y < map.frame.y + map.frame.height; y += 3) {
           for (let x = map.frame.x; x < map.frame.x + map.frame.width; x += 5) {
             const there = behind(matrix, x + 0.5, y + 0.5)
             if (there === undefined || Math.abs(there[0]) > 2 * W || Math.abs(there[1]) > 2 * H) continue
             const [u, v] = looksAt(map, x, y)
-            expect(Math.max(Math.abs(u - there[0]), Math.abs(v - there[1]))).toBeLessThan(0.0201)
+            worst = Math.max(worst, Math.abs(u - there[0]), Math.abs(v - there[1]))
           }
         }
+        expect(worst).toBeLessThan(0.0201)
       }),
-      { numRuns: 60, endOnFailure: true },
+      { numRuns: 30, endOnFailure: true },
     )
     expect([...steps].sort()).toEqual([1, 8])
   })
@@ -107,6 +109,7 @@ describe('a carried element', () => {
       fc.property(corners, (to) => {
         const matrix = fromCorners(to)
         const { data } = warp(image, mapOf({ matrix }), frame).image
+        let [worst, open] = [0, 0]
         for (let y = 0; y < frame.height; y += 2) {
           for (let x = 0; x < frame.width; x += 3) {
             const there = behind(matrix, x + 0.5, y + 0.5)
@@ -116,49 +119,49 @@ describe('a carried element', () => {
             const [u, v] = there
             if (u < margin || v < margin || u > W - margin || v > H - margin) continue
             const p = 4 * (y * frame.width + x)
-            expect(Math.abs((data[p] as number) - waves(u, v))).toBeLessThan(0.02)
-            expect(data[p + 3]).toBeCloseTo(1, 5)
+            worst = Math.max(worst, Math.abs((data[p] as number) - waves(u, v)))
+            open = Math.max(open, Math.abs(1 - (data[p + 3] as number)))
           }
         }
+        expect(worst).toBeLessThan(0.02)
+        expect(open).toBeLessThan(1e-5)
       }),
-      { numRuns: 40, endOnFailure: true },
+      { numRuns: 20, endOnFailure: true },
     )
   })
 
   it('ends at its horizon: nothing is seen of what lies behind the camera', () => {
-    // A floor from below the picture to its horizon, which lies in row 100.
-    const matrix: Matrix3 = [1, 1.6, 0, 0, 1, 60, 0, 0.01, 1]
-    const floor = { matrix: [0.5, -1.6, 160, 0, -1, -60, 0, -0.01, 0.3] as Matrix3 }
-    for (const m of [matrix, floor.matrix]) {
-      const map = carriedWarp({ matrix: m }, W, H, frame)
-      if (map === undefined) continue
-      const { data } = warp(
-        picture(() => 1),
-        map,
-        frame,
-      ).image
-      for (let y = 0, p = 3; y < frame.height; y++) {
-        for (let x = 0; x < frame.width; x++, p += 4) {
-          const there = behind(m, x + 0.5, y + 0.5)
-          const far =
-            there === undefined || there[0] < -9 || there[1] < -9 || there[0] > W + 9 || there[1] > H + 9
-          if (there === undefined) expect(data[p]).toBe(0)
-          else if (!far && there[0] > 9 && there[1] > 9 && there[0] < W - 9 && there[1] < H - 9)
-            expect(data[p]).toBeGreaterThan(0.5)
+    // A floor whose horizon is row 100: below it stands what lies before the camera, above it what lies behind.
+    const matrix: Matrix3 = [1, -1.6, 40, 0, -1, 150, 0, -0.01, 1]
+    const full = picture(() => 1)
+    const { data } = warp(full, mapOf({ matrix }), frame).image
+    let [above, below, seen] = [0, 1, 0]
+    for (let y = 0, p = 3; y < frame.height; y++) {
+      for (let x = 0; x < frame.width; x++, p += 4) {
+        const there = behind(matrix, x + 0.5, y + 0.5)
+        const alpha = data[p] as number
+        if (there === undefined) above = Math.max(above, alpha)
+        else if (there[0] > 12 && there[1] > 12 && there[0] < W - 12 && there[1] < 90) {
+          below = Math.min(below, alpha)
+          seen++
         }
       }
     }
+    expect([above, seen > 1000]).toEqual([0, true])
+    expect(below).toBeGreaterThan(0.99)
   })
 
   it('bent by a mesh shows at each bent place what stands there', () => {
     const image = picture(waves)
     const mesh = { x: 20, y: 10, width: 200, height: 140, columns: 6, rows: 5 }
-    const node = fc.double({ min: -6, max: 6, noNaN: true })
+    const node = fc.double({ min: -3, max: 3, noNaN: true })
+    const mild = fc.tuple(corner(40, 20, 15), corner(280, 20, 15), corner(280, 180, 15), corner(40, 180, 15))
     fc.assert(
-      fc.property(fc.array(node, { minLength: 60, maxLength: 60 }), corners, (nodes, to) => {
+      fc.property(fc.array(node, { minLength: 60, maxLength: 60 }), mild, (nodes, to) => {
         const matrix = fromCorners(to)
         const map = mapOf({ matrix, mesh, nodes })
         const { data } = warp(image, map, frame).image
+        let worst = 0
         // Forward by hand: places of the element, and the pixel that they come to lie in.
         for (let k = 0; k < 400; k++) {
           const [u, v] = [25 + (k % 20) * 9.7, 15 + Math.floor(k / 20) * 6.6]
@@ -180,10 +183,11 @@ describe('a carried element', () => {
           const seen =
             (1 - b) * ((1 - a) * at(px, py) + a * at(px + 1, py)) +
             b * ((1 - a) * at(px, py + 1) + a * at(px + 1, py + 1))
-          expect(Math.abs(seen - waves(u, v))).toBeLessThan(0.06)
+          worst = Math.max(worst, Math.abs(seen - waves(u, v)))
         }
+        expect(worst).toBeLessThan(0.03)
       }),
-      { numRuns: 30, endOnFailure: true },
+      { numRuns: 10, endOnFailure: true },
     )
   })
 
@@ -219,7 +223,7 @@ describe('a carried element', () => {
           if (!inside && data[4 * p + 3] !== 0) expect([px, py]).toEqual(touched)
         }
       }),
-      { numRuns: 40, endOnFailure: true },
+      { numRuns: 20, endOnFailure: true },
     )
   })
 })

@@ -43,7 +43,7 @@ describe('a loop', () => {
   it('shows nothing but its own pictures, each the next one of the last or crossed into', () => {
     fc.assert(
       fc.property(any, fc.nat(10), (loop, trim) => {
-        fc.pre(trim < loop.first + loop.count)
+        fc.pre(trim <= loop.first)
         let before = loopPictures(loop, trim, trim)
         for (let k = trim + 1; k < trim + 300; k++) {
           const now = loopPictures(loop, k, trim)
@@ -65,15 +65,13 @@ describe('a loop', () => {
 
   it('with a seed begins each round at another picture than the last, the same on every run', () => {
     const loop = { first: 10, count: 40, cross: 6, seed: 3 }
-    const begins = told(loop, 10, 900).flatMap((s) =>
-      s.into && s.into.share === 1 / 7 ? [s.into.frame] : [],
-    )
+    const begins = told(loop, 0, 900).flatMap((s) => (s.into && s.into.share === 1 / 7 ? [s.into.frame] : []))
     expect(begins.length).toBeGreaterThan(20)
-    begins.forEach((b, i) => expect(b).not.toBe(begins[i - 1]))
+    for (const [i, b] of begins.entries()) expect(b).not.toBe(begins[i - 1])
     expect(new Set(begins).size).toBeGreaterThan(8)
-    const again = told(loop, 10, 900).flatMap((s) => (s.into && s.into.share === 1 / 7 ? [s.into.frame] : []))
+    const again = told(loop, 0, 900).flatMap((s) => (s.into && s.into.share === 1 / 7 ? [s.into.frame] : []))
     expect(again).toEqual(begins)
-    expect(told({ ...loop, seed: 4 }, 10, 900)).not.toEqual(told(loop, 10, 900))
+    expect(told({ ...loop, seed: 4 }, 0, 900)).not.toEqual(told(loop, 0, 900))
   })
 })
 

@@ -1,14 +1,16 @@
 /**
  * Going round: an element whose file is shorter than its shot, each round crossing over into the next.
  *
- *   round r shows pictures eᵣ … E − 1     E = first + count     e₀ where the element itself begins, eᵣ = sᵣ − cross
+ *   round r shows pictures eᵣ … E − 1     E = first + count     e₀ where the element itself begins, eᵣ = sᵣ − lead
  *   its last `cross` pictures and the next one's first `cross` are seen together, the share of the next one (c + 1)/(cross + 1)
  *
  *   sᵣ  picture from which round r is seen alone: `first`, or with a seed another one in each round, in the first half of what
  *       the crossings leave of the loop
  *
- * What crosses in comes from before sᵣ, so that a round is as long as the loop; where the file has nothing there, the round begins
- * with sᵣ itself and is shorter by the crossing. Crossings are linear in light, a choice.
+ *   lead  `cross` where the file has so many pictures before `first`: what crosses in comes from there, and a round is as long as
+ *         the loop; else 0: the round begins with sᵣ itself, and is shorter by the crossing
+ *
+ * Crossings are linear in light, a choice.
  */
 import { hash } from '../../../core/index.js'
 
@@ -28,11 +30,12 @@ export interface Loop {
 
 /**
  * @param k picture that would show if the file went on for ever
- * @param trim the first picture that may be seen
+ * @param trim the first picture that may be seen, `first` or before it
  */
 export function loopPictures(loop: Loop, k: number, trim: number): Shown {
   const { cross } = loop
   const end = loop.first + loop.count
+  const lead = loop.first - cross >= trim ? cross : 0
   let begins = trim
   // Where the round began, on the count of k.
   let since = trim
@@ -42,8 +45,7 @@ export function loopPictures(loop: Loop, k: number, trim: number): Shown {
     const here = begins + k - since
     if (k < leaves) return { frame: here }
     shift = nextShift(loop, round, shift)
-    const alone = loop.first + shift
-    const next = alone - cross >= trim ? alone - cross : alone
+    const next = loop.first + shift - lead
     const c = k - leaves
     if (c < cross) return { frame: here, into: { frame: next + c, share: (c + 1) / (cross + 1) } }
     since = leaves
