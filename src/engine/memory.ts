@@ -5,6 +5,10 @@ import type { Job } from './types.js'
 
 /** Pictures of the plate's size that a thread holds of each element at its peak: placed and blurred; what is bent goes by in bands. */
 const PLACED = 2
+/** What the map of a carried element takes where it has a node on every pixel: as much as so many pictures. */
+const MAP = 2
+/** Pictures of an element's own size where a round of its loop crosses over: both, and what they are together. */
+const CROSSED = 3
 /** Bytes of a float pixel. */
 const FLOAT = 16
 /** Inputs that each thread may hold, so that it need not wait for the next one. */
@@ -42,9 +46,13 @@ function inputBytes({ shot, plate, elements }: Plan): number {
 }
 
 /** Bytes that a thread works in at most: each element as its file has it, and what becomes of it; the plate goes by in strips. */
-function workBytes({ plate, elements }: Plan): number {
-  const placed = PLACED * plate.width * plate.height
-  return Object.values(elements).reduce((sum, p) => sum + FLOAT * (p.width * p.height + placed), 0)
+function workBytes({ shot, plate, elements }: Plan): number {
+  const whole = plate.width * plate.height
+  return Object.entries(elements).reduce((sum, [id, p]) => {
+    const e = shot.elements.find((one) => one.id === id)
+    const own = (e?.time?.loop?.cross ? CROSSED : 1) * p.width * p.height
+    return sum + FLOAT * (own + (PLACED + (e?.follow === undefined ? 0 : MAP)) * whole)
+  }, 0)
 }
 
 /**
