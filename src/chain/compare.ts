@@ -40,7 +40,7 @@ export interface SeenElement {
   }
   /** How the plate's lens bends it; undefined where that is not at all. */
   readonly bend: Bend | undefined
-  /** Matte of what stands before it, 0 to 1, or nothing. */
+  /** How much of it is hidden by what stands before it, 0 to 1 a pixel; undefined where nothing can. */
   readonly holdout: Float32Array | undefined
 }
 

@@ -1,5 +1,7 @@
 import { freemem } from 'node:os'
 import { Problem, planeCount, planeSize } from '../core/index.js'
+import { shapesBefore } from '../shot/before.js'
+import { depthOf } from '../shot/matte.js'
 import type { Picture, Plan } from './plan.js'
 import type { Job } from './types.js'
 
@@ -7,6 +9,8 @@ import type { Job } from './types.js'
 const PLACED = 2
 /** Bytes of a float pixel. */
 const FLOAT = 16
+/** Bytes of a pixel of what hides an element, and of the plate's light where that hides. */
+const HIDDEN = 24
 /** Inputs that each thread may hold, so that it need not wait for the next one. */
 export const DEPTH = 2
 /** Inputs beyond those of the threads: on the way from the decoder and to the encoder; with fewer than the least, threads wait. */
@@ -33,16 +37,22 @@ function nativeBytes(p: Pick<Picture, 'width' | 'height' | 'layout'>): number {
 
 /** Bytes of one decoded input. */
 function inputBytes({ shot, plate, elements }: Plan): number {
-  // A matte has the plate's size and goes along as it was decoded.
-  const mattes =
-    shot.elements.filter((e) => e.holdout?.file !== undefined).length * 8 * plate.width * plate.height
+  // A matte has the plate's size and goes along as it was decoded; so does a depth map, which is seldom larger.
+  const files = shot.elements.filter((e) => e.holdout?.file !== undefined).length + (depthOf(shot) ? 1 : 0)
+  const mattes = files * 8 * plate.width * plate.height
   return [plate, ...Object.values(elements)].reduce((sum, p) => sum + nativeBytes(p), mattes)
 }
 
 /** Bytes that a thread works in at most: each element as its file has it, and what becomes of it; the plate goes by in strips. */
-function workBytes({ plate, elements }: Plan): number {
-  const placed = PLACED * plate.width * plate.height
-  return Object.values(elements).reduce((sum, p) => sum + FLOAT * (p.width * p.height + placed), 0)
+function workBytes({ shot, plate, elements }: Plan): number {
+  const pixels = plate.width * plate.height
+  // Where rows do not stand alone a held element is copied whole, beside what hides it.
+  const held = shot.elements.filter((e) => e.holdout !== undefined || shapesBefore(shot, e).length > 0).length
+  const own = Object.values(elements).reduce(
+    (sum, p) => sum + FLOAT * (p.width * p.height + PLACED * pixels),
+    0,
+  )
+  return own + held * (FLOAT + HIDDEN) * pixels
 }
 
 /**

@@ -38,6 +38,13 @@ export interface ShotSources {
   readonly plate: Source
   readonly elements: ReadonlyMap<string, Source>
   readonly holdouts: ReadonlyMap<string, Source>
+  /** The site's depth map, where an element is hidden by it. */
+  readonly depth?: Source
+}
+
+/** Every file of the shot, the plate first. */
+export function allSources({ plate, elements, holdouts, depth }: ShotSources): Source[] {
+  return [plate, ...elements.values(), ...holdouts.values(), ...(depth === undefined ? [] : [depth])]
 }
 
 export function pictureOf(info: SourceInfo): Picture {

@@ -49,6 +49,7 @@ const element = fc.record({
   blur: fc.constantFrom(0, 0.2, 1.3, 4),
   lights: fc.boolean(),
   holdout: fc.boolean(),
+  behind: fc.subarray(['shapes', 'luminance', 'depth'] as const),
 })
 const common = {
   width: fc.integer({ min: 1, max: 43 }),
@@ -72,6 +73,8 @@ const scene = fc.oneof(
   fc.record({ ...common, elements: fc.tuple(element.map((e) => ({ ...e, alpha: 'on-black' as const }))) }),
 )
 type Scene = typeof scene extends fc.Arbitrary<infer T> ? T : never
+
+const HOLDOUTS = { shapes: ['post'], luminance: { none: 0.3, full: 0.6 }, depth: true }
 
 const set = (value: readonly number[]) => ({ value, evidence: { kind: 'set' } })
 
@@ -128,6 +131,21 @@ function made(s: Scene): { maker: FrameMaker; input: FrameInput } {
       ),
     },
     camera: { sensorWidthMm: 24, focalLengthMm: 35 },
+    site: { depth: { file: 'depth.exr', unit: 'inverse' } },
+    shapes: [
+      {
+        id: 'post',
+        featherPx: 2,
+        keys: [0, 5].map((k) => ({
+          frame: k,
+          points: [
+            [0.2 * s.width + k, 0.3 * s.height],
+            [0.6 * s.width - k, 0.1 * s.height],
+            [0.5 * s.width, 1.1 * s.height],
+          ],
+        })),
+      },
+    ],
     elements: s.elements.map((e, i) => ({
       id: `e${i}`,
       file: `e${i}.mov`,
@@ -138,6 +156,7 @@ function made(s: Scene): { maker: FrameMaker; input: FrameInput } {
       distanceM: 10 - i,
       ...(s.nested && i > 0 ? { inside: 'e0' } : {}),
       ...(e.lights ? { lights: [light] } : {}),
+      ...(e.behind.length > 0 ? { holdout: Object.fromEntries(e.behind.map((k) => [k, HOLDOUTS[k]])) } : {}),
       treatments: {
         'light.elementBlack': set([0.01, 0.01, 0.02]),
         'light.elementMiddle': set([0.2, 0.2, 0.2]),
@@ -177,6 +196,7 @@ function made(s: Scene): { maker: FrameMaker; input: FrameInput } {
       frame: painted(e.layout, e.width, e.height, 2 + i, s.wild),
       ...(e.holdout ? { holdout: painted(rgb(8), s.width, s.height, 7, false) } : {}),
     })),
+    depth: painted(rgb(32, true), Math.ceil(s.width / 2), s.height, 8, s.wild),
   }
   return { maker: new FrameMaker(plan), input }
 }
@@ -229,7 +249,7 @@ const exact = {
         x: 0.1,
         y: 0.1,
       },
-      ...{ scale: 0.4, blur: 0, lights: false, holdout: false },
+      ...{ scale: 0.4, blur: 0, lights: false, holdout: false, behind: [] },
     },
   ],
 } as Scene
@@ -320,7 +340,7 @@ describe('a frame by regions', () => {
           x,
           y: 0.5,
         },
-        ...{ scale: 1.7, blur: 4, lights: true, holdout: false },
+        ...{ scale: 1.7, blur: 4, lights: true, holdout: false, behind: ['shapes', 'luminance', 'depth'] },
       })),
     } as Scene
     const { maker, input } = made(one)

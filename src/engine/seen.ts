@@ -3,7 +3,7 @@ import type { Seen, SeenElement } from '../chain/compare.js'
 import type { Layer } from '../chain/element.js'
 import { placeAt } from '../chain/place/raster/model.js'
 import { luminanceRow } from '../colour/index.js'
-import { EMPTY, type FloatImage, intersect, type NativeFrame, type Region } from '../core/index.js'
+import { EMPTY, type FloatImage, intersect, type Region } from '../core/index.js'
 import { applyCurve } from '../kernels/index.js'
 import type { Source } from '../media/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
@@ -56,7 +56,8 @@ export async function* looks(
     const elements = layers.map((layer) => {
       const e = shot.elements.find((x) => x.id === layer.id) as ShotElement
       return {
-        ...seenElement(layer, places.get(layer.id) ?? EMPTY, e, plan, input.number, matteOf(input, layer.id)),
+        ...seenElement(layer, places.get(layer.id) ?? EMPTY, e, plan, input.number),
+        holdout: maker.hidden(input, layer.id),
         emission: layer.emission,
         variance: layer.variance,
       }
@@ -118,21 +119,13 @@ function markSurfaces(touched: Uint8Array, shot: Shot, plan: Plan): Uint8Array {
   return touched
 }
 
-function matteOf(
-  input: { elements: readonly { id: string; holdout?: NativeFrame }[] },
-  id: string,
-): NativeFrame | undefined {
-  return input.elements.find((e) => e.id === id)?.holdout
-}
-
 function seenElement(
   layer: Layer,
   place: Region,
   e: ShotElement,
   plan: Plan,
   number: number,
-  matte: NativeFrame | undefined,
-): SeenElement {
+): Omit<SeenElement, 'holdout'> {
   const { width, height } = plan.plate
   const alpha = new Float32Array(width * height)
   const light = new Float32Array(width * height)
@@ -160,12 +153,5 @@ function seenElement(
     region: place,
     box,
     bend: bendOf(plan, strengthOf(e, 'lens')),
-    holdout: matte === undefined ? undefined : matteShare(matte),
   }
-}
-
-function matteShare(matte: NativeFrame): Float32Array {
-  const plane = matte.planes[0]
-  const top = matte.layout.float ? 1 : 2 ** matte.layout.bits - 1
-  return Float32Array.from(plane?.data ?? [], (v) => v / top)
 }

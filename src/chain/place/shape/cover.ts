@@ -1,21 +1,15 @@
 /** How much of each pixel a shape covers on a frame. */
 import { intersect, isEmpty, type Region } from '../../../core/index.js'
+import type { Hidden } from '../holdout/apply.js'
 import type { ShapeAt } from './moments.js'
 import { sharpCoverage } from './sharp.js'
 import { borderOf, softCoverage } from './soft.js'
-
-export interface Covered {
-  /** Where it can cover anything. */
-  readonly region: Region
-  /** 0 to 1, row by row. */
-  readonly share: Float32Array
-}
 
 /** Rows that are worked on at once: what they need stays in a core's cache. */
 const ROWS = 32
 
 /** In a part of the picture: the same bytes as that part of the whole. Undefined where it covers nothing. */
-export function shapeCoverage({ box, featherPx, moments }: ShapeAt, part: Region): Covered | undefined {
+export function shapeCoverage({ box, featherPx, moments }: ShapeAt, part: Region): Hidden | undefined {
   const region = intersect(box, part)
   if (isEmpty(region)) return undefined
   const share = new Float32Array(region.width * region.height)
