@@ -29,7 +29,7 @@ function faults(parts: object, of: object = {}): ProblemDetail[] {
   return []
 }
 
-const codes = (all: ProblemDetail[]) => all.map((f) => [f.code, f.where])
+const codes = (all: ProblemDetail[]) => all.map((f) => [f.code, f.where?.replace('x: ', '')])
 
 it('takes every kind of holdout', () => {
   const holdout = {
@@ -47,7 +47,7 @@ it('knows the shapes and tracks that are named', () => {
   const [fault] = faults({ shapes: [post] }, { holdout: { shapes: ['pots'] } })
   expect(fault).toMatchObject({
     code: 'shot.unknown-shape',
-    where: 'elements[0].holdout.shapes[0]',
+    where: 'x: elements[0].holdout.shapes[0]',
     remedy: 'Did you mean "post"?',
   })
   expect(codes(faults({ shapes: [{ ...post, follow: { track: 'wall' } }] }))).toEqual([

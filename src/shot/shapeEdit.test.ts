@@ -30,20 +30,20 @@ const start = parseShot(
 )
 
 /** Edits one after the other, each as the page would send it; every state must be a document that can be read. */
-function after(...edits: object[]): Shot {
+function edited(...edits: object[]): Shot {
   return edits.reduce((shot: Shot, e) => parseShot(applyEdit(shot, parseEdit(e)), 'x'), start)
 }
 const post = (s: Shot) => s.shapes.find((x) => x.id === 'post')!
 
 describe('edits of shapes', () => {
   it('add one', () => {
-    const shot = after({ kind: 'addShape', shape: { id: 'car', kind: 'polygon', keys: shape.keys } })
+    const shot = edited({ kind: 'addShape', shape: { id: 'car', kind: 'polygon', keys: shape.keys } })
     expect(shot.shapes.map((s) => [s.id, s.kind, s.featherPx])).toEqual([
       ['post', 'spline', 1.5],
       ['tree', 'spline', 1.5],
       ['car', 'polygon', 1.5],
     ])
-    expect(() => after({ kind: 'addShape', shape })).toThrow()
+    expect(() => edited({ kind: 'addShape', shape })).toThrow()
   })
 
   it('set a key where it belongs, by hand, and take it away again', () => {
@@ -59,7 +59,7 @@ describe('edits of shapes', () => {
     )
     const set = applyEdit(carried, parseEdit({ kind: 'shapeKey', shape: 'post', frame: 5, points: at(2) }))
     expect(post(set).keys).toEqual([{ frame: 5, points: at(2) }])
-    const two = after(
+    const two = edited(
       { kind: 'shapeKey', shape: 'post', frame: 9, points: at(1) },
       { kind: 'shapeKey', shape: 'post', frame: 2, points: at(7) },
     )
@@ -67,16 +67,16 @@ describe('edits of shapes', () => {
     const less = applyEdit(two, parseEdit({ kind: 'removeShapeKey', shape: 'post', frame: 5 }))
     expect(post(less).keys.map((k) => k.frame)).toEqual([2, 9])
     const key = (frame: number) => ({ kind: 'removeShapeKey', shape: 'post', frame })
-    expect(() => after(key(4))).toThrowError(expect.objectContaining({ code: 'shot.no-such-key' }))
-    expect(() => after(key(5))).toThrowError(expect.objectContaining({ code: 'shot.last-key' }))
-    expect(() => after({ kind: 'shapeKey', shape: 'post', frame: 9, points: [...at(1), [4, 4]] })).toThrow(
+    expect(() => edited(key(4))).toThrowError(expect.objectContaining({ code: 'shot.no-such-key' }))
+    expect(() => edited(key(5))).toThrowError(expect.objectContaining({ code: 'shot.last-key' }))
+    expect(() => edited({ kind: 'shapeKey', shape: 'post', frame: 9, points: [...at(1), [4, 4]] })).toThrow(
       /points/,
     )
   })
 
   it('say how soft, how far and with what it goes, and unsay it', () => {
     const said = { kind: 'shape', shape: 'post', outline: 'polygon', featherPx: 4, distanceM: 8 }
-    const shot = after({ ...said, follow: { track: 'wall' } })
+    const shot = edited({ ...said, follow: { track: 'wall' } })
     expect(post(shot)).toMatchObject({
       kind: 'polygon',
       featherPx: 4,
@@ -88,29 +88,29 @@ describe('edits of shapes', () => {
   })
 
   it('take a shape out of every holdout with it', () => {
-    const shot = after({ kind: 'removeShape', shape: 'post' })
+    const shot = edited({ kind: 'removeShape', shape: 'post' })
     expect(shot.shapes.map((s) => s.id)).toEqual(['tree'])
     expect(shot.elements[0]!.holdout).toBeUndefined()
-    const both = after(
+    const both = edited(
       { kind: 'holdout', element: 'smoke', holdout: { shapes: ['post', 'tree'] } },
       { kind: 'removeShape', shape: 'post' },
     )
     expect(both.elements[0]!.holdout).toEqual({ shapes: ['tree'] })
-    expect(() => after({ kind: 'removeShape', shape: 'pots' })).toThrowError(
+    expect(() => edited({ kind: 'removeShape', shape: 'pots' })).toThrowError(
       expect.objectContaining({ detail: expect.objectContaining({ remedy: 'Did you mean "post"?' }) }),
     )
   })
 
   it('set what stands before an element', () => {
     const holdout = { luminance: { none: 0.5, full: 2 } }
-    expect(after({ kind: 'holdout', element: 'dust', holdout }).elements[1]!.holdout).toEqual(holdout)
-    expect(after({ kind: 'holdout', element: 'smoke', holdout: null }).elements[0]!.holdout).toBeUndefined()
-    expect(() => after({ kind: 'holdout', element: 'dust', holdout: {} })).toThrow()
+    expect(edited({ kind: 'holdout', element: 'dust', holdout }).elements[1]!.holdout).toEqual(holdout)
+    expect(edited({ kind: 'holdout', element: 'smoke', holdout: null }).elements[0]!.holdout).toBeUndefined()
+    expect(() => edited({ kind: 'holdout', element: 'dust', holdout: {} })).toThrow()
   })
 
   it('leave what they are given as it was', () => {
     const before = JSON.stringify(start)
-    after(
+    edited(
       { kind: 'removeShape', shape: 'tree' },
       { kind: 'shapeKey', shape: 'post', frame: 1, points: at(1) },
     )
