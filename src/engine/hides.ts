@@ -4,9 +4,10 @@ import { depthHide } from '../chain/place/holdout/depth.js'
 import { luminanceHide } from '../chain/place/holdout/luminance.js'
 import { matteHide } from '../chain/place/holdout/matte.js'
 import { shapeCoverage } from '../chain/place/shape/cover.js'
-import { type ShapeAt, shapeAt } from '../chain/place/shape/moments.js'
+import { goingWith } from '../chain/place/shape/follow.js'
+import { type Carriage, type ShapeAt, shapeAt } from '../chain/place/shape/moments.js'
 import { luminanceRow } from '../colour/index.js'
-import type { NativeFrame, Region } from '../core/index.js'
+import { type NativeFrame, Problem, type Region } from '../core/index.js'
 import { type CurveTables, curved, unpack } from '../kernels/index.js'
 import { shapesBefore } from '../shot/before.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
@@ -35,9 +36,28 @@ function shapeHide(shape: Shot['shapes'][number], number: number, plan: Plan): H
   const open = (plan.shot.camera.shutterAngleDeg ?? ASSUMED_SHUTTER) / 360
   let made: ShapeAt | undefined
   return (part) => {
-    made ??= shapeAt(shape, number, { open, drawn: bendOf(plan)?.drawn })
+    made ??= shapeAt(shape, number, { open, carry: carryOf(shape, plan), drawn: bendOf(plan)?.drawn })
     return shapeCoverage(made, part)
   }
+}
+
+/** About the middle of its first key's points. @throws Problem of why its track cannot be gone with */
+function carryOf(shape: Shot['shapes'][number], { tracks }: Plan): Carriage['carry'] {
+  const { follow, keys } = shape
+  if (follow === undefined) return undefined
+  const found = tracks?.[follow.track]
+  if (found === undefined || 'problem' in found) {
+    throw new Problem(
+      found?.problem ?? {
+        code: 'engine.no-track-data',
+        what: `The track "${follow.track}" has not been followed yet`,
+        where: `shapes.${shape.id}.follow`,
+      },
+    )
+  }
+  const points = keys[0]?.points ?? []
+  const middle = (c: 0 | 1) => points.reduce((sum, p) => sum + p[c], 0) / points.length
+  return goingWith(found.track, follow.take, [middle(0), middle(1)])
 }
 
 function luminanceOf(e: ShotElement, plate: NativeFrame, plan: Plan, decode: CurveTables): Hide[] {

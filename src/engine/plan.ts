@@ -2,7 +2,8 @@
  * What a render depends on, as plain data: the document, what its files are, and what is asked for. It crosses to worker
  * threads as it stands; the same plan gives the same bits wherever it is carried out.
  */
-import type { ColourEncoding, PixelLayout } from '../core/index.js'
+import type { ShapeTrack } from '../chain/place/shape/follow.js'
+import type { ColourEncoding, PixelLayout, ProblemDetail } from '../core/index.js'
 import {
   type DeliveryFormat,
   deliveryEncoding,
@@ -28,6 +29,10 @@ export interface Plan {
   readonly plate: Picture
   /** By element id. */
   readonly elements: Readonly<Record<string, Picture>>
+  /** What came of the document's tracks, by their ids. */
+  readonly tracks?: Readonly<
+    Record<string, { readonly track: ShapeTrack } | { readonly problem: ProblemDetail }>
+  >
   readonly delivery: { readonly layout: PixelLayout; readonly encoding: ColourEncoding }
   readonly variant: Variant
   readonly grain: boolean

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { goingWith } from './follow.js'
 import { pointsAt, type Shape, shapeAt } from './moments.js'
 import { flatten } from './outline.js'
 
@@ -15,8 +16,31 @@ describe('the outline on a frame', () => {
 
   it('goes with a track: a homography worked out by hand', () => {
     // (2x + 1, y) / (0.1x + 1) at x = 10: 21 / 2, 0.
-    const matrix = () => [2, 0, 1, 0, 1, 0, 0.1, 0, 1]
-    expect([...pointsAt(shape, 10, matrix)]).toEqual([1, 0, 10.5, 0, 1, 10])
+    const frames = [
+      { frame: 3, matrix: [2, 0, 1, 0, 1, 0, 0.1, 0, 1] },
+      { frame: 12, matrix: [1, 0, 7, 0, 1, 9, 0, 0, 1] },
+    ]
+    const carry = goingWith({ frames }, 'all', [0, 0])
+    expect([...pointsAt(shape, 10, carry(10))]).toEqual([1, 0, 10.5, 0, 1, 10])
+    // Before the first and after the last frame that is known these hold.
+    expect(carry(0)(10, 0)).toEqual([10.5, 0])
+    expect(carry(99)(1, 1)).toEqual([8, 10])
+    // It moves 6 px right between frames 11 and 12 by the track alone, of which a quarter lies within the blur before frame 12.
+    const still: Shape = { ...shape, keys: [keys[0]!] }
+    const { moments } = shapeAt(still, 12, { open: 0.5, carry })
+    expect(Math.min(...moments.map(({ line }) => line[0] as number))).toBeGreaterThan(7 - 6 / 4)
+    expect(Math.min(...moments.map(({ line }) => line[0] as number))).toBeLessThan(7 - 6 / 4 + 0.3)
+  })
+
+  it('takes of a track what it is to take, and bends with a mesh', () => {
+    const frames = [{ frame: 0, matrix: [0, -2, 5, 2, 0, 0, 0, 0, 1] }]
+    // About (4, 0), which goes to (5, 8): twice the size, a quarter turn.
+    expect(goingWith({ frames }, 'place', [4, 0])(0)(5, 0)).toEqual([6, 8])
+    expect(goingWith({ frames }, 'size', [4, 0])(0)(5, 0)).toEqual([7, 8])
+    expect(goingWith({ frames }, 'turn', [4, 0])(0)(5, 0)).toEqual([5, 10])
+    const mesh = { x: 0, y: 0, width: 10, height: 10, columns: 2, rows: 2 }
+    const bent = [{ frame: 0, matrix: [1, 0, 0, 0, 1, 0, 0, 0, 1], nodes: [0, 0, 4, 0, 0, 0, 4, 0] }]
+    expect(goingWith({ frames: bent, mesh }, 'all', [0, 0])(0)(5, 5)).toEqual([7, 5])
   })
 
   it('stands in the middle of its blur, and only as long as the shutter is open', () => {

@@ -21,12 +21,14 @@ export interface Shape {
   readonly keys: readonly ShapeKey[]
 }
 
+type Move = (x: number, y: number) => readonly [number, number]
+
 /** What happens to an outline besides its keys. */
 export interface Carriage {
-  /** Row-major 3 × 3 by which a track carries it to a frame; undefined where none does. */
-  readonly matrix?: ((frame: number) => readonly number[]) | undefined
+  /** Where a track carries each point to on a frame; undefined where none does. */
+  readonly carry?: ((frame: number) => Move) | undefined
   /** Where the plate's lens draws a point; undefined where it bends nothing. */
-  readonly drawn?: ((x: number, y: number) => readonly [number, number]) | undefined
+  readonly drawn?: Move | undefined
   /** Share of the time between two frames that the shutter is open, 0 to 1. */
   readonly open: number
 }
@@ -43,10 +45,10 @@ const STILL = 1 / 64
 const MOST_MOMENTS = 256
 
 export function shapeAt(shape: Shape, frame: number, carriage: Carriage): ShapeAt {
-  const points = [-1, 0, 1].map((k) => pointsAt(shape, frame + k, carriage.matrix))
+  const points = [-1, 0, 1].map((k) => pointsAt(shape, frame + k, carriage.carry?.(frame + k)))
   const straight = flatten(points, shape.kind === 'spline')
   const drawn =
-    carriage.drawn === undefined ? straight : straight.map((l) => bent(l, carriage.drawn as Drawn))
+    carriage.drawn === undefined ? straight : straight.map((l) => moved(l, carriage.drawn as Move))
   const [before, now, after] = drawn as [Line, Line, Line]
   const move = (carriage.open / 2) * Math.max(farthest(now, before), farthest(now, after))
   const count = carriage.open === 0 || move < STILL ? 1 : momentsFor(2 * move, shape.featherPx)
@@ -67,33 +69,24 @@ export function momentsFor(movePx: number, featherPx: number): number {
 export function pointsAt(
   { keys }: Pick<Shape, 'keys'>,
   frame: number,
-  matrix: Carriage['matrix'] = undefined,
+  move: Move | undefined = undefined,
 ): Line {
   const last = keys.findLastIndex((k) => k.frame <= frame)
   const a = keys[Math.max(last, 0)] as ShapeKey
   const b = keys[last + 1] ?? a
   const t = b.frame > a.frame ? Math.min(Math.max((frame - a.frame) / (b.frame - a.frame), 0), 1) : 0
   const line = new Float64Array(2 * a.points.length)
-  const m = matrix?.(frame)
   a.points.forEach(([x, y], i) => {
     const [x1, y1] = b.points[i] ?? [x, y]
     const [u, v] = [x + t * (x1 - x), y + t * (y1 - y)]
-    line.set(m === undefined ? [u, v] : carried(m, u, v), 2 * i)
+    line.set([u, v], 2 * i)
   })
-  return line
+  return move === undefined ? line : moved(line, move)
 }
 
-type Drawn = NonNullable<Carriage['drawn']>
-
-function carried(m: readonly number[], x: number, y: number): [number, number] {
-  const [a = 1, b = 0, c = 0, d = 0, e = 1, f = 0, g = 0, h = 0, i = 1] = m
-  const w = g * x + h * y + i
-  return [(a * x + b * y + c) / w, (d * x + e * y + f) / w]
-}
-
-function bent(line: Line, drawn: Drawn): Line {
+function moved(line: Line, move: Move): Line {
   const out = new Float64Array(line.length)
-  for (let i = 0; i < line.length; i += 2) out.set(drawn(line[i] as number, line[i + 1] as number), i)
+  for (let i = 0; i < line.length; i += 2) out.set(move(line[i] as number, line[i + 1] as number), i)
   return out
 }
 
