@@ -9,9 +9,12 @@
  */
 import type { Region } from '../../../core/index.js'
 import type { Line, Moment } from './outline.js'
+import { scratch } from './scratch.js'
 import { BLOCK, FULL, type Grid, gridOver, Sum } from './sum.js'
 
 const HEIGHT = 1024
+
+const areasOf = scratch((n) => new Int32Array(n))
 
 /** 0 to 1 a pixel of the region, the mean over moments, into `out` from `at` on. */
 export function sharpCoverage(
@@ -21,7 +24,7 @@ export function sharpCoverage(
   at: number,
 ): void {
   const grid = gridOver(region, 1)
-  const areas = new Int32Array(grid.width * grid.height)
+  const areas = areasOf(grid.width * grid.height)
   const sum = new Sum(grid)
   for (const { line } of moments) {
     draw(line, grid, areas)

@@ -14,12 +14,15 @@
  */
 import type { Region } from '../../../core/index.js'
 import type { Moment } from './outline.js'
+import { scratch } from './scratch.js'
 import { BLOCK, FULL, type Grid, gridOver, Sum } from './sum.js'
 
 /** Steps of the table of h, from the outline to where it ends. */
 const STEPS = 4096
 /** Grid points by which what is looked at is wider than need be, for rounding's sake. */
 const SLACK = 0.01
+
+const squaresOf = scratch((n) => new Float32Array(n).fill(Infinity))
 
 /** 0 to 1 a pixel of the region, the mean over moments, into `out` from `at` on. */
 export function softCoverage(
@@ -30,7 +33,7 @@ export function softCoverage(
   at: number,
 ): void {
   const grid = gridOver(region, fine)
-  const squares = new Float32Array(grid.width * grid.height).fill(Infinity)
+  const squares = squaresOf(grid.width * grid.height)
   const sum = new Sum(grid)
   const most = far * far
   const scale = STEPS / far
@@ -64,7 +67,18 @@ export interface Border {
   readonly share: Int32Array
 }
 
+/** Of the feathers of one document; a table each. */
+const KEPT = 16
+const borders = new Map<number, Border>()
+
 export function borderOf(featherPx: number): Border {
+  const known = borders.get(featherPx) ?? newBorder(featherPx)
+  if (borders.size >= KEPT) borders.clear()
+  borders.set(featherPx, known)
+  return known
+}
+
+function newBorder(featherPx: number): Border {
   const fine = featherPx >= 6 ? 1 : featherPx >= 3 ? 2 : 4
   const width = fine * featherPx
   const far = width / 2 + 0.5

@@ -3,11 +3,17 @@
  * of the picture it is made. What an outline goes round is inside, however often and whichever way.
  */
 import type { Region } from '../../../core/index.js'
+import { scratch } from './scratch.js'
 
 /** Full coverage of one point of the grid at one moment. */
 export const FULL = 65536
 /** Grid points that are counted together where nothing but inside or outside lies; a power of two. */
 export const BLOCK = 16
+
+const turnsOf = scratch((n) => new Int32Array(n))
+const mixedOf = scratch((n) => new Uint8Array(n))
+const pixelsOf = scratch((n) => new Int32Array(n))
+const blocksOf = scratch((n) => new Int32Array(n))
 
 /** A grid of `fine` points a pixel each way over a region. Between moments it is clear: `turns` and `mixed` 0. */
 export interface Grid {
@@ -41,11 +47,12 @@ export function gridOver(r: Region, fine: number): Grid {
   const blocks = Math.ceil(width / BLOCK)
   return {
     ...{ x: fine * r.x, y: fine * r.y, width, height, fine, blocks },
-    turns: new Int32Array((width + 1) * height),
-    mixed: new Uint8Array(blocks * height),
+    turns: turnsOf((width + 1) * height),
+    mixed: mixedOf(blocks * height),
   }
 }
 
+/** One at a time: it works in memory that the next one uses again. */
 export class Sum {
   readonly #grid: Grid
   /** By pixel, and by block of the grid in each row of pixels. */
@@ -55,8 +62,8 @@ export class Sum {
 
   constructor(grid: Grid) {
     this.#grid = grid
-    this.#pixels = new Int32Array((grid.width / grid.fine) * (grid.height / grid.fine))
-    this.#blocks = new Int32Array(grid.blocks * (grid.height / grid.fine))
+    this.#pixels = pixelsOf((grid.width / grid.fine) * (grid.height / grid.fine))
+    this.#blocks = blocksOf(grid.blocks * (grid.height / grid.fine))
   }
 
   /**
@@ -87,7 +94,7 @@ export class Sum {
     this.#moments++
   }
 
-  /** Means over all moments and points, 0 to 1 a pixel, into rows of `out`. */
+  /** Means over all moments and points, 0 to 1 a pixel, into rows of `out`; the end of the sum. */
   mean(out: Float32Array, at: number): void {
     const { fine, width, height, blocks } = this.#grid
     const most = FULL * this.#moments * fine * fine
@@ -101,5 +108,7 @@ export class Sum {
         }
       }
     }
+    this.#pixels.fill(0)
+    this.#blocks.fill(0)
   }
 }
