@@ -89,7 +89,7 @@ describe('a preview', () => {
       { id: 'post', kind: 'polygon', featherPx: 6, keys: [{ frame: 0, points: post }] },
     ]
     // The plate's own codes stand for a map of distances: bright is far.
-    const site = { ...shot.site, depth: { file: shot.plate.file, unit: 'metres' as const, a: 20, b: 0 } }
+    const site = { ...shot.site, depth: { file: shot.plate.file, unit: 'metres' as const, a: 12, b: 0 } }
     for (const holdout of [
       { shapes: ['post'] },
       { luminance: { none: 0, full: 0.5 } },
@@ -98,8 +98,8 @@ describe('a preview', () => {
       const held = { ...withElement({ holdout, distanceM: 9 }), shapes, site }
       const want = halved(await rendered(held))
       const made = await preview.frame(1, { shot: plainly(held) })
-      expect([holdout, distance(made?.rgb as Uint8Array, want) < 2]).toEqual([holdout, true])
-      expect([holdout, distance(Uint8Array.from(want), open) > 3]).toEqual([holdout, true])
+      expect([holdout, distance(made?.rgb as Uint8Array, want) < 0.5]).toEqual([holdout, true])
+      expect([holdout, distance(Uint8Array.from(want), open) > 1]).toEqual([holdout, true])
     }
   })
 

@@ -80,7 +80,7 @@ describe('a spline', () => {
   })
 
   it('is the curve of Barry and Goldman at its middle', () => {
-    // Their pyramid of linear blends over centripetal knots, worked out here by itself.
+    // [barry1988]: their pyramid of linear blends over centripetal knots, worked out here by itself.
     const p = [
       [0, 0],
       [9, 1],

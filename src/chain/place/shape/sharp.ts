@@ -32,10 +32,10 @@ export function sharpCoverage(
       let turns = turned
       for (let i = 0; i < count; i++) {
         turns += grid.turns[turn + i] as number
+        grid.turns[turn + i] = 0
         into[pixel + i] =
           (into[pixel + i] as number) + Math.min(Math.abs(turns + (areas[first + i] as number)), FULL)
       }
-      grid.turns.fill(0, turn, turn + count)
       areas.fill(0, first, first + count)
       return turns
     })

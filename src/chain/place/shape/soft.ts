@@ -44,13 +44,13 @@ export function softCoverage(
       let turns = turned
       for (let i = 0; i < count; i++) {
         turns += grid.turns[turn + i] as number
+        grid.turns[turn + i] = 0
         const square = squares[first + i] as number
+        squares[first + i] = Infinity
         const inside = square < most ? (share[(Math.sqrt(square) * scale) | 0] as number) : FULL
         const p = pixel + (i >> shift)
         into[p] = (into[p] as number) + (turns === 0 ? FULL - inside : inside)
       }
-      grid.turns.fill(0, turn, turn + count)
-      squares.fill(Infinity, first, first + count)
       return turns
     })
   }
