@@ -65,9 +65,11 @@ function worst(a: Float32Array, b: Float32Array): number {
   return a.reduce((most, v, i) => Math.max(most, Math.abs(v - b[i]!)), 0)
 }
 
+/** Four of the star's points, sharp and blunt corners. */
+const PART: Region = { x: 4, y: 2, width: 40, height: 17 }
 const truths = new Map<number, Float32Array>()
 const truth = (feather: number) => {
-  const known = truths.get(feather) ?? naive(star, feather)
+  const known = truths.get(feather) ?? naive(star, feather, PART)
   truths.set(feather, known)
   return known
 }
@@ -123,7 +125,7 @@ describe('a shape', () => {
 
   it('has the share that 32 × 32 samples of each pixel find', () => {
     // The samples themselves are right within their spacing along one side.
-    expect(worst(shares(polygon(star, 0)), truth(0))).toBeLessThan(1 / 32)
+    expect(worst(shares(polygon(star, 0), PART), truth(0))).toBeLessThan(1 / 32)
     for (const [feather, limit] of [
       [0.5, 0.02],
       [1.5, 0.01],
@@ -131,8 +133,8 @@ describe('a shape', () => {
       [6, 0.06],
       [12, 0.03],
     ] as const) {
-      // So much only in the very pixel of a sharp corner; elsewhere a tenth of it.
-      const off = shares(polygon(star, feather)).map((v, i) => Math.abs(v - truth(feather)[i]!))
+      // So much only in the very pixel of a sharp corner.
+      const off = shares(polygon(star, feather), PART).map((v, i) => Math.abs(v - truth(feather)[i]!))
       expect([feather, Math.max(...off) < limit]).toEqual([feather, true])
       expect(off.filter((v) => v > limit / 4).length).toBeLessThan(40)
     }
