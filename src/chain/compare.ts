@@ -40,7 +40,7 @@ export interface SeenElement {
   }
   /** How what carries it and the plate's lens draw the box in the plate; NaN where they do not. Undefined: as it is. */
   readonly bend: Pick<Bend, 'drawn' | 'straight'> | undefined
-  /** Matte of what stands before it, 0 to 1, or nothing. */
+  /** How much of it is hidden by what stands before it, 0 to 1 a pixel; undefined where nothing can. */
   readonly holdout: Float32Array | undefined
 }
 

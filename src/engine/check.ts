@@ -13,7 +13,7 @@ import { sampleShot } from './fit.js'
 import { measureCard } from './fitPlate.js'
 import { plateGrain } from './grain.js'
 import { ledgerRows } from './ledger.js'
-import { makePlan, type Plan, type ShotSources, shotRange } from './plan.js'
+import { allSources, makePlan, type Plan, type ShotSources, shotRange } from './plan.js'
 import { tracker } from './progress.js'
 import { withResponse } from './response.js'
 import { spread } from './samples.js'
@@ -115,9 +115,8 @@ async function keyOfCheck(
   { cache }: Job,
 ): Promise<Key> {
   const { meant: _, ...of } = shot
-  const { plate, elements, holdouts } = sources
   const card = shot.site.greyCard
-  const own = [plate, ...elements.values(), ...holdouts.values()]
+  const own = allSources(sources)
   return {
     kind: 'check',
     of: [

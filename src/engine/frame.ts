@@ -10,10 +10,12 @@ import {
   type Sheet,
   sheetOf,
 } from '../chain/element.js'
+import { heldOut } from '../chain/heldOut.js'
 import type { ComposeSettings } from '../chain/layOver.js'
-import { applyHoldout } from '../chain/place/holdout/apply.js'
+import { type Hide, hiddenShare } from '../chain/place/holdout/apply.js'
 import { EMPTY, intersect, type NativeFrame, type Region, union } from '../core/index.js'
 import { duringFrame } from '../kernels/index.js'
+import { hidesOf } from './hides.js'
 import type { Plan } from './plan.js'
 import { composeSettings, elementSettings } from './settings.js'
 import { type Standing, standingOf } from './stand.js'
@@ -29,6 +31,8 @@ export interface FrameInput {
     readonly into?: Crossing
     readonly holdout?: NativeFrame
   }[]
+  /** The site's depth map, where an element is hidden by it. */
+  readonly depth?: NativeFrame
 }
 
 export interface FrameOutput extends Composed {
@@ -96,24 +100,26 @@ export class FrameMaker {
     const sheets: Sheet[] = []
     const bad: { id: string; nan: number; infinite: number }[] = []
     const plain = this.#plan.variant === 'plain'
-    for (const { id, frame, into, holdout, s, stand } of this.#shown(input)) {
+    for (const { id, frame, into, s, stand } of this.#shown(input)) {
       const view = { frame: this.#compose.frame, window: part }
       const made = elementSheet(frame, s, stand.map, view, plain, into)
       const { replaced } = made
       const emission = made.sheet.emission && { ...made.sheet.emission, zoom: stand.zoom }
       const sheet = { ...made.sheet, emission }
       if (replaced.nan + replaced.infinite > 0) bad.push({ id, ...replaced })
-      sheets.push(holdout === undefined ? sheet : this.#heldOut(sheet, holdout))
+      sheets.push(heldOut(sheet, this.#hides(input, id)))
     }
     return { sheets, bad }
   }
 
-  #heldOut(sheet: Sheet, holdout: NativeFrame): Sheet {
-    const layer = drawn(sheet)
-    const { width, height } = this.#plan.plate
-    applyHoldout(layer.image, holdout, width, height)
-    if (layer.coverage !== undefined) applyHoldout(layer.coverage, holdout, width, height)
-    return sheetOf(layer)
+  #hides(input: FrameInput, id: string): Hide[] {
+    return hidesOf(id, input, this.#plan, this.#compose.decode)
+  }
+
+  /** How much of an element is hidden in each pixel of the frame, 0 to 1; undefined where nothing can hide it. */
+  hidden(input: FrameInput, id: string): Float32Array | undefined {
+    const hides = this.#hides(input, id)
+    return hides.length === 0 ? undefined : hiddenShare(hides, this.#compose.frame)
   }
 
   /** Elements that show, with what is done to them. */

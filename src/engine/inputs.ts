@@ -100,6 +100,7 @@ export async function* frameInputs(
   const plate = new Forward(sources.plate, memory)
   const elements = new Map([...sources.elements].map(([id, s]) => [id, new Rounds(s, memory)]))
   const holdouts = new Map([...sources.holdouts].map(([id, s]) => [id, new Forward(s, memory)]))
+  const map = sources.depth && new Forward(sources.depth, memory)
   try {
     for (const number of numbers) {
       const frame = await plate.at(first + number)
@@ -109,19 +110,21 @@ export async function* frameInputs(
         const one = await elementAt(e, number, sources, elements, holdouts)
         if (one !== undefined) shown.push(one)
       }
-      const input = { number, plate: frame, elements: shown }
+      const depth = withElements ? await map?.at(heldAt(sources.depth, number)) : undefined
+      const input = { number, plate: frame, elements: shown, ...(depth === undefined ? {} : { depth }) }
       for (const f of framesOf(input)) memory?.hold(f)
       yield input
     }
   } finally {
-    await Promise.all([plate, ...elements.values(), ...holdouts.values()].map((f) => f.close()))
+    const all = [plate, ...elements.values(), ...holdouts.values(), ...(map === undefined ? [] : [map])]
+    await Promise.all(all.map((f) => f.close()))
   }
 }
 
 /** Every frame of an input, the plate first. */
-export function framesOf({ plate, elements }: FrameInput): NativeFrame[] {
+export function framesOf({ plate, elements, depth }: FrameInput): NativeFrame[] {
   const all = elements.flatMap((e) => [e.frame, e.into?.frame, e.holdout])
-  return [plate, ...all.filter((f) => f !== undefined)]
+  return [plate, depth, ...all].filter((f) => f !== undefined)
 }
 
 async function elementAt(
@@ -139,7 +142,11 @@ async function elementAt(
   if (pictures === undefined) return undefined
   const matte = sources.holdouts.get(e.id)
   if (matte === undefined) return { id: e.id, ...pictures }
-  // A still stands for every frame; a sequence starts with the shot and its last frame holds.
-  const holdout = await holdouts.get(e.id)?.at(Math.min(number, matte.info.frameCount - 1))
+  const holdout = await holdouts.get(e.id)?.at(heldAt(matte, number))
   return holdout === undefined ? { id: e.id, ...pictures } : { id: e.id, ...pictures, holdout }
+}
+
+/** A still stands for every frame; a sequence starts with the shot and its last frame holds. */
+export function heldAt(source: Source | undefined, number: number): number {
+  return Math.min(number, (source?.info.frameCount ?? 1) - 1)
 }

@@ -1,5 +1,7 @@
 import { freemem } from 'node:os'
 import { Problem, planeCount, planeSize } from '../core/index.js'
+import { shapesBefore } from '../shot/before.js'
+import { depthOf } from '../shot/matte.js'
 import type { Picture, Plan } from './plan.js'
 import type { Job } from './types.js'
 
@@ -11,6 +13,8 @@ const MAP = 2
 const CROSSED = 3
 /** Bytes of a float pixel. */
 const FLOAT = 16
+/** Bytes of a pixel of what hides an element, and of the plate's light where that hides. */
+const HIDDEN = 24
 /** Inputs that each thread may hold, so that it need not wait for the next one. */
 export const DEPTH = 2
 /** Inputs beyond those of the threads: on the way from the decoder and to the encoder; with fewer than the least, threads wait. */
@@ -37,9 +41,9 @@ function nativeBytes(p: Pick<Picture, 'width' | 'height' | 'layout'>): number {
 
 /** Bytes of one decoded input. */
 function inputBytes({ shot, plate, elements }: Plan): number {
-  // A matte has the plate's size and goes along as it was decoded.
-  const mattes =
-    shot.elements.filter((e) => e.holdout?.file !== undefined).length * 8 * plate.width * plate.height
+  // A matte has the plate's size and goes along as it was decoded; so does a depth map, which is seldom larger.
+  const files = shot.elements.filter((e) => e.holdout?.file !== undefined).length + (depthOf(shot) ? 1 : 0)
+  const mattes = files * 8 * plate.width * plate.height
   // A round of a loop that crosses over shows two pictures.
   const crossing = shot.elements.flatMap((e) => (e.time?.loop?.cross ? (elements[e.id] ?? []) : []))
   return [plate, ...Object.values(elements), ...crossing].reduce((sum, p) => sum + nativeBytes(p), mattes)
@@ -48,11 +52,16 @@ function inputBytes({ shot, plate, elements }: Plan): number {
 /** Bytes that a thread works in at most: each element as its file has it, and what becomes of it; the plate goes by in strips. */
 function workBytes({ shot, plate, elements }: Plan): number {
   const whole = plate.width * plate.height
-  return Object.entries(elements).reduce((sum, [id, p]) => {
-    const e = shot.elements.find((one) => one.id === id)
-    const own = (e?.time?.loop?.cross ? CROSSED : 1) * p.width * p.height
-    return sum + FLOAT * (own + (PLACED + (e?.follow === undefined ? 0 : MAP)) * whole)
-  }, 0)
+  // Where rows do not stand alone a held element is copied whole, beside what hides it.
+  const held = shot.elements.filter((e) => e.holdout !== undefined || shapesBefore(shot, e).length > 0).length
+  return Object.entries(elements).reduce(
+    (sum, [id, p]) => {
+      const e = shot.elements.find((one) => one.id === id)
+      const own = (e?.time?.loop?.cross ? CROSSED : 1) * p.width * p.height
+      return sum + FLOAT * (own + (PLACED + (e?.follow === undefined ? 0 : MAP)) * whole)
+    },
+    held * (FLOAT + HIDDEN) * whole,
+  )
 }
 
 /**

@@ -41,6 +41,18 @@ export interface ShotSources {
   readonly elements: ReadonlyMap<string, Source>
   readonly holdouts: ReadonlyMap<string, Source>
   readonly tracks: TracksFound
+  /** The site's depth map, where an element is hidden by it. */
+  readonly depth?: Source
+}
+
+/** Every file of the shot, the plate first. */
+export function allSources({
+  plate,
+  elements,
+  holdouts,
+  depth,
+}: Pick<ShotSources, 'plate' | 'elements' | 'holdouts' | 'depth'>): Source[] {
+  return [plate, ...elements.values(), ...holdouts.values(), ...(depth === undefined ? [] : [depth])]
 }
 
 export function pictureOf(info: SourceInfo): Picture {

@@ -92,6 +92,7 @@ const element = fc.record({
   lights: fc.boolean(),
   holdout: fc.boolean(),
   way: fc.option(fc.constantFrom(...WAYS), { nil: undefined }),
+  behind: fc.subarray(['shapes', 'luminance', 'depth'] as const),
 })
 const common = {
   width: fc.integer({ min: 1, max: 43 }),
@@ -115,6 +116,8 @@ const scene = fc.oneof(
   fc.record({ ...common, elements: fc.tuple(element.map((e) => ({ ...e, alpha: 'on-black' as const }))) }),
 )
 type Scene = typeof scene extends fc.Arbitrary<infer T> ? T : never
+
+const HOLDOUTS = { shapes: ['post'], luminance: { none: 0.3, full: 0.6 }, depth: true }
 
 const set = (value: readonly number[]) => ({ value, evidence: { kind: 'set' } })
 
@@ -172,6 +175,21 @@ function made(s: Scene): { maker: FrameMaker; input: FrameInput } {
     },
     camera: { sensorWidthMm: 24, focalLengthMm: 35 },
     tracks: WAYS.map((way) => ({ id: way.replace(' ', '-') })),
+    site: { depth: { file: 'depth.exr', unit: 'inverse' } },
+    shapes: [
+      {
+        id: 'post',
+        featherPx: 2,
+        keys: [0, 5].map((k) => ({
+          frame: k,
+          points: [
+            [0.2 * s.width + k, 0.3 * s.height],
+            [0.6 * s.width - k, 0.1 * s.height],
+            [0.5 * s.width, 1.1 * s.height],
+          ],
+        })),
+      },
+    ],
     elements: s.elements.map((e, i) => ({
       id: `e${i}`,
       file: `e${i}.mov`,
@@ -183,6 +201,7 @@ function made(s: Scene): { maker: FrameMaker; input: FrameInput } {
       ...(s.nested && i > 0 ? { inside: 'e0' } : {}),
       ...(e.way === undefined ? {} : { follow: { track: e.way.replace(' ', '-') } }),
       ...(e.lights ? { lights: [light] } : {}),
+      ...(e.behind.length > 0 ? { holdout: Object.fromEntries(e.behind.map((k) => [k, HOLDOUTS[k]])) } : {}),
       treatments: {
         'light.elementBlack': set([0.01, 0.01, 0.02]),
         'light.elementMiddle': set([0.2, 0.2, 0.2]),
@@ -225,6 +244,7 @@ function made(s: Scene): { maker: FrameMaker; input: FrameInput } {
       frame: painted(e.layout, e.width, e.height, 2 + i, s.wild),
       ...(e.holdout ? { holdout: painted(rgb(8), s.width, s.height, 7, false) } : {}),
     })),
+    depth: painted(rgb(32, true), Math.ceil(s.width / 2), s.height, 8, s.wild),
   }
   return { maker: new FrameMaker(plan), input }
 }
@@ -277,7 +297,7 @@ const exact = {
         x: 0.1,
         y: 0.1,
       },
-      ...{ scale: 0.4, blur: 0, lights: false, holdout: false, way: undefined },
+      ...{ scale: 0.4, blur: 0, lights: false, holdout: false, way: undefined, behind: [] },
     },
   ],
 } as Scene
@@ -369,6 +389,7 @@ describe('a frame by regions', () => {
           y: 0.5,
         },
         ...{ scale: 1.7, blur: 4, lights: true, holdout: false, way: undefined },
+        behind: ['shapes', 'luminance', 'depth'],
       })),
     } as Scene
     const { maker, input } = made(one)

@@ -8,7 +8,7 @@ import { type FrameInput, type FrameMade, FrameMaker } from './frame.js'
 import { FrameMemory } from './frameMemory.js'
 import { frameInputs, framesOf } from './inputs.js'
 import { DEPTH, type Share, shareOf } from './memory.js'
-import { makePlan, type Plan, type ShotSources, shotRange } from './plan.js'
+import { allSources, makePlan, type Plan, type ShotSources, shotRange } from './plan.js'
 import { Pool } from './pool.js'
 import { acknowledging, tracker } from './progress.js'
 import { readyFor } from './recent.js'
@@ -184,9 +184,7 @@ function deliverySpec(
     rate: info.rate,
     encoding: plan.delivery.encoding,
     alpha: plan.delivery.layout.alpha,
-    inputs: [sources.plate, ...sources.elements.values(), ...sources.holdouts.values()].map(
-      (s) => s.info.path,
-    ),
+    inputs: allSources(sources).map((s) => s.info.path),
     pixelAspect: info.pixelAspect,
     firstNumber: info.firstNumber + first,
     ...(info.timecode === undefined ? {} : { timecode: addFrames(info.timecode, first, info.rate) }),

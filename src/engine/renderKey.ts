@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto'
 import { codecVersions, type DeliverySpec, type Source, sourceIdentity } from '../media/index.js'
-import type { Plan, ShotSources } from './plan.js'
+import { allSources, type Plan, type ShotSources } from './plan.js'
 import type { RenderOptions } from './types.js'
 import { engineVersion } from './version.js'
 
@@ -19,14 +19,13 @@ export async function renderKey(
   spec: DeliverySpec,
 ): Promise<string> {
   const { out: _, fresh: __, ...asked } = options
-  const files = [sources.plate, ...sources.elements.values(), ...sources.holdouts.values()]
   const parts = {
     versions: [engineVersion(), codecVersions()],
     plan,
     numbers,
     asked,
     spec,
-    files: await Promise.all(files.map(identityOf)),
+    files: await Promise.all(allSources(sources).map(identityOf)),
   }
   const seen = (name: string, value: unknown) => (UNSEEN.has(name) ? undefined : value)
   return createHash('sha256').update(JSON.stringify(parts, seen)).digest('hex')

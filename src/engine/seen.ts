@@ -4,7 +4,7 @@ import type { Layer } from '../chain/element.js'
 import type { Bend } from '../chain/lens/bend.js'
 import { areaScale, isCarried, type PlaceMap, placed, standsAt } from '../chain/place/raster/map.js'
 import { luminanceRow } from '../colour/index.js'
-import { EMPTY, type FloatImage, intersect, type NativeFrame, type Region } from '../core/index.js'
+import { EMPTY, type FloatImage, intersect, type Region } from '../core/index.js'
 import { applyCurve } from '../kernels/index.js'
 import type { Source } from '../media/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
@@ -58,7 +58,8 @@ export async function* looks(
     const elements = layers.map((layer) => {
       const e = shot.elements.find((x) => x.id === layer.id) as ShotElement
       return {
-        ...seenElement(layer, places.get(layer.id) ?? EMPTY, e, plan, input.number, matteOf(input, layer.id)),
+        ...seenElement(layer, places.get(layer.id) ?? EMPTY, e, plan, input.number),
+        holdout: maker.hidden(input, layer.id),
         emission: layer.emission,
         variance: layer.variance,
       }
@@ -120,21 +121,13 @@ function markSurfaces(touched: Uint8Array, shot: Shot, plan: Plan): Uint8Array {
   return touched
 }
 
-function matteOf(
-  input: { elements: readonly { id: string; holdout?: NativeFrame }[] },
-  id: string,
-): NativeFrame | undefined {
-  return input.elements.find((e) => e.id === id)?.holdout
-}
-
 function seenElement(
   layer: Layer,
   place: Region,
   e: ShotElement,
   plan: Plan,
   number: number,
-  matte: NativeFrame | undefined,
-): SeenElement {
+): Omit<SeenElement, 'holdout'> {
   const { width, height } = plan.plate
   const alpha = new Float32Array(width * height)
   const light = new Float32Array(width * height)
@@ -155,7 +148,6 @@ function seenElement(
     light,
     region: place,
     ...boxOf(map, picture, bendOf(plan, strengthOf(e, 'lens'))),
-    holdout: matte === undefined ? undefined : matteShare(matte),
   }
 }
 
@@ -181,10 +173,4 @@ function boxOf(
     return [scale * u, scale * v]
   }
   return { box: { left: 0, top: 0, right: scale * width, bottom: scale * height }, bend: { drawn, straight } }
-}
-
-function matteShare(matte: NativeFrame): Float32Array {
-  const plane = matte.planes[0]
-  const top = matte.layout.float ? 1 : 2 ** matte.layout.bits - 1
-  return Float32Array.from(plane?.data ?? [], (v) => v / top)
 }

@@ -71,3 +71,38 @@ it('opens a file with the evidence of what the document says of it; without any 
   expect(curveTrust(byHand.plate)).toBe(1)
   await closeShot(byHand)
 })
+
+it('refuses a matte of another size than the plate, and opens the depth map where an element is hidden by it', async () => {
+  const grey = (name: string, side: number) => {
+    const fill = (v: number) => new Float32Array(side * side).fill(v)
+    const window: [number, number, number, number] = [0, 0, side, side]
+    const channels = { B: fill(1), G: fill(1), R: fill(1) }
+    return writeFile(join(folder, name), exrFile({ channels, data: window, display: window }))
+  }
+  await grey('plate.exr', 4)
+  await grey('small.exr', 2)
+  const element = {
+    ...{ id: 'f', file: 'plate.exr', alpha: 'on-black', nature: 'emits', position: { x: 1, y: 1 }, scale: 1 },
+    distanceM: 4,
+  }
+  const shot = (holdout: object | undefined) =>
+    parseShot(
+      {
+        platefit: 1,
+        plate: { file: 'plate.exr' },
+        site: { depth: { file: 'small.exr' } },
+        elements: [{ ...element, holdout }],
+      },
+      'x',
+    )
+  await expect(openShot(shot({ file: 'small.exr' }), folder)).rejects.toMatchObject({
+    code: 'place.holdout-size',
+    detail: { expected: '4×4', received: '2×2', where: expect.stringContaining('elements.f.holdout.file') },
+  })
+  const [hidden, open] = [
+    await openShot(shot({ depth: true }), folder),
+    await openShot(shot(undefined), folder),
+  ]
+  expect([hidden.depth?.info.width, open.depth]).toEqual([2, undefined])
+  await Promise.all([hidden, open].map(closeShot))
+})

@@ -1,12 +1,12 @@
 import { resolve } from 'node:path'
 import { type EncodingTags, type Evidence, Problem } from '../core/index.js'
 import type { OpenOptions, Rate, Source } from '../media/index.js'
-import { matteOf } from '../shot/matte.js'
+import { depthOf, matteOf } from '../shot/matte.js'
 import { evidenceOf } from '../shot/overrides.js'
 import type { Shot } from '../shot/schema.js'
 import { openCached } from './cache/frames.js'
 import type { Cache } from './cache/store.js'
-import { type ShotSources, shotRange } from './plan.js'
+import { allSources, type ShotSources, shotRange } from './plan.js'
 import { withResponse } from './response.js'
 import { findTracks } from './tracks.js'
 
@@ -48,9 +48,14 @@ export async function openShot(shot: Shot, folder: string, cache?: Cache): Promi
       elements.set(e.id, source)
       checkLoop(e, source)
       const matte = matteOf(e.holdout)
-      if (matte !== undefined) holdouts.set(e.id, await open(matte))
+      if (matte === undefined) continue
+      const held = await open(matte)
+      holdouts.set(e.id, held)
+      checkMatte(held, plate, e.id)
     }
-    return { plate, elements, holdouts, tracks: await findTracks(shot, folder, plate.info) }
+    const map = depthOf(shot)
+    const depth = map === undefined ? {} : { depth: await open(map) }
+    return { plate, elements, holdouts, ...depth, tracks: await findTracks(shot, folder, plate.info) }
   } catch (error) {
     await Promise.all(opened.map((s) => s.close()))
     throw error
@@ -70,6 +75,18 @@ function checkLoop({ id, time }: Shot['elements'][number], { info }: Source): vo
   })
 }
 
+function checkMatte({ info }: Source, { info: plate }: Source, element: string): void {
+  if (info.width === plate.width && info.height === plate.height) return
+  throw new Problem({
+    code: 'place.holdout-size',
+    what: 'A holdout has the size of the plate',
+    where: `elements.${element}.holdout.file (${info.path})`,
+    expected: `${plate.width}×${plate.height}`,
+    received: `${info.width}×${info.height}`,
+    remedy: 'Draw the matte at the size of the plate.',
+  })
+}
+
 /** Opens one file that a document names, with what the document says of it and where that comes from. @throws Problem as `openSource` */
 export function openRecord(file: FileRecord, folder: string, cache?: Cache): Promise<Source> {
   return openCached(resolve(folder, file.file), overrides(file), cache)
@@ -84,7 +101,7 @@ export function factsOf({ info }: Source): Omit<Source['info'], 'path' | 'findin
 const OVERRIDES = ['curve', 'primaries', 'matrix', 'range', 'rate'] as const
 
 export async function closeShot(s: ShotSources): Promise<void> {
-  await Promise.all([s.plate, ...s.elements.values(), ...s.holdouts.values()].map((x) => x.close()))
+  await Promise.all(allSources(s).map((x) => x.close()))
 }
 
 function overrides(file: FileRecord): OpenOptions {

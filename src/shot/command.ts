@@ -8,6 +8,7 @@ import { clearTreatment, elementOf, markMeant, setTreatment, unmarkMeant, withEl
 import { schemaFaults } from './faults.js'
 import { type FileRecord, type OverrideName, spokenFor } from './overrides.js'
 import { type Shot, type ShotElement, shotSchema, weakLinks } from './schema.js'
+import { applyShapeEdit, shapeEdits } from './shapeEdit.js'
 import { driftSchema, timeSchema } from './timeSchema.js'
 import { followSchema } from './trackSchema.js'
 
@@ -81,6 +82,7 @@ export const editSchema = z.discriminatedUnion('kind', [
   }),
   z.strictObject({ kind: z.literal('notMeant'), tell: z.string(), element: id.optional() }),
   z.strictObject({ kind: z.literal('removeElement'), ...element }),
+  ...shapeEdits,
 ])
 
 export type Edit = z.output<typeof editSchema>
@@ -105,7 +107,7 @@ export function parseEdit(input: unknown): Edit {
  * The document with the edit made; the one given stays as it is. Values that the document's rules refuse (a height without a
  * distance) are refused where the result is parsed.
  *
- * @throws Problem `shot.unknown-element`, or as `setTreatment`
+ * @throws Problem `shot.unknown-element`, or as `setTreatment` and `applyShapeEdit`
  */
 export function applyEdit(shot: Shot, edit: Edit): Shot {
   switch (edit.kind) {
@@ -137,6 +139,8 @@ export function applyEdit(shot: Shot, edit: Edit): Shot {
       return unmarkMeant(shot, edit.tell, edit.element)
     case 'removeElement':
       return without(shot, edit.element)
+    default:
+      return applyShapeEdit(shot, edit)
   }
 }
 

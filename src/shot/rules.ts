@@ -2,6 +2,7 @@ import type { ProblemDetail } from '../core/index.js'
 import { moveFaults } from './moveRules.js'
 import { nearest } from './nearest.js'
 import { evidenceFaults } from './overrides.js'
+import { placeFaults } from './placeRules.js'
 import { responseFaults } from './responseRules.js'
 import type { Shot, ShotElement } from './schema.js'
 
@@ -27,6 +28,7 @@ export function ruleFaults(shot: Shot): ProblemDetail[] {
     ...lightOfPlace(shot),
     ...cardInPlate(shot),
     ...responseFaults(shot),
+    ...placeFaults(shot),
     ...shot.meant.flatMap((m, i) =>
       m.element === undefined ? [] : unknownId(m.element, `meant[${i}].element`, ids),
     ),

@@ -3,9 +3,10 @@ import { resolve } from 'node:path'
 import { shownPictures } from '../../chain/shutter/cadence/model.js'
 import { Problem } from '../../core/index.js'
 import type { Source } from '../../media/index.js'
-import { matteOf } from '../../shot/matte.js'
+import { depthOf, matteOf } from '../../shot/matte.js'
 import type { Shot, ShotElement } from '../../shot/schema.js'
 import type { FrameInput } from '../frame.js'
+import { heldAt } from '../inputs.js'
 import { pictureOf, type ShotSources, shotRange } from '../plan.js'
 import { cadenceOf } from '../settings.js'
 import { closeShot, openShot } from '../sources.js'
@@ -78,7 +79,12 @@ export class Footage {
       }
       return {
         ...{ sources, factor, shown: plate.shown },
-        input: { number, plate: plate.frame, elements },
+        input: {
+          number,
+          plate: plate.frame,
+          elements,
+          ...(await this.#depth(state, sources, number, factor)),
+        },
       }
     })
   }
@@ -101,6 +107,7 @@ export class Footage {
       shot.plate.frames,
       shot.tracks,
       this.#plateKey(state),
+      depthOf(shot) && this.#key(depthOf(shot) as FileRecord, stamps),
       ...shot.elements.map((e) => {
         const matte = matteOf(e.holdout)
         return [e.id, this.#key(e, stamps), matte && this.#key(matte, stamps)]
@@ -134,9 +141,22 @@ export class Footage {
     const matte = sources.holdouts.get(e.id)
     const record = matteOf(e.holdout)
     if (matte === undefined || record === undefined) return pictures
-    const held = Math.min(number, matte.info.frameCount - 1)
+    const held = heldAt(matte, number)
     const holdout = await this.#picture('matte', this.#key(record, stamps), matte, held, 'none', factor)
     return { ...pictures, ...(holdout === undefined ? {} : { holdout: holdout.frame }) }
+  }
+
+  async #depth(
+    { shot, stamps }: State,
+    { depth }: ShotSources,
+    number: number,
+    factor: number,
+  ): Promise<Pick<FrameInput, 'depth'>> {
+    const record = depthOf(shot)
+    if (depth === undefined || record === undefined) return {}
+    const at = heldAt(depth, number)
+    const map = await this.#picture('data', this.#key(record, stamps), depth, at, 'none', factor)
+    return map === undefined ? {} : { depth: map.frame }
   }
 
   /** One frame of a file, made small; from memory where it was made before. */

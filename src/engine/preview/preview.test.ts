@@ -35,11 +35,11 @@ function withElement(change: Partial<Shot['elements'][number]>): Shot {
 }
 
 /** The shot at its full size in linear light, no grain added. */
-async function rendered(): Promise<{ frame: NativeFrame; plate: Parameters<typeof viewing>[0] }> {
-  const sources = await openShot(shot, folder)
+async function rendered(of = shot): Promise<{ frame: NativeFrame; plate: Parameters<typeof viewing>[0] }> {
+  const sources = await openShot(of, folder)
   try {
-    const maker = new FrameMaker(makePlan(shot, sources, { format: 'exr-half', grain: false }))
-    for await (const input of frameInputs(shot, sources, [1]))
+    const maker = new FrameMaker(makePlan(of, sources, { format: 'exr-half', grain: false }))
+    for await (const input of frameInputs(of, sources, [1]))
       return { frame: maker.make(input).frame, plate: sources.plate.info.encoding }
   } finally {
     await closeShot(sources)
@@ -50,25 +50,57 @@ async function rendered(): Promise<{ frame: NativeFrame; plate: Parameters<typeo
 const distance = (a: Uint8Array, b: ArrayLike<number>) =>
   a.reduce((sum, v, i) => sum + Math.abs(v - (b[i] as number)), 0) / a.length
 
+function halved({ frame, plate }: Awaited<ReturnType<typeof rendered>>): number[] {
+  const view = viewing(plate)
+  const seen: number[] = []
+  for (let y = 0; y < SIZE.height; y += 2) {
+    for (let x = 0; x < SIZE.width; x += 2) {
+      const i = y * SIZE.width + x
+      const mean = [0, 1, 2].map((c) => {
+        const d = frame.planes[c]?.data as Float32Array
+        return [i, i + 1, i + SIZE.width, i + SIZE.width + 1].reduce((s, k) => s + (d[k] as number), 0) / 4
+      })
+      for (const code of view(mean as [number, number, number])) seen.push(255 * code)
+    }
+  }
+  return seen
+}
+
+/** What the preview makes of the shot at half its size, grain left out. */
+const plainly = (of: Shot): Shot => ({ ...of, plate: { ...of.plate, treatments: {} } })
+
 describe('a preview', () => {
   it('shows what the render is at half its size: within two codes on the mean', async () => {
-    const { frame, plate } = await rendered()
-    const view = viewing(plate)
-    const seen: number[] = []
-    for (let y = 0; y < SIZE.height; y += 2) {
-      for (let x = 0; x < SIZE.width; x += 2) {
-        const i = y * SIZE.width + x
-        const mean = [0, 1, 2].map((c) => {
-          const d = frame.planes[c]?.data as Float32Array
-          return [i, i + 1, i + SIZE.width, i + SIZE.width + 1].reduce((s, k) => s + (d[k] as number), 0) / 4
-        })
-        for (const code of view(mean as [number, number, number])) seen.push(255 * code)
-      }
-    }
-    const plain: Shot = { ...shot, plate: { ...shot.plate, treatments: {} } }
-    const made = await preview.frame(1, { shot: plain })
+    const seen = halved(await rendered())
+    const made = await preview.frame(1, { shot: plainly(shot) })
     expect(made).toMatchObject({ number: 1, width: 160, height: 90 })
     expect(distance(made?.rgb as Uint8Array, seen)).toBeLessThan(2)
+  })
+
+  it('hides the same of an element as the render, whatever stands before it', async () => {
+    const open = halved(await rendered())
+    const post: [number, number][] = [
+      [120, -9],
+      [190, 20],
+      [200, 190],
+      [110, 190],
+    ]
+    const shapes: Shot['shapes'] = [
+      { id: 'post', kind: 'polygon', featherPx: 6, keys: [{ frame: 0, points: post }] },
+    ]
+    // The plate's own codes stand for a map of distances: bright is far.
+    const site = { ...shot.site, depth: { file: shot.plate.file, unit: 'metres' as const, a: 12, b: 0 } }
+    for (const holdout of [
+      { shapes: ['post'] },
+      { luminance: { none: 0, full: 0.5 } },
+      { depth: true as const },
+    ]) {
+      const held = { ...withElement({ holdout, distanceM: 9 }), shapes, site }
+      const want = halved(await rendered(held))
+      const made = await preview.frame(1, { shot: plainly(held) })
+      expect([holdout, distance(made?.rgb as Uint8Array, want) < 0.5]).toEqual([holdout, true])
+      expect([holdout, distance(Uint8Array.from(want), open) > 1]).toEqual([holdout, true])
+    }
   })
 
   it('follows the document, and comes back to the same bytes', async () => {

@@ -55,6 +55,7 @@ function shotAtScale({ shot, plate, elements }: Plan, factor: number): Shot {
   return {
     ...shot,
     plate: { ...shot.plate, treatments: plateTreatments(shot, factor) },
+    shapes: shot.shapes.map((s) => shapeAtScale(s, factor)),
     elements: shot.elements.map((e) => {
       const picture = elements[e.id]
       return picture === undefined ? e : elementAtScale(e, scaleOf(e, picture, shot, plate.width), factor)
@@ -90,6 +91,16 @@ function trackAtScale({ mesh, ...track }: KnownTrack, f: number): KnownTrack {
       matrix: t.matrix.map((v, i) => (powers[i] === 1 ? v * f : powers[i] === -1 ? v / f : v)),
       ...(t.nodes && { nodes: t.nodes.map((v) => f * v) }),
     })),
+  }
+}
+
+function shapeAtScale(s: Shot['shapes'][number], f: number): Shot['shapes'][number] {
+  const points = (all: (typeof s.keys)[number]['points']) =>
+    all.map(([x, y]): [number, number] => [f * x, f * y])
+  return {
+    ...s,
+    featherPx: f * s.featherPx,
+    keys: s.keys.map((k) => ({ ...k, points: points(k.points) })),
   }
 }
 

@@ -1,4 +1,5 @@
 /** A file's frame as a linear picture of the working size in shared memory: made once, kept as long as there is room. */
+import { refuseSecond, topOf } from '../../chain/place/holdout/matte.js'
 import { type AlphaKind, toPremultiplied } from '../../chain/source/alpha/apply.js'
 import { replaceNotFinite } from '../../chain/source/finite.js'
 import {
@@ -40,11 +41,17 @@ export function shrunkElement(
   })
 }
 
-/** The first plane of a matte, 0 to 1. */
+/** The first plane of a matte, 0 to 1. @throws Problem as `refuseSecond` */
 export function shrunkMatte(frame: NativeFrame, factor: number): NativeFrame {
+  refuseSecond(frame)
+  return shrunkData(frame, factor)
+}
+
+/** The first plane as data: floats as they are, codes as shares of full code. */
+export function shrunkData(frame: NativeFrame, factor: number): NativeFrame {
   return duringFrame(() => {
     const image = emptyImage(whole(frame))
-    const top = frame.layout.float ? 1 : 2 ** frame.layout.bits - 1
+    const top = topOf(frame)
     frame.planes[0]?.data.forEach((v, i) => {
       image.data[4 * i] = v / top
     })

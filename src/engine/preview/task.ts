@@ -7,7 +7,7 @@ import type { Kept } from './store.js'
 
 /** A decoded frame to be made smaller. */
 export interface Shrink {
-  readonly kind: 'plate' | 'element' | 'matte'
+  readonly kind: 'plate' | 'element' | 'matte' | 'data'
   readonly frame: NativeFrame
   readonly encoding: ColourEncoding
   readonly alpha: AlphaKind

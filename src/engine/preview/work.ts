@@ -12,7 +12,7 @@ import {
 import { duringFrame, unpack } from '../../kernels/index.js'
 import { FrameMaker } from '../frame.js'
 import { Recent } from '../recent.js'
-import { shrunkElement, shrunkMatte, shrunkPlate } from './shrunk.js'
+import { shrunkData, shrunkElement, shrunkMatte, shrunkPlate } from './shrunk.js'
 import type { Kept } from './store.js'
 import type { Band, Done, Point, Shrink, Task } from './task.js'
 
@@ -22,6 +22,7 @@ export function work(task: Task): Done {
 }
 
 function workShrink({ kind, frame, encoding, alpha, factor }: Shrink): Kept {
+  if (kind === 'data') return { frame: shrunkData(frame, factor) }
   if (kind === 'matte') return { frame: shrunkMatte(frame, factor) }
   if (kind === 'element') return { frame: shrunkElement(frame, encoding, alpha, factor) }
   const plate = shrunkPlate(frame, encoding, factor)

@@ -25,7 +25,7 @@ export interface Track {
 
 export interface TrackFrame {
   readonly frame: number
-  readonly state: string
+  readonly state?: string
   /** From the reference frame to this one. */
   readonly matrix: readonly number[]
   readonly nodes?: readonly number[] | undefined
@@ -39,7 +39,7 @@ export interface Way {
 }
 
 /** What is known of a frame: its own, or else what lies nearest before it, or the first. */
-export function knownAt({ frames }: Track, n: number): TrackFrame {
+export function knownAt({ frames }: Pick<Track, 'frames'>, n: number): TrackFrame {
   let known = frames[0] as TrackFrame
   for (const f of frames) {
     if (f.frame > n) break

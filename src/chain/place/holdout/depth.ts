@@ -1,0 +1,68 @@
+/**
+ * By a depth map: whatever is nearer than the element hides it.
+ *
+ *   metres   d = a·v + b        inverse   1/d = a·v + b        h = smooth(D/d from 0.98 to 1.02)
+ *
+ *   v  the map's first plane as data, not as colour: floats as they are, codes as shares of full code
+ *   d  distance of what the plate shows   m        D  the element's distance   m
+ *
+ * The ramp of ±2 % is a choice: a map says nothing about its own error. What has no distance (d not above 0, or no number; an
+ * inverse of 0 is endlessly far) hides nothing. A map of another size lies over the whole plate; the four nearest of its values
+ * are compared with D one by one and the answers mixed, so that no distance between two things is made up at their border.
+ */
+import { intersect, type NativeFrame, type Region } from '../../../core/index.js'
+import { type Hide, smoothShare } from './apply.js'
+import { topOf } from './matte.js'
+
+const SOFT = 0.02
+
+export interface DepthScale {
+  readonly unit: 'metres' | 'inverse'
+  readonly a: number
+  readonly b: number
+}
+
+export function depthHide(
+  map: NativeFrame,
+  { unit, a, b }: DepthScale,
+  distanceM: number,
+  plate: { readonly width: number; readonly height: number },
+): Hide {
+  const plane = map.planes[0]
+  const top = topOf(map)
+  const shareOf = (v: number) => {
+    const d = a * (v / top) + b
+    const ratio = unit === 'inverse' ? distanceM * d : d > 0 ? distanceM / d : 0
+    return smoothShare(ratio, 1 - SOFT, 1 + SOFT)
+  }
+  return (part) => {
+    if (plane === undefined) return undefined
+    const region: Region = intersect(part, { x: 0, y: 0, ...plate })
+    const share = new Float32Array(region.width * region.height)
+    const columns = Array.from({ length: region.width }, (_, x) =>
+      between(x + region.x, plate.width, plane.width),
+    )
+    for (let y = 0, i = 0; y < region.height; y++) {
+      const [top_, bottom, v] = between(y + region.y, plate.height, plane.height)
+      const at = (row: number, column: number) => shareOf(plane.data[row * plane.width + column] as number)
+      for (const [left, right, u] of columns) {
+        const above = mix(at(top_, left), u === 0 ? 0 : at(top_, right), u)
+        share[i++] =
+          v === 0 ? above : mix(above, mix(at(bottom, left), u === 0 ? 0 : at(bottom, right), u), v)
+      }
+    }
+    return { region, share }
+  }
+}
+
+/** The two values of the map between which the middle of a pixel lies, and how far it is on the way from one to the other. */
+function between(pixel: number, pixels: number, values: number): [number, number, number] {
+  if (pixels === values) return [pixel, pixel, 0]
+  const at = Math.min(Math.max(((pixel + 0.5) * values) / pixels - 0.5, 0), values - 1)
+  const first = Math.floor(at)
+  return [first, Math.min(first + 1, values - 1), at - first]
+}
+
+function mix(a: number, b: number, t: number): number {
+  return t === 0 ? a : a + t * (b - a)
+}

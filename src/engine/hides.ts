@@ -1,0 +1,67 @@
+/** What stands before an element on a frame, from the document and the frame's pictures. */
+import type { Hide } from '../chain/place/holdout/apply.js'
+import { depthHide } from '../chain/place/holdout/depth.js'
+import { luminanceHide } from '../chain/place/holdout/luminance.js'
+import { matteHide } from '../chain/place/holdout/matte.js'
+import { shapeCoverage } from '../chain/place/shape/cover.js'
+import { goingWith } from '../chain/place/shape/follow.js'
+import { type Carriage, type ShapeAt, shapeAt } from '../chain/place/shape/moments.js'
+import { luminanceRow } from '../colour/index.js'
+import type { NativeFrame, Region } from '../core/index.js'
+import { type CurveTables, curved, unpack } from '../kernels/index.js'
+import { shapesBefore } from '../shot/before.js'
+import type { Shot, ShotElement } from '../shot/schema.js'
+import type { FrameInput } from './frame.js'
+import type { Plan } from './plan.js'
+import { bendOf } from './settings.js'
+import { trackOf } from './tracks.js'
+
+/** Degrees of shutter that are assumed where the document says none: half the time between two frames. */
+const ASSUMED_SHUTTER = 180
+
+/** @param decode the plate's code values to light */
+export function hidesOf(id: string, input: FrameInput, plan: Plan, decode: CurveTables): Hide[] {
+  const e = plan.shot.elements.find((x) => x.id === id)
+  if (e === undefined) return []
+  const matte = input.elements.find((x) => x.id === id)?.holdout
+  return [
+    ...(matte === undefined ? [] : [matteHide(matte)]),
+    ...shapesBefore(plan.shot, e).map((s) => shapeHide(s, input.number, plan)),
+    ...luminanceOf(e, input.plate, plan, decode),
+    ...depthOf(e, input.depth, plan),
+  ]
+}
+
+/** Everything in the plate is drawn by its lens, whatever share of that an element gets. */
+function shapeHide(shape: Shot['shapes'][number], number: number, plan: Plan): Hide {
+  const open = (plan.shot.camera.shutterAngleDeg ?? ASSUMED_SHUTTER) / 360
+  let made: ShapeAt | undefined
+  return (part) => {
+    made ??= shapeAt(shape, number, { open, carry: carryOf(shape, plan), drawn: bendOf(plan)?.drawn })
+    return shapeCoverage(made, part)
+  }
+}
+
+/** About the middle of its first key's points. @throws Problem as `trackOf` */
+function carryOf(shape: Shot['shapes'][number], { tracks }: Plan): Carriage['carry'] {
+  const { follow, keys } = shape
+  if (follow === undefined) return undefined
+  const points = keys[0]?.points ?? []
+  const middle = (c: 0 | 1) => points.reduce((sum, p) => sum + p[c], 0) / points.length
+  return goingWith(trackOf(tracks, follow.track), follow.take, [middle(0), middle(1)])
+}
+
+function luminanceOf(e: ShotElement, plate: NativeFrame, plan: Plan, decode: CurveTables): Hide[] {
+  const ramp = e.holdout?.luminance
+  if (ramp === undefined) return []
+  const { encoding } = plan.plate
+  const light = (part: Region) => curved(unpack(plate, encoding, part), decode)
+  return [luminanceHide(light, luminanceRow(encoding.primaries), ramp)]
+}
+
+function depthOf(e: ShotElement, map: NativeFrame | undefined, plan: Plan): Hide[] {
+  const scale = plan.shot.site.depth
+  if (e.holdout?.depth !== true || map === undefined || scale === undefined || e.distanceM === undefined)
+    return []
+  return [depthHide(map, scale, e.distanceM, plan.plate)]
+}

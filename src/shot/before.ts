@@ -1,0 +1,13 @@
+import type { Shot, ShotElement } from './schema.js'
+
+/**
+ * Shapes that stand before an element: those that its holdout names, and those that are nearer than it is. An element without a
+ * distance is nearest: no shape is before it by distance alone.
+ */
+export function shapesBefore(shot: Pick<Shot, 'shapes'>, e: ShotElement): Shot['shapes'] {
+  return shot.shapes.filter(
+    (s) =>
+      e.holdout?.shapes?.includes(s.id) ||
+      (s.distanceM !== undefined && e.distanceM !== undefined && s.distanceM < e.distanceM),
+  )
+}
