@@ -19,7 +19,9 @@ function faults(element: object, rest: object = {}): string[] {
     return []
   } catch (e) {
     if (!(e instanceof Problem)) throw e
-    return (e.detail.faults ?? [e.detail]).map((f) => [f.code, f.where, f.remedy].filter(Boolean).join(' | '))
+    return (e.detail.faults ?? [e.detail]).map((f) =>
+      [f.code, f.where?.replace('test: ', ''), f.remedy].filter(Boolean).join(' | '),
+    )
   }
 }
 

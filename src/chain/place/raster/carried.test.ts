@@ -118,6 +118,10 @@ describe('a carried element', () => {
             if (there === undefined) continue
             const [u, v] = there
             if (u < margin || v < margin || u > W - margin || v > H - margin) continue
+            // Shrunk more than 4 times, a pixel holds so much of a wave that a mean over it is another value than its middle's.
+            const beside = [behind(matrix, x + 1.5, y + 0.5), behind(matrix, x + 0.5, y + 1.5)]
+            if (beside.some((b) => b === undefined || Math.abs(b[0] - u) > 4 || Math.abs(b[1] - v) > 4))
+              continue
             const p = 4 * (y * frame.width + x)
             worst = Math.max(worst, Math.abs((data[p] as number) - waves(u, v)))
             open = Math.max(open, Math.abs(1 - (data[p + 3] as number)))
