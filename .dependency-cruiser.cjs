@@ -1,12 +1,15 @@
 /** Rooms import only downwards (ARCHITECTURE.md). Tests may import anything. */
-const ROOMS = ['core', 'colour', 'kernels', 'chain', 'timing', 'plan', 'shot', 'media', 'engine', 'report', 'server', 'cli']
+const ROOMS = ['core', 'colour', 'kernels', 'chain', 'timing', 'plan', 'shot', 'vision', 'media', 'engine', 'report', 'server', 'cli']
 /** Rooms on one level: none of them imports another. */
-const LEVEL = ['timing', 'plan', 'shot']
+const LEVELS = [
+  ['timing', 'plan', 'shot'],
+  ['vision', 'media'],
+]
 const TEST = '\\.test\\.ts$'
 
 const above = (room) => {
   const at = ROOMS.indexOf(room)
-  const besides = LEVEL.includes(room) ? LEVEL.filter((r) => r !== room) : []
+  const besides = LEVELS.filter((l) => l.includes(room)).flatMap((l) => l.filter((r) => r !== room))
   return [...new Set([...ROOMS.slice(at + 1), ...besides])]
 }
 
@@ -34,11 +37,17 @@ module.exports = {
       to: { path: 'node_modules/node-av' },
     },
     {
+      name: 'only-vision-knows-the-vision-library',
+      severity: 'error',
+      from: { path: '^src/', pathNot: ['^src/vision/', TEST] },
+      to: { path: 'node_modules/@techstark' },
+    },
+    {
       name: 'no-maths-in-the-command-line',
       comment: 'Pixel work and colour belong to the rooms below.',
       severity: 'error',
       from: { path: '^src/cli/', pathNot: TEST },
-      to: { path: '^src/(colour|kernels|chain/[^/]+)/' },
+      to: { path: '^src/(colour|kernels|vision|chain/[^/]+)/' },
     },
     {
       name: 'the-page-asks-the-server',

@@ -1,0 +1,178 @@
+/** Follows tracks over a plate's frames: where each of their marks was seen, and what is to be said of it. */
+import { Problem, type ProblemDetail } from '../../core/index.js'
+import type { Source } from '../../media/index.js'
+import { openVision, type Place, type Vision } from '../../vision/index.js'
+import { type Ask, BLURRED, type Correction, type Follower, type Outcome } from './follower.js'
+import type { Lens } from './lens.js'
+import { type Luma, lumaOf } from './luma.js'
+import { lookAt, type Mark, newMark } from './mark.js'
+import { PlaneFollower } from './plane.js'
+import { PointsFollower } from './points.js'
+import type { Jump } from './scene.js'
+import type { Evidence } from './solve.js'
+import { type Course, passLength, type Swept, sweep } from './sweep.js'
+import { chooseWindow, noiseOf } from './texture.js'
+
+/** A track as it is to be followed. */
+export interface Wanted {
+  readonly id: string
+  readonly reference: number
+  readonly first: number
+  readonly count: number
+  readonly points?: readonly Place[] | undefined
+  readonly region?: readonly Place[] | undefined
+  readonly corrections?: readonly Correction[] | undefined
+}
+
+export interface Followed {
+  readonly evidence: Evidence
+  readonly said: readonly string[]
+}
+
+/** Marks of a region that are needed at least: below, its motion rests on chance. */
+const LEAST_MARKS = 4
+/** Marks are told of no more than that, those first that were seen longest. */
+const TOLD = 400
+
+/**
+ * @param first plate frame of the shot's frame 0
+ * @param onFrame told after each frame of `total`; what it throws ends the work
+ * @throws Problem `track.nothing-to-follow` with a fault for each track that has nothing to hold on to, before anything is followed
+ */
+export async function followTracks(
+  source: Source,
+  first: number,
+  wanted: readonly Wanted[],
+  lens: Lens,
+  onFrame: (done: number, total: number) => void,
+): Promise<Followed[]> {
+  const vision = await openVision()
+  const courses = await ready(vision, source, first, wanted, lens)
+  const total = passLength(courses, 1) + passLength(courses, -1)
+  let done = 0
+  const one = () => onFrame(++done, total)
+  const clip = { source, first }
+  const forward = await sweep(vision, clip, courses, 1, one)
+  const backward = await sweep(vision, clip, courses, -1, one)
+  return wanted.map((w, i) => followed(w, i, [forward, backward]))
+}
+
+async function ready(
+  vision: Vision,
+  source: Source,
+  first: number,
+  wanted: readonly Wanted[],
+  lens: Lens,
+): Promise<Course[]> {
+  const lumas = new Map<number, { luma: Luma; noise: number }>()
+  const faults: ProblemDetail[] = []
+  const courses: Course[] = []
+  for (const w of wanted) {
+    const held = lumas.get(w.reference) ?? (await referenceOf(source, first + w.reference))
+    lumas.set(w.reference, held)
+    const ask: Ask = {
+      ...{ vision, lens, noise: held.noise, reference: w.reference, corrections: w.corrections ?? [] },
+    }
+    const fault = faultOf(ask, w, held.luma)
+    if (fault !== undefined) faults.push(...fault)
+    const last = w.first + w.count - 1
+    courses.push({ reference: w.reference, first: w.first, last, begin: (luma) => begin(ask, w, luma) })
+  }
+  if (faults.length > 0)
+    throw new Problem({
+      code: 'track.nothing-to-follow',
+      what: 'There is nothing to hold on to',
+      faults,
+      remedy: 'Choose places with texture both ways (a corner, a knot, a stone), or a larger region.',
+    })
+  return courses
+}
+
+async function referenceOf(source: Source, frame: number) {
+  for await (const native of source.frames(frame, 1)) {
+    const luma = lumaOf(native)
+    return { luma, noise: noiseOf(luma) }
+  }
+  throw new Problem({ code: 'track.no-frame', what: `The plate has no frame ${frame}`, exit: 3 })
+}
+
+function faultOf(ask: Ask, w: Wanted, luma: Luma): ProblemDetail[] | undefined {
+  const fault = (what: string, where: string) => ({ code: 'track.nothing-to-follow', what, where })
+  if (w.points !== undefined) {
+    return w.points.flatMap((p, i) => {
+      const at = ask.lens.filmed(p)
+      const where = `tracks.${w.id}.points[${i}] (${p.join(', ')})`
+      if (at[0] < 2 || at[1] < 2 || at[0] > luma.width - 2 || at[1] > luma.height - 2)
+        return [fault('it lies outside the picture', where)]
+      const chosen = chooseWindow(luma, at, ask.noise)
+      return 'why' in chosen ? [fault(chosen.why, where)] : []
+    })
+  }
+  const count = begin(ask, w, luma).marks.length
+  if (count >= LEAST_MARKS) return undefined
+  return [fault(`only ${count} places within it can be told from their neighbours`, `tracks.${w.id}`)]
+}
+
+function begin(ask: Ask, w: Wanted, luma: Luma): Follower {
+  if (w.points === undefined) return new PlaneFollower(ask, luma, w.region)
+  const marks = w.points.map((p) => {
+    const at = ask.lens.filmed(p)
+    const chosen = chooseWindow(luma, at, ask.noise)
+    if ('why' in chosen) throw new Error('points were looked at before')
+    return newMark(p, lookAt(luma, w.reference, at, chosen.window))
+  })
+  return new PointsFollower(ask, marks)
+}
+
+function followed(w: Wanted, i: number, passes: readonly Swept[]): Followed {
+  const outcomes = passes.flatMap((p) => p.outcomes[i] ?? []).toSorted((a, b) => a.frame - b.frame)
+  const jumps = passes.flatMap((p) => p.jumps).filter((j) => j.frame > w.first && j.frame < w.first + w.count)
+  const marks = new Map<string, Mark[]>()
+  for (const m of passes.flatMap((p) => p.followers[i]?.marks ?? [])) {
+    const key = m.from.join()
+    marks.set(key, [...(marks.get(key) ?? []), m])
+  }
+  const points = [...marks.values()]
+    .map((same) => {
+      const seen = same
+        .flatMap((m) => m.seen)
+        .toSorted((a, b) => a.frame - b.frame)
+        .map((s) => [s.frame, s.at[0], s.at[1], s.spread] as const)
+      return { from: (same[0] as Mark).from, seen }
+    })
+    .filter((p) => w.points !== undefined || p.seen.length > 0)
+    .toSorted((a, b) => (w.points === undefined ? b.seen.length - a.seen.length : 0))
+    .slice(0, TOLD)
+  const blurred = outcomes.filter((o) => o.sharp !== undefined && o.sharp < BLURRED).map((o) => o.frame)
+  const said = [
+    ...jumps.toSorted((a, b) => a.frame - b.frame).map(jumpSaid),
+    ...(blurred.length > 0 ? [`Blurred beside the reference frame: ${spans(blurred)}.`] : []),
+    ...passes.flatMap((p) => p.followers[i]?.said ?? []),
+  ]
+  return {
+    evidence: {
+      ...{ reference: w.reference, frames: { first: w.first, count: w.count }, points },
+      ...{ corrections: w.corrections ?? [], hidden: [], cuts: jumps.map((j) => j.frame) },
+    },
+    said,
+  }
+}
+
+function jumpSaid({ frame, kind, way, growth }: Jump): string {
+  if (kind === 'gone') return `Frame ${frame} begins another picture: nothing of the one before is found in it.`
+  const size = Math.abs(growth - 1) < 0.01 ? '' : ` and is ${growth.toFixed(2)} times as large`
+  return `The picture jumps on frame ${frame}: its middle lies ${Math.round(way)} px elsewhere${size}.`
+}
+
+/** `3–7, 12`. */
+export function spans(frames: readonly number[]): string {
+  const runs: [number, number][] = []
+  for (const f of frames) {
+    const last = runs[runs.length - 1]
+    if (last !== undefined && last[1] === f - 1) last[1] = f
+    else runs.push([f, f])
+  }
+  return runs.map(([a, b]) => (a === b ? `${a}` : `${a}–${b}`)).join(', ')
+}
+
+export type { Outcome }

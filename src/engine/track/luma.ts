@@ -1,0 +1,113 @@
+/** The plate's own lightness, as it is compared from frame to frame. */
+import type { NativeFrame, Samples } from '../../core/index.js'
+import type { Grey } from '../../vision/index.js'
+
+/** Code values of a frame's lightness, row by row, in the file's own depth. */
+export interface Luma {
+  readonly width: number
+  readonly height: number
+  readonly data: Samples
+  /** Code values to one of 256 steps. */
+  readonly step: number
+}
+
+/** Linear light of float files is bent as a camera would, or the shadows would hold no detail: 1 comes to 255. */
+const bent = (v: number) => (v > 0 ? 255 * Math.sqrt(Math.min(v, 64)) : 0)
+
+/** Y′ as it lies in the file; of R′G′B′ a quarter, a half and a quarter. */
+export function lumaOf({ layout, width, height, planes }: NativeFrame): Luma {
+  const [first, green, blue] = planes.map((p) => p.data) as [Samples, Samples, Samples]
+  const step = layout.float ? 1 : 2 ** (layout.bits - 8)
+  if (layout.family === 'yuv')
+    return { width, height, step, data: layout.float ? Float32Array.from(first, bent) : first }
+  const data = layout.float ? new Float32Array(first.length) : new Uint16Array(first.length)
+  for (let i = 0; i < data.length; i++) {
+    const [r, g, b] = [first[i] as number, green[i] as number, blue[i] as number]
+    data[i] = layout.float ? bent((r + 2 * g + b) / 4) : (r + 2 * g + b) >> 2
+  }
+  return { width, height, step, data }
+}
+
+/** Longer side of the small picture in which ways are found roughly, px. */
+const SMALL = 640
+/** Half the side of the square whose contrast is levelled, small px. */
+const LEVELLED = 12
+/** Contrast that noise alone can have, in 256 steps: it is not raised further. */
+const FLOOR = 2
+/** What contrast is brought to. */
+const CONTRAST = 40
+
+/** Powers of two that a picture is divided by. */
+export function smallFactor(width: number, height: number): number {
+  let factor = 1
+  while (Math.max(width, height) / factor > SMALL) factor *= 2
+  return factor
+}
+
+/** A small picture, its contrast levelled from place to place, so that a change of exposure is not seen in it. */
+export function smallGrey(luma: Luma, factor: number): Grey {
+  const { width, height, data } = meant(luma, factor)
+  const mean = boxed(data, width, height)
+  const square = boxed(data.map((v) => v * v), width, height)
+  const out = new Uint8Array(data.length)
+  for (let i = 0; i < out.length; i++) {
+    const m = mean[i] as number
+    const variance = Math.max(0, (square[i] as number) - m * m)
+    const v = 128 + (CONTRAST * ((data[i] as number) - m)) / Math.sqrt(variance + FLOOR * FLOOR)
+    out[i] = Math.max(0, Math.min(255, Math.round(v)))
+  }
+  return { width, height, data: out }
+}
+
+/** Means over squares, in 256 steps; what is left over at the right and below is left out. */
+function meant({ width, height, data, step }: Luma, factor: number) {
+  const [w, h] = [Math.floor(width / factor), Math.floor(height / factor)]
+  const out = new Float32Array(w * h)
+  const scale = 1 / (factor * factor * step)
+  for (let y = 0; y < h * factor; y++) {
+    const row = Math.floor(y / factor) * w
+    let at = y * width
+    for (let x = 0; x < w; x++) {
+      let sum = 0
+      for (let k = 0; k < factor; k++) sum += data[at++] as number
+      out[row + x] = (out[row + x] as number) + sum * scale
+    }
+  }
+  return { width: w, height: h, data: out }
+}
+
+/** Means over squares of 2 · LEVELLED + 1, by running sums; at the borders over the part that is there. */
+function boxed(data: Float32Array, width: number, height: number): Float32Array {
+  const across = new Float32Array(data.length)
+  run(data, across, height, width, width, 1)
+  const out = new Float32Array(data.length)
+  run(across, out, width, height, 1, width)
+  return out
+}
+
+function run(from: Float32Array, to: Float32Array, lines: number, length: number, line: number, one: number) {
+  for (let l = 0; l < lines; l++) {
+    const at = l * line
+    let [sum, count] = [0, 0]
+    for (let i = -LEVELLED; i < length; i++) {
+      const [enters, leaves] = [i + LEVELLED, i - LEVELLED - 1]
+      if (enters < length) {
+        sum += from[at + enters * one] as number
+        count++
+      }
+      if (leaves >= 0) {
+        sum -= from[at + leaves * one] as number
+        count--
+      }
+      if (i >= 0) to[at + i * one] = sum / count
+    }
+  }
+}
+
+/** The whole picture in 8 bits, as it is. */
+export function wholeGrey({ width, height, data, step }: Luma): Grey {
+  if (data instanceof Uint8Array) return { width, height, data }
+  const out = new Uint8Array(data.length)
+  for (let i = 0; i < out.length; i++) out[i] = Math.min(255, Math.round((data[i] as number) / step))
+  return { width, height, data: out }
+}

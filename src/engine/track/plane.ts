@@ -1,0 +1,227 @@
+/**
+ * What moves together: a part of the picture within an outline, or all of it, that is the camera. Many marks are looked for, and the
+ * motion that most of them go with is theirs; those that go elsewhere (people, leaves, what passes before) do not count.
+ */
+import {
+  type Agreed,
+  affineOf,
+  homographyOf,
+  type Matrix,
+  type Place,
+} from '../../vision/index.js'
+import { ALIKE, type Ask, CLOSES, type Follower, inFrame, type Outcome } from './follower.js'
+import { boundsOf, findPlaces, inside } from './find.js'
+import type { Luma } from './luma.js'
+import { lookAt, type Mark, newMark } from './mark.js'
+import { apart, inverseOf, middle, product, through, UNMOVED } from './matrix.js'
+import type { Turn } from './patch.js'
+import type { Step } from './scene.js'
+import { lookFor, type Sight, type Try } from './sheet.js'
+
+/** Marks that are looked for in one frame, oldest looks first. */
+const MOST = 130
+/** px that a mark may be off the common motion, and so many times its spread. */
+const OFF = 0.8
+const SPREADS = 4
+/** The same for what the small pictures say. */
+const ROUGHLY = 4
+/** A motion counts when so many marks go with it, and this share of those that were looked for. */
+const LEAST = 5
+const SHARE = 0.2
+/** Where fewer marks than that share of the first ones can be seen at all, new ones are taken. */
+const REFILL = 0.6
+/** A look drawn this much larger or smaller is no longer the same look. */
+const GROWN = 1.6
+/** Looks have changed when so few of the marks are seen that go on from frame to frame; for so many frames in turn. */
+const CHANGED = 0.35
+const FRAMES = 4
+/** A mark that strays more often than this, and more often than it agrees, is let go. */
+const STRAYS = 6
+/** Room that a mark needs to the picture's border, px. */
+const MARGIN = 6
+
+export class PlaneFollower implements Follower {
+  readonly marks: Mark[] = []
+  readonly said: string[] = []
+  readonly #ask: Ask
+  /** On the reference frame, without lens distortion; nothing: the whole picture. */
+  readonly #outline: readonly Place[] | undefined
+  #motion: Matrix = UNMOVED
+  /** Motion to the frame of each look, by frame. */
+  readonly #motions = new Map<number, Matrix>()
+  #last: readonly Mark[] = []
+  #first = 0
+  #changed = 0
+
+  constructor(ask: Ask, luma: Luma, outline: readonly Place[] | undefined) {
+    this.#ask = ask
+    this.#outline = outline
+    this.#refill(luma, ask.reference)
+    this.#first = this.marks.length
+    this.#last = this.marks
+  }
+
+  places(): readonly Place[] {
+    return this.#last.map((m) => m.at)
+  }
+
+  next(luma: Luma, frame: number, step: Step): Outcome {
+    let best: Outcome | undefined
+    for (const guess of this.#guesses(step)) {
+      const outcome = this.#under(guess, luma, frame)
+      if (outcome !== undefined) {
+        best = outcome
+        break
+      }
+    }
+    if (best !== undefined) {
+      this.#keepMarks(luma, frame, best, step)
+      return best
+    }
+    // Hidden: it goes on with the whole picture until it is seen again.
+    const { motion } = step
+    if (motion !== undefined) this.#motion = product(motion, this.#motion)
+    this.#last = this.marks.filter((m) => m.hidden < FRAMES)
+    for (const m of this.#last) m.at = this.#ask.lens.filmed(through(this.#motion, m.from))
+    return { frame, tried: this.#last.length, seen: 0, agree: 0, sharp: undefined, motion: undefined }
+  }
+
+  /** Motions that it may have now, the likeliest first. */
+  #guesses({ places, motion }: Step): Matrix[] {
+    const { straight } = this.#ask.lens
+    const own = this.#last.flatMap((m, i) => {
+      const p = places[i]
+      return p === undefined ? [] : [[straight(m.at), straight(p)] as const]
+    })
+    const fit = affineOf(
+      this.#ask.vision,
+      own.map((o) => o[0]),
+      own.map((o) => o[1]),
+      ROUGHLY,
+    )
+    const guesses: Matrix[] = []
+    if (fit !== undefined && fit.agree.filter(Boolean).length >= Math.max(LEAST, own.length / 3))
+      guesses.push(product(fit.matrix, this.#motion))
+    if (motion !== undefined) guesses.push(product(motion, this.#motion))
+    guesses.push(this.#motion)
+    return guesses
+  }
+
+  /** What is seen where `guess` puts the marks; nothing where too few agree. */
+  #under(guess: Matrix, luma: Luma, frame: number): Outcome | undefined {
+    const tries = this.#tries(guess, luma)
+    if (tries.length < 3) return undefined
+    const sights = lookFor(this.#ask.vision, luma, tries, this.#ask.noise)
+    const seen = sights.flatMap((s, i) => {
+      const ok = s !== undefined && s.back <= CLOSES && s.alike >= ALIKE && Number.isFinite(s.spread)
+      return ok ? [{ mark: (tries[i] as Try).mark, sight: s, at: this.#ask.lens.straight(s.at) }] : []
+    })
+    const fit = this.#common(seen)
+    const agree = fit?.agree.filter(Boolean).length ?? 0
+    if (fit === undefined || agree < Math.min(LEAST, tries.length) || agree < SHARE * tries.length)
+      return undefined
+    this.#motion = fit.matrix
+    for (const { mark } of tries) mark.hidden++
+    const last: Mark[] = []
+    seen.forEach(({ mark, sight, at }, i) => {
+      if (fit.agree[i] !== true) {
+        mark.strayed++
+        return
+      }
+      mark.agreed++
+      mark.hidden = 0
+      mark.at = sight.at
+      mark.seen.push({ frame, at, spread: sight.spread })
+      last.push(mark)
+    })
+    this.#last = last
+    const sharp = middle(seen.filter((_, i) => fit.agree[i]).map((s) => s.sight.sharp))
+    return { frame, tried: tries.length, seen: seen.length, agree, sharp, motion: fit.matrix }
+  }
+
+  /** The motion that most agree with: eight numbers where there are marks enough to bear them. */
+  #common(seen: readonly { mark: Mark; sight: Sight; at: Place }[]): Agreed | undefined {
+    const from = seen.map((s) => s.mark.from)
+    const to = seen.map((s) => s.at)
+    const off = Math.max(OFF, SPREADS * middle(seen.map((s) => s.sight.spread)))
+    const { vision } = this.#ask
+    return seen.length >= 10 ? homographyOf(vision, from, to, off) : affineOf(vision, from, to, off)
+  }
+
+  /** Marks that lie in the picture and about as large as they looked, oldest looks first. */
+  #tries(motion: Matrix, luma: Luma): Try[] {
+    const { lens } = this.#ask
+    const between = new Map<number, (p: Place) => Place>()
+    for (const [frame, own] of this.#motions) {
+      const onward = product(motion, inverseOf(own))
+      between.set(frame, (p) => lens.filmed(through(onward, lens.straight(p))))
+    }
+    const tries: Try[] = []
+    for (const mark of this.marks) {
+      if (tries.length >= MOST) break
+      const at = lens.filmed(through(motion, mark.from))
+      const margin = MARGIN + mark.look.window / 4
+      if (!inFrame(at, luma, margin)) continue
+      const turn = turnAt(between.get(mark.look.frame) ?? ((p) => p), mark.look.at)
+      const size = Math.sqrt(Math.abs(turn[0] * turn[3] - turn[1] * turn[2]))
+      if (size > 1 / GROWN && size < GROWN) tries.push({ mark, at, turn })
+    }
+    return tries
+  }
+
+  #keepMarks(luma: Luma, frame: number, outcome: Outcome, { places }: Step): void {
+    const strays = this.marks.filter((m) => m.strayed > STRAYS && m.strayed > m.agreed)
+    if (strays.length > 0) {
+      const gone = new Set(strays)
+      this.marks.splice(0, this.marks.length, ...this.marks.filter((m) => !gone.has(m) || m.seen.length > 0))
+      for (const m of gone) m.hidden = Number.POSITIVE_INFINITY
+    }
+    const goesOn = places.filter((p) => p !== undefined).length > 0.6 * places.length
+    this.#changed = outcome.agree < CHANGED * outcome.tried && goesOn ? this.#changed + 1 : 0
+    const few = outcome.tried < REFILL * this.#first
+    if (few || this.#changed >= FRAMES) {
+      if (this.#changed >= FRAMES)
+        this.said.push(
+          `Much of it no longer looks as it did on frame ${frame}: places of that frame are followed as well from there on.`,
+        )
+      this.#changed = 0
+      this.#refill(luma, frame)
+    }
+  }
+
+  /** New marks where there are none, on a frame whose motion is known. */
+  #refill(luma: Luma, frame: number): void {
+    const { vision, lens, noise } = this.#ask
+    const motion = this.#motion
+    this.#motions.set(frame, motion)
+    const back = inverseOf(motion)
+    const from = (p: Place) => through(back, lens.straight(p))
+    const outline = this.#outline
+    const taken = this.#last.map((m) => m.at)
+    const all = { x: 0, y: 0, width: luma.width, height: luma.height }
+    const bounds =
+      outline === undefined ? all : boundsOf(outline.map((p) => lens.filmed(through(motion, p))))
+    const room = Math.min(bounds.width, bounds.height) / 20
+    const places = findPlaces(
+      vision,
+      luma,
+      noise,
+      bounds,
+      (p) =>
+        inFrame(p, luma, 2 * MARGIN) &&
+        (outline === undefined || inside(outline, from(p))) &&
+        taken.every((t) => apart(t, p) > room),
+    )
+    for (const { at, window } of places) this.marks.push(newMark(from(at), lookAt(luma, frame, at, window)))
+  }
+}
+
+/** Half the way over which a mapping's change is taken, px. */
+const NEAR = 6
+
+function turnAt(map: (p: Place) => Place, [x, y]: Place): Turn {
+  const [l, r] = [map([x - NEAR, y]), map([x + NEAR, y])]
+  const [t, b] = [map([x, y - NEAR]), map([x, y + NEAR])]
+  const d = 2 * NEAR
+  return [(r[0] - l[0]) / d, (b[0] - t[0]) / d, (r[1] - l[1]) / d, (b[1] - t[1]) / d]
+}

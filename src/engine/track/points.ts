@@ -1,0 +1,165 @@
+/** Points that are followed one by one: each has a look of its own and goes its own way. */
+import { type Place, search } from '../../vision/index.js'
+import {
+  ALIKE,
+  type Ask,
+  CLOSES,
+  type Correction,
+  type Follower,
+  inFrame,
+  type Outcome,
+} from './follower.js'
+import type { Luma } from './luma.js'
+import { lookAt, type Mark } from './mark.js'
+import { apart, middle, through } from './matrix.js'
+import { cut, drawn, inverse, STILL } from './patch.js'
+import type { Step } from './scene.js'
+import { lookFor, type Sight } from './sheet.js'
+import { turnOf } from './turn.js'
+
+/** The turn is found anew when so much of the correlation is gone since it was last, or after so many frames. */
+const STALE = 0.01
+const EVERY = 6
+/** A hidden point is looked for so far around where it should lie, px. */
+const AROUND = 24
+/** A search over many places finds chance likeness too: it must be better than a look at one. */
+const FOUND = 0.85
+/** Looks that changed: still like the frame before, no longer like the look. So many frames in turn. */
+const CHANGED = 0.6
+const FRAMES = 3
+
+export class PointsFollower implements Follower {
+  readonly marks: readonly Mark[]
+  readonly said: string[] = []
+  readonly #ask: Ask
+  readonly #fading = new Map<Mark, number>()
+
+  constructor(ask: Ask, marks: readonly Mark[]) {
+    this.#ask = ask
+    this.marks = marks
+  }
+
+  places(): readonly Place[] {
+    return this.marks.map((m) => m.at)
+  }
+
+  next(luma: Luma, frame: number, step: Step): Outcome {
+    const expected = this.marks.map((m, i) => this.#expected(m, step.places[i], step))
+    const near = this.marks.map((_, i) => inFrame(expected[i] as Place, luma, 4))
+    const tries = this.marks.flatMap((mark, i) =>
+      near[i] ? [{ mark, at: expected[i] as Place, turn: mark.turn }] : [],
+    )
+    const sights = lookFor(this.#ask.vision, luma, tries, this.#ask.noise)
+    const sharp: number[] = []
+    let seen = 0
+    this.marks.forEach((mark, i) => {
+      const place = expected[i] as Place
+      const k = tries.findIndex((t) => t.mark === mark)
+      const first = k < 0 ? undefined : sights[k]
+      const byHand = this.#corrected(mark, frame)
+      if (byHand !== undefined) return this.#take(mark, luma, frame, byHand)
+      const sight = k < 0 ? undefined : this.#settled(mark, luma, frame, place, first)
+      if (sight === undefined) {
+        mark.at = place
+        mark.hidden++
+        return
+      }
+      seen++
+      sharp.push(sight.sharp)
+      this.#see(mark, luma, frame, sight)
+    })
+    const tried = tries.length
+    const clear = sharp.length === 0 ? undefined : middle(sharp)
+    return { frame, tried, seen, agree: seen, sharp: clear, motion: undefined }
+  }
+
+  /** Where the small pictures saw it; a hidden one goes with the whole picture. */
+  #expected(mark: Mark, place: Place | undefined, { motion }: Step): Place {
+    if (mark.hidden === 0 && place !== undefined) return place
+    return motion === undefined ? mark.at : through(motion, mark.at)
+  }
+
+  /** What was seen, looked at once more where that did not do. */
+  #settled(
+    mark: Mark,
+    luma: Luma,
+    frame: number,
+    place: Place,
+    first: Sight | undefined,
+  ): Sight | undefined {
+    let sight = first
+    const stale = sight !== undefined && (sight.alike < mark.fresh - STALE || frame % EVERY === 0)
+    if (sight !== undefined && stale && sight.alike > CHANGED) sight = this.#turnedTo(mark, luma, sight)
+    if (good(sight, ALIKE)) return sight
+    const again = this.#searched(mark, luma, place)
+    return good(again, FOUND) ? again : undefined
+  }
+
+  /** With its turn found anew, where that is better. */
+  #turnedTo(mark: Mark, luma: Luma, sight: Sight): Sight {
+    const { vision, noise } = this.#ask
+    const found = turnOf(vision, luma, mark, sight.at)
+    if (found === undefined) return sight
+    const [again] = lookFor(vision, luma, [{ mark, ...found }], noise)
+    if (again === undefined || again.alike <= sight.alike) {
+      mark.fresh = sight.alike
+      return sight
+    }
+    mark.turn = found.turn
+    mark.fresh = again.alike
+    return again
+  }
+
+  /** The look as it last lay, at full search around where it should be. */
+  #searched(mark: Mark, luma: Luma, place: Place): Sight | undefined {
+    const { vision, noise } = this.#ask
+    const { window } = mark.look
+    const size = window + 2 * AROUND
+    const own = cut(luma, place, size)
+    const look = drawn(mark.look.cut, mark.look.at, inverse(mark.turn), window)
+    const { at } = search(vision, bytes(look, window), bytes(own.data, size))
+    const to: Place = [own.x + at[0] + window / 2, own.y + at[1] + window / 2]
+    return lookFor(vision, luma, [{ mark, at: to, turn: mark.turn }], noise)[0]
+  }
+
+  #see(mark: Mark, luma: Luma, frame: number, sight: Sight): void {
+    mark.at = sight.at
+    mark.hidden = 0
+    mark.agreed++
+    mark.seen.push({ frame, at: this.#ask.lens.straight(sight.at), spread: sight.spread })
+    const fading = sight.alike < (ALIKE + FOUND) / 2 ? (this.#fading.get(mark) ?? 0) + 1 : 0
+    this.#fading.set(mark, fading)
+    if (fading >= FRAMES) this.#renew(mark, luma, frame, sight.at, 'no longer looks as it did')
+  }
+
+  /** From here on it is compared with how it looks now: what it is off by here stays. */
+  #renew(mark: Mark, luma: Luma, frame: number, at: Place, why: string): void {
+    const [x, y] = mark.from.map((v) => Number(v.toFixed(1)))
+    this.said.push(
+      `The point ${x},${y} ${why} on frame ${frame}: from there on it is compared with that frame, and what it is off by there stays.`,
+    )
+    mark.look = lookAt(luma, frame, at, mark.look.window)
+    mark.turn = STILL
+    mark.fresh = 1
+    this.#fading.set(mark, 0)
+  }
+
+  #corrected(mark: Mark, frame: number): Place | undefined {
+    const near = (c: Correction) => c.frame === frame && apart(c.from, mark.from) <= 0.5
+    return this.#ask.corrections.find(near)?.to
+  }
+
+  #take(mark: Mark, luma: Luma, frame: number, to: Place): void {
+    mark.at = this.#ask.lens.filmed(to)
+    mark.hidden = 0
+    this.#renew(mark, luma, frame, mark.at, 'was put right by hand')
+  }
+}
+
+function good(sight: Sight | undefined, alike: number): sight is Sight {
+  return sight !== undefined && sight.back <= CLOSES && sight.alike >= alike
+}
+
+function bytes(data: Float32Array, size: number) {
+  return { width: size, height: size, data: Uint8Array.from(data, (v) => Math.max(0, Math.min(255, Math.round(v)))) }
+}
