@@ -22,7 +22,7 @@ export interface Shot {
   readonly bits?: 8 | 10
 }
 
-const SIDE = 3
+const SIDE = 2
 const OPEN = 5
 
 export function at(m: Motion, x: number, y: number): [number, number] {

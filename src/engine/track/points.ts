@@ -12,14 +12,14 @@ import {
 import type { Luma } from './luma.js'
 import { lookAt, type Mark } from './mark.js'
 import { apart, middle, through } from './matrix.js'
-import { cut, drawn, inverse, STILL } from './patch.js'
+import { after, cut, drawn, inverse, STILL } from './patch.js'
 import type { Step } from './scene.js'
 import { lookFor, type Sight } from './sheet.js'
 import { turnOf } from './turn.js'
 
 /** The turn is found anew when so much of the correlation is gone since it was last, or after so many frames. */
-const STALE = 0.01
-const EVERY = 6
+const STALE = 0.003
+const EVERY = 3
 /** A hidden point is looked for so far around where it should lie, px. */
 const AROUND = 24
 /** A search over many places finds chance likeness too: it must be better than a look at one. */
@@ -45,6 +45,9 @@ export class PointsFollower implements Follower {
 
   next(luma: Luma, frame: number, step: Step): Outcome {
     const expected = this.marks.map((m, i) => this.#expected(m, step.places[i], step))
+    // Between two looks at its own turn a point turns as the whole picture does.
+    const [a = 1, b = 0, , d = 0, e = 1] = step.motion ?? []
+    for (const m of this.marks) m.turn = after([a, b, d, e], m.turn)
     const near = this.marks.map((_, i) => inFrame(expected[i] as Place, luma, 4))
     const tries = this.marks.flatMap((mark, i) =>
       near[i] ? [{ mark, at: expected[i] as Place, turn: mark.turn }] : [],

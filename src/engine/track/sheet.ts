@@ -65,7 +65,7 @@ interface Tile {
 }
 
 function tileOf(luma: Luma, { mark, at, turn }: Try, window: number): Tile {
-  const size = window + 2 * REACH + 1
+  const size = window + 2 * REACH
   const own = cut(luma, at, size)
   const back = inverse(turn)
   const [u, v] = [own.x + size / 2 - at[0], own.y + size / 2 - at[1]]
@@ -77,7 +77,7 @@ function tileOf(luma: Luma, { mark, at, turn }: Try, window: number): Tile {
 }
 
 function onSheet(vision: Vision, tiles: readonly Tile[], window: number, noise: number) {
-  const size = window + 2 * REACH + 1
+  const size = window + 2 * REACH
   const looks = sheetOf(
     tiles.map((t) => t.look),
     size,
