@@ -196,7 +196,10 @@ export function cadenceOf(e: ShotElement, picture: Picture, plate: Picture): Cad
 const bends = new Ready<WarpMap | undefined>('bends', 2)
 
 /** What the plate's lens does to every element, or to one that gets a share of it. */
-export function bendOf({ plate: { width, height }, shot }: Plan, strength = 1): Bend | undefined {
+export function bendOf(
+  { plate: { width, height }, shot }: Pick<Plan, 'shot'> & { readonly plate: Pick<Picture, 'width' | 'height'> },
+  strength = 1,
+): Bend | undefined {
   if (strength === 0) return undefined
   const bent = plateSettled(shot, 'lens.distortion')?.map((k) => strength * k) as Distortion | undefined
   const parted = plateSettled(shot, 'lens.aberration') as readonly [number, number] | undefined

@@ -1,4 +1,4 @@
-import { shifted, type Matrix } from './motion.js'
+import { type Matrix, shifted } from './motion.js'
 import { type Grey, matOf, type Vision } from './vision.js'
 
 export interface Aligned {
@@ -19,7 +19,7 @@ const COUNT_AND_EPSILON = 3
 export function align(vision: Vision, template: Grey, picture: Grey, start: Matrix): Aligned | undefined {
   return vision.use((cv, keep) => {
     const warp = keep(new cv.Mat(2, 3, cv.CV_32FC1))
-    warp.data32F.set(centred(start).slice(0, 6))
+    warp.data32F.set(centred(start))
     const all = keep(new cv.Mat())
     const end = new cv.TermCriteria(COUNT_AND_EPSILON, ITERATIONS, EPSILON)
     const [a, b] = [matOf(cv, keep, template), matOf(cv, keep, picture)]
@@ -35,6 +35,6 @@ export function align(vision: Vision, template: Grey, picture: Grey, start: Matr
 }
 
 /** The other way about from `shifted`, for affine motions. */
-function centred([a = 1, b = 0, c = 0, d = 0, e = 1, f = 0]: Matrix): Matrix {
+function centred([a, b, c, d, e, f]: Matrix): readonly number[] {
   return [a, b, c + (a + b - 1) / 2, d, e, f + (d + e - 1) / 2]
 }

@@ -3,7 +3,11 @@ import type { Library, Mat } from './library.js'
 import { HALF, type Keep, type Place, placesMat, type Vision } from './vision.js'
 
 /** Row-major 3 × 3, its last number 1: from places to places, edges at whole numbers. */
-export type Matrix = readonly number[]
+export type Matrix = readonly [
+  ...[number, number, number],
+  ...[number, number, number],
+  ...[number, number, number],
+]
 
 export interface Agreed {
   readonly matrix: Matrix
@@ -68,5 +72,5 @@ export function shifted(m: readonly number[]): Matrix {
   const moved = (p: number, q: number, r: number) => [p, q, r - HALF * (p + q)] as const
   const w = moved(g, h, i)
   const out = [moved(a, b, c), moved(d, e, f)].flatMap((row) => row.map((v, k) => v + HALF * (w[k] as number)))
-  return [...out, ...w].map((v) => v / w[2])
+  return [...out, ...w].map((v) => v / w[2]) as unknown as Matrix
 }

@@ -36,12 +36,16 @@ interface Stamp {
   readonly text: string
 }
 
-/** @returns nothing where it cannot be told: whoever opens the file will say why */
-export async function contentOf(path: string, still: boolean, cache: Cache): Promise<Content | undefined> {
+/** @param cache where the id itself is remembered @returns nothing where it cannot be told: whoever opens the file will say why */
+export async function contentOf(
+  path: string,
+  still: boolean,
+  cache?: Cache,
+): Promise<Content | undefined> {
   try {
     const files = await filesOf(path, still)
     const before = await Promise.all(files.map(stampOf))
-    const id = await remembered(before, cache)
+    const id = cache === undefined ? await hashOf(before) : await remembered(before, cache)
     return {
       id,
       unchanged: (frame) =>

@@ -11,7 +11,7 @@ import { engineVersion } from '../version.js'
 import { ENTRY_FORMAT } from './entry.js'
 
 /** Rooms whose code decides what a decoded or measured thing comes to. */
-const ROOMS = ['core', 'colour', 'kernels', 'chain', 'timing', 'shot', 'media', 'engine']
+const ROOMS = ['core', 'colour', 'kernels', 'chain', 'timing', 'shot', 'vision', 'media', 'engine']
 
 /** 64 hexadecimal digits. @param of plain data, see `canonical` */
 export function keyOf(of: unknown): string {

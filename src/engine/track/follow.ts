@@ -2,7 +2,7 @@
 import { Problem, type ProblemDetail } from '../../core/index.js'
 import type { Source } from '../../media/index.js'
 import { openVision, type Place, type Vision } from '../../vision/index.js'
-import { type Ask, BLURRED, type Correction, type Follower, type Outcome } from './follower.js'
+import { type Ask, BLURRED, type Correction, type Follower } from './follower.js'
 import type { Lens } from './lens.js'
 import { type Luma, lumaOf } from './luma.js'
 import { lookAt, type Mark, newMark } from './mark.js'
@@ -152,7 +152,7 @@ function followed(w: Wanted, i: number, passes: readonly Swept[]): Followed {
   return {
     evidence: {
       ...{ reference: w.reference, frames: { first: w.first, count: w.count }, points },
-      ...{ corrections: w.corrections ?? [], hidden: [], cuts: jumps.map((j) => j.frame) },
+      ...{ corrections: w.corrections ?? [], cuts: jumps.map((j) => j.frame) },
     },
     said,
   }
@@ -174,5 +174,3 @@ export function spans(frames: readonly number[]): string {
   }
   return runs.map(([a, b]) => (a === b ? `${a}` : `${a}–${b}`)).join(', ')
 }
-
-export type { Outcome }

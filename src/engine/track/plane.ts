@@ -9,11 +9,12 @@ import {
   type Matrix,
   type Place,
 } from '../../vision/index.js'
+import { chained, IDENTITY, inverse } from '../../chain/place/motion/matrix.js'
 import { ALIKE, type Ask, CLOSES, type Follower, inFrame, type Outcome } from './follower.js'
 import { boundsOf, findPlaces, inside } from './find.js'
 import type { Luma } from './luma.js'
 import { lookAt, type Mark, newMark } from './mark.js'
-import { apart, inverseOf, middle, product, through, UNMOVED } from './matrix.js'
+import { apart, growth, middle, through } from './matrix.js'
 import type { Turn } from './patch.js'
 import type { Step } from './scene.js'
 import { lookFor, type Sight, type Try } from './sheet.js'
@@ -46,7 +47,7 @@ export class PlaneFollower implements Follower {
   readonly #ask: Ask
   /** On the reference frame, without lens distortion; nothing: the whole picture. */
   readonly #outline: readonly Place[] | undefined
-  #motion: Matrix = UNMOVED
+  #motion: Matrix = IDENTITY
   /** Motion to the frame of each look, by frame. */
   readonly #motions = new Map<number, Matrix>()
   #last: readonly Mark[] = []
@@ -80,7 +81,7 @@ export class PlaneFollower implements Follower {
     }
     // Hidden: it goes on with the whole picture until it is seen again.
     const { motion } = step
-    if (motion !== undefined) this.#motion = product(motion, this.#motion)
+    if (motion !== undefined) this.#motion = chained(motion, this.#motion)
     this.#last = this.marks.filter((m) => m.hidden < FRAMES)
     for (const m of this.#last) m.at = this.#ask.lens.filmed(through(this.#motion, m.from))
     return { frame, tried: this.#last.length, seen: 0, agree: 0, sharp: undefined, motion: undefined }
@@ -101,8 +102,8 @@ export class PlaneFollower implements Follower {
     )
     const guesses: Matrix[] = []
     if (fit !== undefined && fit.agree.filter(Boolean).length >= Math.max(LEAST, own.length / 3))
-      guesses.push(product(fit.matrix, this.#motion))
-    if (motion !== undefined) guesses.push(product(motion, this.#motion))
+      guesses.push(chained(fit.matrix, this.#motion))
+    if (motion !== undefined) guesses.push(chained(motion, this.#motion))
     guesses.push(this.#motion)
     return guesses
   }
@@ -153,7 +154,7 @@ export class PlaneFollower implements Follower {
     const { lens } = this.#ask
     const between = new Map<number, (p: Place) => Place>()
     for (const [frame, own] of this.#motions) {
-      const onward = product(motion, inverseOf(own))
+      const onward = chained(motion, inverse(own))
       between.set(frame, (p) => lens.filmed(through(onward, lens.straight(p))))
     }
     const tries: Try[] = []
@@ -163,7 +164,7 @@ export class PlaneFollower implements Follower {
       const margin = MARGIN + mark.look.window / 4
       if (!inFrame(at, luma, margin)) continue
       const turn = turnAt(between.get(mark.look.frame) ?? ((p) => p), mark.look.at)
-      const size = Math.sqrt(Math.abs(turn[0] * turn[3] - turn[1] * turn[2]))
+      const size = growth(turn)
       if (size > 1 / GROWN && size < GROWN) tries.push({ mark, at, turn })
     }
     return tries
@@ -194,7 +195,7 @@ export class PlaneFollower implements Follower {
     const { vision, lens, noise } = this.#ask
     const motion = this.#motion
     this.#motions.set(frame, motion)
-    const back = inverseOf(motion)
+    const back = inverse(motion)
     const from = (p: Place) => through(back, lens.straight(p))
     const outline = this.#outline
     const taken = this.#last.map((m) => m.at)

@@ -1,4 +1,5 @@
 /** Points that are followed one by one: each has a look of its own and goes its own way. */
+import { IDENTITY } from '../../chain/place/motion/matrix.js'
 import { type Place, search } from '../../vision/index.js'
 import {
   ALIKE,
@@ -46,7 +47,7 @@ export class PointsFollower implements Follower {
   next(luma: Luma, frame: number, step: Step): Outcome {
     const expected = this.marks.map((m, i) => this.#expected(m, step.places[i], step))
     // Between two looks at its own turn a point turns as the whole picture does.
-    const [a = 1, b = 0, , d = 0, e = 1] = step.motion ?? []
+    const [a, b, , d, e] = step.motion ?? IDENTITY
     for (const m of this.marks) m.turn = after([a, b, d, e], m.turn)
     const near = this.marks.map((_, i) => inFrame(expected[i] as Place, luma, 4))
     const tries = this.marks.flatMap((mark, i) =>

@@ -12,8 +12,9 @@ import {
   type Place,
   type Vision,
 } from '../../vision/index.js'
+import { chained, slopeAt } from '../../chain/place/motion/matrix.js'
 import { type Luma, smallFactor, smallGrey } from './luma.js'
-import { apart, growth, product, through } from './matrix.js'
+import { apart, growth, through } from './matrix.js'
 
 export interface Jump {
   readonly frame: number
@@ -114,7 +115,7 @@ export class Scene {
     this.#hold(to, [])
     const centre: Place = [to.width / 2, to.height / 2]
     const way = this.#factor * apart(through(fit.matrix, centre), centre)
-    const jump = { frame, kind: 'far', way, growth: growth(fit.matrix, centre) } as const
+    const jump = { frame, kind: 'far', way, growth: growth(slopeAt(fit.matrix, ...centre)) } as const
     return { ...nothing, motion: this.#largeMotion(fit.matrix), jump }
   }
 
@@ -122,7 +123,7 @@ export class Scene {
   #outlying(motion: Matrix, frame: number, { width, height }: Grey): Jump | undefined {
     const centre: Place = [width / 2, height / 2]
     const way = apart(through(motion, centre), centre)
-    const grown = growth(motion, centre)
+    const grown = growth(slopeAt(motion, ...centre))
     const usual = Math.max(0, ...this.#ways)
     const known = this.#ways.length >= 3
     this.#ways = [...this.#ways.slice(1 - MEMORY), way]
@@ -142,6 +143,6 @@ export class Scene {
 
   #largeMotion(m: Matrix): Matrix {
     const f = this.#factor
-    return product(product([f, 0, 0, 0, f, 0, 0, 0, 1], m), [1 / f, 0, 0, 0, 1 / f, 0, 0, 0, 1])
+    return chained(chained([f, 0, 0, 0, f, 0, 0, 0, 1], m), [1 / f, 0, 0, 0, 1 / f, 0, 0, 0, 1])
   }
 }

@@ -27,7 +27,7 @@ export function turnOf(
   const start: Matrix = [a, b, at[0] - own.x - u, c, d, at[1] - own.y - v, 0, 0, 1]
   const found = align(vision, template, grey(own.data, size), start)
   if (found === undefined) return undefined
-  const [e = 1, f = 0, g = 0, h = 0, k = 1, l = 0] = found.matrix
+  const [e, f, g, h, k, l] = found.matrix
   const turn: Turn = [e, f, h, k]
   const [x, y] = turned(turn, window / 2, window / 2)
   const to: Place = [own.x + x + g, own.y + y + l]

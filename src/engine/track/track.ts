@@ -1,0 +1,186 @@
+/** Tracks of a shot document: followed, solved, kept beside it and named in it. */
+import { createHash } from 'node:crypto'
+import { basename } from 'node:path'
+import type { Seen } from '../../chain/place/motion/seen.js'
+import { Problem } from '../../core/index.js'
+import type { Source } from '../../media/index.js'
+import { type Track, TRACK_VERSION, type TrackData } from '../../shot/index.js'
+import type { Shot } from '../../shot/schema.js'
+import { canonical, keyOf } from '../cache/key.js'
+import { contentOf } from '../cache/content.js'
+import { editShot, loadShot } from '../document.js'
+import { shotRange } from '../plan.js'
+import { tracker } from '../progress.js'
+import { bendOf, plateSettled } from '../settings.js'
+import { factsOf, openRecord } from '../sources.js'
+import type { Job } from '../types.js'
+import { readTrack, writeTrack } from './file.js'
+import { type Followed, followTracks, type Wanted } from './follow.js'
+import { lensOf } from './lens.js'
+import { solveTrack } from './solve.js'
+
+export interface TrackOptions {
+  /** Tracks of the document; all that are followed here when absent. */
+  readonly ids?: readonly string[]
+  /** Follow them even where nothing they depend on has changed. */
+  readonly again?: boolean
+}
+
+export interface Tracked {
+  readonly id: string
+  readonly data: TrackData
+  readonly file: string
+  readonly sha256: string
+  /** Nothing that it depends on had changed: it was not followed again. */
+  readonly kept: boolean
+}
+
+/** Points of a region that are written down: those seen longest. */
+const WRITTEN = 40
+
+/**
+ * Follows tracks of a document over the plate, and writes what came of them beside it. Nothing else in the document changes.
+ *
+ * @throws Problem `track.unknown`, `track.none`, `track.from-file`, `track.reference`, as `followTracks`, `editShot`, `openSource`
+ */
+export async function trackShot(path: string, options: TrackOptions = {}, job: Job = {}): Promise<Tracked[]> {
+  const { shot, folder, path: real } = await loadShot(path)
+  const asked = askedFor(shot, options.ids, basename(path))
+  const plate = await openRecord(shot.plate, folder)
+  try {
+    const content = await contentOf(plate.info.path, shot.plate.still === true)
+    const range = shotRange(shot, plate.info.frameCount)
+    const parts = asked.map((track) => {
+      const frames = framesOf(track, range.count)
+      const how = { ask: { ...track, data: undefined }, frames, first: range.first, ...dependsOn(shot, plate) }
+      const madeFrom = content === undefined ? undefined : keyOf({ kind: 'track', of: content.id, how })
+      return { track, frames, madeFrom: madeFrom ?? createHash('sha256').update(canonical(how)).digest('hex') }
+    })
+    const before = await Promise.all(parts.map((p) => readTrack(folder, p.track.data)))
+    const stale = parts.filter((p, i) => options.again === true || content === undefined || before[i]?.madeFrom !== p.madeFrom)
+    const made = await followed(shot, plate, range.first, stale, job)
+    const written = new Map<string, Tracked>()
+    for (const data of made) {
+      job.signal?.throwIfAborted()
+      written.set(data.id, { id: data.id, data, ...(await writeTrack(real, data)), kept: false })
+    }
+    if (written.size > 0) await editShot(path, (now) => named(now, asked, written))
+    return parts.map(({ track }, i) => {
+      const data = before[i] as TrackData
+      return written.get(track.id) ?? { id: track.id, data, ...(track.data as NonNullable<Track['data']>), kept: true }
+    })
+  } finally {
+    await plate.close()
+  }
+}
+
+interface Part {
+  readonly track: Track
+  readonly frames: { readonly first: number; readonly count: number }
+  readonly madeFrom: string
+}
+
+async function followed(
+  shot: Shot,
+  plate: Source,
+  first: number,
+  parts: readonly Part[],
+  job: Job,
+): Promise<TrackData[]> {
+  if (parts.length === 0) return []
+  const { width, height } = plate.info
+  const wanted = parts.map(({ track, frames }): Wanted => {
+    const { id, reference, points, region, corrections } = track
+    return { id, reference, ...frames, points, region, corrections }
+  })
+  const lens = lensOf(bendOf({ plate: { width, height }, shot }))
+  let progress: ((done: number) => void) | undefined
+  const found = await followTracks(plate, first, wanted, lens, (done, total) => {
+    progress ??= tracker(job, 'track', total)
+    progress(done)
+  })
+  return parts.map((part, i) => dataOf(shot, plate, part, found[i] as Followed))
+}
+
+function dataOf(shot: Shot, { info }: Source, { track, frames, madeFrom }: Part, found: Followed): TrackData {
+  const { width, height } = info
+  const { evidence, said } = found
+  const solved = solveTrack({ ...evidence, frames }, track.motion, turning(shot, width, height))
+  const points = track.points === undefined ? evidence.points.slice(0, WRITTEN) : evidence.points
+  return {
+    platefitTrack: TRACK_VERSION,
+    ...{ id: track.id, madeFrom, plate: { width, height }, reference: track.reference },
+    ...solved,
+    points: points.map((p) => ({ from: [...p.from], seen: p.seen.map((s) => [...s]) })) as TrackData['points'],
+    said: [...said, ...solved.said],
+  }
+}
+
+/** The lens of a camera that turns: its middle, and its focal length where the document says it. */
+function turning({ camera }: Shot, width: number, height: number): Seen['lens'] {
+  const { focalLengthMm, sensorWidthMm } = camera
+  const middle = [width / 2, height / 2] as const
+  if (focalLengthMm === undefined || sensorWidthMm === undefined) return { middle }
+  return { middle, focalPx: (focalLengthMm / sensorWidthMm) * width }
+}
+
+/** What of the document and the file a track depends on beside the ask. */
+function dependsOn(shot: Shot, plate: Source) {
+  const { focalLengthMm, sensorWidthMm } = shot.camera
+  const { layout, width, height, rotation, frameCount, rate } = factsOf(plate)
+  return {
+    ...{ layout, width, height, rotation, frameCount, rate, focalLengthMm, sensorWidthMm },
+    distortion: plateSettled(shot, 'lens.distortion'),
+  }
+}
+
+function askedFor(shot: Shot, ids: readonly string[] | undefined, document: string): Track[] {
+  const own = shot.tracks.filter((t) => t.file === undefined)
+  if (ids === undefined || ids.length === 0) {
+    if (own.length > 0) return own
+    throw new Problem({
+      code: 'track.none',
+      what: 'The document asks for no track',
+      where: document,
+      remedy: 'Add one with --point, --region or --camera.',
+    })
+  }
+  return ids.map((id) => {
+    const track = shot.tracks.find((t) => t.id === id)
+    const known = shot.tracks.map((t) => t.id).join(', ') || 'no track at all'
+    if (track === undefined)
+      throw new Problem({ code: 'track.unknown', what: 'No track is called so', where: id, expected: known })
+    if (track.file === undefined) return track
+    throw new Problem({
+      code: 'track.from-file',
+      what: 'This track comes from a file and is not followed here',
+      where: id,
+      received: track.file,
+    })
+  })
+}
+
+function framesOf(track: Track, count: number): { first: number; count: number } {
+  const asked = track.frames ?? { first: 0, count }
+  const last = Math.min(asked.first + asked.count, count) - 1
+  const wrong = (what: string, received: number, expected: string) =>
+    new Problem({ code: 'track.reference', what, where: `tracks.${track.id}`, expected, received: `${received}` })
+  if (asked.first > last) throw wrong('The frames lie outside the shot', asked.first, `0 to ${count - 1}`)
+  if (track.reference < asked.first || track.reference > last)
+    throw wrong('The reference frame is none of those that are followed', track.reference, `${asked.first} to ${last}`)
+  return { first: asked.first, count: last - asked.first + 1 }
+}
+
+/** The document with the files in it; a track that was changed meanwhile keeps what it has. */
+function named(now: Shot, asked: readonly Track[], written: ReadonlyMap<string, Tracked>): Shot {
+  const same = (a: Track, b: Track | undefined) =>
+    canonical({ ...a, data: undefined }) === canonical({ ...b, data: undefined })
+  return {
+    ...now,
+    tracks: now.tracks.map((t) => {
+      const made = written.get(t.id)
+      if (made === undefined || !same(t, asked.find((a) => a.id === t.id))) return t
+      return { ...t, data: { file: made.file, sha256: made.sha256 } }
+    }),
+  }
+}
