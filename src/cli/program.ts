@@ -8,6 +8,7 @@ import { cacheOptions, cachePlace, jobOf, kept, machine, withCache } from './mac
 import { placeCommands } from './place.js'
 import type { Run } from './run.js'
 import { suitCommand } from './suit.js'
+import { trackCommand } from './track.js'
 import { collect, count, frameNumber, frames, share } from './values.js'
 
 const FORMATS = ['prores-422-hq', 'prores-4444', 'dnxhr-hqx', 'h264-preview', 'exr-half', 'png-16']
@@ -28,7 +29,7 @@ export function program(run: Run): Command {
       `
 Exit codes:
   0    fine
-  1    the work is done and found something to mend (diagnose, suit, distance, budget, check)
+  1    the work is done and found something to mend (diagnose, suit, track, distance, budget, check)
   2    wrong use or wrong input
   3    the work failed
   130  interrupted by Ctrl-C; nothing unfinished is left under a final name, whole parts of a render are kept
@@ -144,6 +145,10 @@ function work(p: Command, run: Run): void {
         withCache(jobOf(job, o), o, async (j) => (await import('./commands/fit.js')).fit(shot, j)),
       ),
     )
+  trackCommand(
+    command(p, 'track <shot> [tracks...]', 'follow points, regions or the camera over the plate'),
+    run,
+  )
   machine(command(p, 'render <shot>', 'render the shot'))
     .requiredOption('--out <path>', 'a movie file; for a sequence name.####.exr or a folder')
     .addOption(new Option('--format <format>', 'how to write it').choices(FORMATS).makeOptionMandatory())

@@ -33,7 +33,7 @@ interface Given extends Machine, Kept {
 export function suitCommand(c: Command, run: Run): void {
   const metres = (flag: string, what: string) => c.option(`${flag} <m>`, what, positive(flag))
   c.requiredOption('--plate <file>', 'the plate that they are to stand in')
-    .option('--at <x,y>', "where the element's middle lies, in plate pixels", place)
+    .option('--at <x,y>', "where the element's middle lies, in plate pixels", (text: string) => place(text))
     .addOption(
       new Option('--scale <s>', 'plate pixels per element pixel')
         .argParser(positive('--scale'))

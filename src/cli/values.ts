@@ -84,11 +84,21 @@ export function signed(option: string): (text: string) => number {
 }
 
 /** `960,540`: a place in pixels. */
-export function place(text: string): { x: number; y: number } {
+export function place(text: string, option = '--at'): { x: number; y: number } {
   const [x, y, more] = text.split(',').map((t) => (t.trim() === '' ? Number.NaN : Number(t)))
   if (x === undefined || y === undefined || more !== undefined || !Number.isFinite(x) || !Number.isFinite(y))
-    throw wrong('--at', 'pixels from the left and from the top, such as 960,540', text)
+    throw wrong(option, 'pixels from the left and from the top, such as 960,540', text)
   return { x, y }
+}
+
+/** For options that hold several places. */
+export function places(
+  option: string,
+): (text: string, before?: readonly (readonly [number, number])[]) => [number, number][] {
+  return (text, before = []) => {
+    const { x, y } = place(text, option)
+    return [...before.map(([u, v]): [number, number] => [u, v]), [x, y]]
+  }
 }
 
 /** `24`, `24000/1001`: frames a second. */

@@ -197,7 +197,10 @@ const bends = new Ready<WarpMap | undefined>('bends', 2)
 
 /** What the plate's lens does to every element, or to one that gets a share of it. */
 export function bendOf(
-  { plate: { width, height }, shot }: Pick<Plan, 'shot'> & { readonly plate: Pick<Picture, 'width' | 'height'> },
+  {
+    plate: { width, height },
+    shot,
+  }: Pick<Plan, 'shot'> & { readonly plate: Pick<Picture, 'width' | 'height'> },
   strength = 1,
 ): Bend | undefined {
   if (strength === 0) return undefined

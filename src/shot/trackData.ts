@@ -52,6 +52,8 @@ export const trackDataSchema = z.strictObject({
       ),
     }),
   ),
+  /** Frames with which the picture jumps: a cut, lost frames, a knock, another lens. */
+  jumps: z.array(z.number().int().nonnegative()).default([]),
   /** What is to be said of it to a person: jumps, bridges, a plate that was stabilised. */
   said: z.array(z.string()).default([]),
 })

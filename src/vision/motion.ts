@@ -71,6 +71,8 @@ export function shifted(m: readonly number[]): Matrix {
   const [a = 0, b = 0, c = 0, d = 0, e = 0, f = 0, g = 0, h = 0, i = 0] = m
   const moved = (p: number, q: number, r: number) => [p, q, r - HALF * (p + q)] as const
   const w = moved(g, h, i)
-  const out = [moved(a, b, c), moved(d, e, f)].flatMap((row) => row.map((v, k) => v + HALF * (w[k] as number)))
+  const out = [moved(a, b, c), moved(d, e, f)].flatMap((row) =>
+    row.map((v, k) => v + HALF * (w[k] as number)),
+  )
   return [...out, ...w].map((v) => v / w[2]) as unknown as Matrix
 }

@@ -32,12 +32,20 @@ export function at(m: Motion, x: number, y: number): [number, number] {
 
 /** A source that paints its frames when they are asked for. */
 export function plateOf(shot: Shot): Source {
-  const layout = { family: 'yuv', bits: shot.bits ?? 8, float: false, subX: 1, subY: 1, alpha: false } as const
+  const layout = {
+    family: 'yuv',
+    bits: shot.bits ?? 8,
+    float: false,
+    subX: 1,
+    subY: 1,
+    alpha: false,
+  } as const
   const { width, height, frames: frameCount } = shot
   return {
     info: { width, height, layout, frameCount, kind: 'movie' } as unknown as Source['info'],
     async *frames(first = 0, count = frameCount) {
-      for (let f = first; f < Math.min(frameCount, first + count); f++) yield painted(shot, f, allocateFrame(layout, width, height))
+      for (let f = first; f < Math.min(frameCount, first + count); f++)
+        yield painted(shot, f, allocateFrame(layout, width, height))
     },
     reach: () => 1,
     close: async () => {},
@@ -115,7 +123,17 @@ function normal(frame: number, x: number, y: number): number {
 }
 
 export function inverted(m: Motion): Motion {
-  const [a, b, c, d, e, f, g, h, i] = m as unknown as [number, number, number, number, number, number, number, number, number]
+  const [a, b, c, d, e, f, g, h, i] = m as unknown as [
+    number,
+    number,
+    number,
+    number,
+    number,
+    number,
+    number,
+    number,
+    number,
+  ]
   return [
     ...[e * i - f * h, c * h - b * i, b * f - c * e],
     ...[f * g - d * i, a * i - c * g, c * d - a * f],

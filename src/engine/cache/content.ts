@@ -37,11 +37,7 @@ interface Stamp {
 }
 
 /** @param cache where the id itself is remembered @returns nothing where it cannot be told: whoever opens the file will say why */
-export async function contentOf(
-  path: string,
-  still: boolean,
-  cache?: Cache,
-): Promise<Content | undefined> {
+export async function contentOf(path: string, still: boolean, cache?: Cache): Promise<Content | undefined> {
   try {
     const files = await filesOf(path, still)
     const before = await Promise.all(files.map(stampOf))

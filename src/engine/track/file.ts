@@ -13,7 +13,8 @@ function textOf(data: TrackData): string {
   const rounded = (_: string, v: unknown) =>
     typeof v === 'number' && !Number.isInteger(v) ? Number(v.toPrecision(DIGITS + 4)) : v
   const { frames, points, ...head } = trackDataSchema.parse(data)
-  const lines = (list: readonly unknown[]) => list.map((one) => `    ${JSON.stringify(one, rounded)}`).join(',\n')
+  const lines = (list: readonly unknown[]) =>
+    list.map((one) => `    ${JSON.stringify(one, rounded)}`).join(',\n')
   const first = JSON.stringify(head, rounded, 2).slice(0, -2)
   return `${first},\n  "frames": [\n${lines(frames)}\n  ],\n  "points": [\n${lines(points)}\n  ]\n}\n`
 }

@@ -152,14 +152,15 @@ function followed(w: Wanted, i: number, passes: readonly Swept[]): Followed {
   return {
     evidence: {
       ...{ reference: w.reference, frames: { first: w.first, count: w.count }, points },
-      ...{ corrections: w.corrections ?? [], cuts: jumps.map((j) => j.frame) },
+      ...{ corrections: w.corrections ?? [], cuts: [...new Set(jumps.map((j) => j.frame))] },
     },
     said,
   }
 }
 
 function jumpSaid({ frame, kind, way, growth }: Jump): string {
-  if (kind === 'gone') return `Frame ${frame} begins another picture: nothing of the one before is found in it.`
+  if (kind === 'gone')
+    return `Frame ${frame} begins another picture: nothing of the one before is found in it.`
   const size = Math.abs(growth - 1) < 0.01 ? '' : ` and is ${growth.toFixed(2)} times as large`
   return `The picture jumps on frame ${frame}: its middle lies ${Math.round(way)} px elsewhere${size}.`
 }

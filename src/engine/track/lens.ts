@@ -1,5 +1,5 @@
-import type { Place } from '../../vision/index.js'
 import type { Bend } from '../../chain/lens/bend.js'
+import type { Place } from '../../vision/index.js'
 
 /** Between the plate as it was filmed and a plate without lens distortion. */
 export interface Lens {

@@ -48,7 +48,11 @@ export function smallFactor(width: number, height: number): number {
 export function smallGrey(luma: Luma, factor: number): Grey {
   const { width, height, data } = meant(luma, factor)
   const mean = boxed(data, width, height)
-  const square = boxed(data.map((v) => v * v), width, height)
+  const square = boxed(
+    data.map((v) => v * v),
+    width,
+    height,
+  )
   const out = new Uint8Array(data.length)
   for (let i = 0; i < out.length; i++) {
     const m = mean[i] as number

@@ -2,16 +2,11 @@
  * What moves together: a part of the picture within an outline, or all of it, that is the camera. Many marks are looked for, and the
  * motion that most of them go with is theirs; those that go elsewhere (people, leaves, what passes before) do not count.
  */
-import {
-  type Agreed,
-  affineOf,
-  homographyOf,
-  type Matrix,
-  type Place,
-} from '../../vision/index.js'
+
 import { chained, IDENTITY, inverse } from '../../chain/place/motion/matrix.js'
-import { ALIKE, type Ask, CLOSES, type Follower, inFrame, type Outcome } from './follower.js'
+import { type Agreed, affineOf, homographyOf, type Matrix, type Place } from '../../vision/index.js'
 import { boundsOf, findPlaces, inside } from './find.js'
+import { ALIKE, type Ask, CLOSES, type Follower, inFrame, type Outcome } from './follower.js'
 import type { Luma } from './luma.js'
 import { lookAt, type Mark, newMark } from './mark.js'
 import { apart, growth, middle, through } from './matrix.js'
@@ -200,8 +195,7 @@ export class PlaneFollower implements Follower {
     const outline = this.#outline
     const taken = this.#last.map((m) => m.at)
     const all = { x: 0, y: 0, width: luma.width, height: luma.height }
-    const bounds =
-      outline === undefined ? all : boundsOf(outline.map((p) => lens.filmed(through(motion, p))))
+    const bounds = outline === undefined ? all : boundsOf(outline.map((p) => lens.filmed(through(motion, p))))
     const room = Math.min(bounds.width, bounds.height) / 20
     const places = findPlaces(
       vision,

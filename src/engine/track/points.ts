@@ -1,15 +1,7 @@
 /** Points that are followed one by one: each has a look of its own and goes its own way. */
 import { IDENTITY } from '../../chain/place/motion/matrix.js'
 import { type Place, search } from '../../vision/index.js'
-import {
-  ALIKE,
-  type Ask,
-  CLOSES,
-  type Correction,
-  type Follower,
-  inFrame,
-  type Outcome,
-} from './follower.js'
+import { ALIKE, type Ask, CLOSES, type Correction, type Follower, inFrame, type Outcome } from './follower.js'
 import type { Luma } from './luma.js'
 import { lookAt, type Mark } from './mark.js'
 import { apart, middle, through } from './matrix.js'
@@ -56,22 +48,24 @@ export class PointsFollower implements Follower {
     const sights = lookFor(this.#ask.vision, luma, tries, this.#ask.noise)
     const sharp: number[] = []
     let seen = 0
-    this.marks.forEach((mark, i) => {
+    for (const [i, mark] of this.marks.entries()) {
+      const byHand = this.#corrected(mark, frame)
+      if (byHand !== undefined) {
+        this.#take(mark, luma, frame, byHand)
+        continue
+      }
       const place = expected[i] as Place
       const k = tries.findIndex((t) => t.mark === mark)
-      const first = k < 0 ? undefined : sights[k]
-      const byHand = this.#corrected(mark, frame)
-      if (byHand !== undefined) return this.#take(mark, luma, frame, byHand)
-      const sight = k < 0 ? undefined : this.#settled(mark, luma, frame, place, first)
+      const sight = k < 0 ? undefined : this.#settled(mark, luma, frame, place, sights[k])
       if (sight === undefined) {
         mark.at = place
         mark.hidden++
-        return
+        continue
       }
       seen++
       sharp.push(sight.sharp)
       this.#see(mark, luma, frame, sight)
-    })
+    }
     const tried = tries.length
     const clear = sharp.length === 0 ? undefined : middle(sharp)
     return { frame, tried, seen, agree: seen, sharp: clear, motion: undefined }
@@ -84,13 +78,7 @@ export class PointsFollower implements Follower {
   }
 
   /** What was seen, looked at once more where that did not do. */
-  #settled(
-    mark: Mark,
-    luma: Luma,
-    frame: number,
-    place: Place,
-    first: Sight | undefined,
-  ): Sight | undefined {
+  #settled(mark: Mark, luma: Luma, frame: number, place: Place, first: Sight | undefined): Sight | undefined {
     let sight = first
     const stale = sight !== undefined && (sight.alike < mark.fresh - STALE || frame % EVERY === 0)
     if (sight !== undefined && stale && sight.alike > CHANGED) sight = this.#turnedTo(mark, luma, sight)
@@ -165,5 +153,9 @@ function good(sight: Sight | undefined, alike: number): sight is Sight {
 }
 
 function bytes(data: Float32Array, size: number) {
-  return { width: size, height: size, data: Uint8Array.from(data, (v) => Math.max(0, Math.min(255, Math.round(v)))) }
+  return {
+    width: size,
+    height: size,
+    data: Uint8Array.from(data, (v) => Math.max(0, Math.min(255, Math.round(v)))),
+  }
 }

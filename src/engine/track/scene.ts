@@ -2,6 +2,8 @@
  * The whole picture from frame to frame, roughly: on small pictures of levelled contrast. It says where each place about is, how the
  * camera as a whole has moved, and where the picture jumps: a cut, lost frames, a knock, a change of the lens.
  */
+
+import { chained, slopeAt } from '../../chain/place/motion/matrix.js'
 import {
   affineOf,
   alike,
@@ -12,7 +14,6 @@ import {
   type Place,
   type Vision,
 } from '../../vision/index.js'
-import { chained, slopeAt } from '../../chain/place/motion/matrix.js'
 import { type Luma, smallFactor, smallGrey } from './luma.js'
 import { apart, growth, through } from './matrix.js'
 
@@ -127,7 +128,8 @@ export class Scene {
     const usual = Math.max(0, ...this.#ways)
     const known = this.#ways.length >= 3
     this.#ways = [...this.#ways.slice(1 - MEMORY), way]
-    if (!known || (way <= TIMES * usual + SHARE * width && Math.abs(Math.log(grown)) <= GROWS)) return undefined
+    if (!known || (way <= TIMES * usual + SHARE * width && Math.abs(Math.log(grown)) <= GROWS))
+      return undefined
     this.#ways = []
     return { frame, kind: 'far', way: way * this.#factor, growth: grown }
   }

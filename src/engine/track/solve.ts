@@ -1,6 +1,7 @@
 /** From what was seen of a track to its motion on every frame: the place link judges, this hands over. */
-import { solveMotion } from '../../chain/place/motion/solve.js'
+
 import type { Seen } from '../../chain/place/motion/seen.js'
+import { solveMotion } from '../../chain/place/motion/solve.js'
 import { Problem } from '../../core/index.js'
 import type { TrackData } from '../../shot/index.js'
 
@@ -21,7 +22,11 @@ export function solveTrack(evidence: Evidence, motion?: TrackData['motion'], len
       expected: 'translation, rotation, similarity, affine or homography',
       received: motion,
     })
-  const seen = { ...evidence, ...(motion === undefined ? {} : { motion }), ...(lens === undefined ? {} : { lens }) }
+  const seen = {
+    ...evidence,
+    ...(motion === undefined ? {} : { motion }),
+    ...(lens === undefined ? {} : { lens }),
+  }
   const { frames, said, ...solved } = solveMotion(seen)
   return {
     motion: solved.motion,

@@ -52,7 +52,9 @@ export async function sweep(
   const span = ends(courses, way)
   for await (const { frame, luma } of span === undefined ? [] : lumas(clip, ...span)) {
     if (begun) {
-      const going = followers.map((f, i) => (f !== undefined && active(courses[i] as Course, frame) ? f : undefined))
+      const going = followers.map((f, i) =>
+        f !== undefined && active(courses[i] as Course, frame) ? f : undefined,
+      )
       const asked = going.map((f) => f?.places() ?? [])
       const step = scene.step(luma, frame, asked.flat())
       if (step.jump !== undefined) jumps.push(way > 0 ? step.jump : { ...step.jump, frame: frame + 1 })
@@ -92,7 +94,8 @@ export function passLength(courses: readonly Course[], way: 1 | -1): number {
 async function* lumas({ source, first }: Clip, from: number, to: number) {
   if (from <= to) {
     let frame = from
-    for await (const native of source.frames(first + from, to - from + 1)) yield { frame: frame++, luma: lumaOf(native) }
+    for await (const native of source.frames(first + from, to - from + 1))
+      yield { frame: frame++, luma: lumaOf(native) }
     return
   }
   for (let last = from; last >= to; last -= HELD) {

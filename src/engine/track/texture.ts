@@ -69,7 +69,8 @@ export function chooseWindow(luma: Luma, at: Place, noise: number): Chosen {
   }
   const { window, spread, ratio } = best as NonNullable<typeof best>
   const [larger] = eigenvalues(around.data, around.size, widest, sigma)
-  if (spreadOf(sigma, larger) > UNSURE) return { why: 'the picture is flat there: it has nothing to hold on to' }
+  if (spreadOf(sigma, larger) > UNSURE)
+    return { why: 'the picture is flat there: it has nothing to hold on to' }
   if (ratio > EDGE) return { why: 'there is only an edge there: along it one place looks like the next' }
   if (spread > UNSURE) return { why: 'its texture does not stand out from the noise' }
   return { window, spread }
@@ -96,7 +97,13 @@ export function noiseOf(luma: Luma): number {
           const at = j * width + i
           const v = (k: number) => data[at + k] as number
           const d =
-            v(-width - 1) - 2 * v(-width) + v(1 - width) - 2 * v(-1) + 4 * v(0) - 2 * v(1) + v(width - 1) -
+            v(-width - 1) -
+            2 * v(-width) +
+            v(1 - width) -
+            2 * v(-1) +
+            4 * v(0) -
+            2 * v(1) +
+            v(width - 1) -
             2 * v(width) +
             v(width + 1)
           sum += Math.abs(d)

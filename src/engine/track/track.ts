@@ -4,10 +4,10 @@ import { basename } from 'node:path'
 import type { Seen } from '../../chain/place/motion/seen.js'
 import { Problem } from '../../core/index.js'
 import type { Source } from '../../media/index.js'
-import { type Track, TRACK_VERSION, type TrackData } from '../../shot/index.js'
+import { TRACK_VERSION, type Track, type TrackData } from '../../shot/index.js'
 import type { Shot } from '../../shot/schema.js'
-import { canonical, keyOf } from '../cache/key.js'
 import { contentOf } from '../cache/content.js'
+import { canonical, keyOf } from '../cache/key.js'
 import { editShot, loadShot } from '../document.js'
 import { shotRange } from '../plan.js'
 import { tracker } from '../progress.js'
@@ -52,12 +52,23 @@ export async function trackShot(path: string, options: TrackOptions = {}, job: J
     const range = shotRange(shot, plate.info.frameCount)
     const parts = asked.map((track) => {
       const frames = framesOf(track, range.count)
-      const how = { ask: { ...track, data: undefined }, frames, first: range.first, ...dependsOn(shot, plate) }
+      const how = {
+        ask: { ...track, data: undefined },
+        frames,
+        first: range.first,
+        ...dependsOn(shot, plate),
+      }
       const madeFrom = content === undefined ? undefined : keyOf({ kind: 'track', of: content.id, how })
-      return { track, frames, madeFrom: madeFrom ?? createHash('sha256').update(canonical(how)).digest('hex') }
+      return {
+        track,
+        frames,
+        madeFrom: madeFrom ?? createHash('sha256').update(canonical(how)).digest('hex'),
+      }
     })
     const before = await Promise.all(parts.map((p) => readTrack(folder, p.track.data)))
-    const stale = parts.filter((p, i) => options.again === true || content === undefined || before[i]?.madeFrom !== p.madeFrom)
+    const stale = parts.filter(
+      (p, i) => options.again === true || content === undefined || before[i]?.madeFrom !== p.madeFrom,
+    )
     const made = await followed(shot, plate, range.first, stale, job)
     const written = new Map<string, Tracked>()
     for (const data of made) {
@@ -67,7 +78,14 @@ export async function trackShot(path: string, options: TrackOptions = {}, job: J
     if (written.size > 0) await editShot(path, (now) => named(now, asked, written))
     return parts.map(({ track }, i) => {
       const data = before[i] as TrackData
-      return written.get(track.id) ?? { id: track.id, data, ...(track.data as NonNullable<Track['data']>), kept: true }
+      return (
+        written.get(track.id) ?? {
+          id: track.id,
+          data,
+          ...(track.data as NonNullable<Track['data']>),
+          kept: true,
+        }
+      )
     })
   } finally {
     await plate.close()
@@ -111,7 +129,11 @@ function dataOf(shot: Shot, { info }: Source, { track, frames, madeFrom }: Part,
     platefitTrack: TRACK_VERSION,
     ...{ id: track.id, madeFrom, plate: { width, height }, reference: track.reference },
     ...solved,
-    points: points.map((p) => ({ from: [...p.from], seen: p.seen.map((s) => [...s]) })) as TrackData['points'],
+    points: points.map((p) => ({
+      from: [...p.from],
+      seen: p.seen.map((s) => [...s]),
+    })) as TrackData['points'],
+    jumps: [...(evidence.cuts ?? [])].sort((a, b) => a - b),
     said: [...said, ...solved.said],
   }
 }
@@ -164,10 +186,20 @@ function framesOf(track: Track, count: number): { first: number; count: number }
   const asked = track.frames ?? { first: 0, count }
   const last = Math.min(asked.first + asked.count, count) - 1
   const wrong = (what: string, received: number, expected: string) =>
-    new Problem({ code: 'track.reference', what, where: `tracks.${track.id}`, expected, received: `${received}` })
+    new Problem({
+      code: 'track.reference',
+      what,
+      where: `tracks.${track.id}`,
+      expected,
+      received: `${received}`,
+    })
   if (asked.first > last) throw wrong('The frames lie outside the shot', asked.first, `0 to ${count - 1}`)
   if (track.reference < asked.first || track.reference > last)
-    throw wrong('The reference frame is none of those that are followed', track.reference, `${asked.first} to ${last}`)
+    throw wrong(
+      'The reference frame is none of those that are followed',
+      track.reference,
+      `${asked.first} to ${last}`,
+    )
   return { first: asked.first, count: last - asked.first + 1 }
 }
 
@@ -179,7 +211,14 @@ function named(now: Shot, asked: readonly Track[], written: ReadonlyMap<string, 
     ...now,
     tracks: now.tracks.map((t) => {
       const made = written.get(t.id)
-      if (made === undefined || !same(t, asked.find((a) => a.id === t.id))) return t
+      if (
+        made === undefined ||
+        !same(
+          t,
+          asked.find((a) => a.id === t.id),
+        )
+      )
+        return t
       return { ...t, data: { file: made.file, sha256: made.sha256 } }
     }),
   }

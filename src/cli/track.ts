@@ -1,0 +1,61 @@
+/** Options of `track`: what is followed, and a track that the document has not yet. */
+import { type Command, Option } from 'commander'
+import type { NewTrack } from '../engine/track/add.js'
+import type { Run } from './run.js'
+import { frameNumber, places } from './values.js'
+
+/** As commander gives them. */
+interface Given {
+  readonly again?: true
+  readonly point?: [number, number][]
+  readonly region?: [number, number][]
+  readonly camera?: true
+  readonly frame?: number
+  readonly id?: string
+}
+
+export function trackCommand(c: Command, run: Run): void {
+  c.option('--again', 'follow them anew, though nothing that they depend on has changed')
+    .addOption(
+      new Option('--point <x,y>', 'add a track of this place in plate pixels; may stand several times')
+        .argParser(places('--point'))
+        .conflicts(['region', 'camera']),
+    )
+    .addOption(
+      new Option('--region <x,y...>', 'add a track of what lies within this outline')
+        .argParser(places('--region'))
+        .conflicts('camera'),
+    )
+    .option('--camera', 'add a track of the whole picture')
+    .option(
+      '--frame <n>',
+      'frame of the shot, 0-based, on which the new track is drawn; default: 0',
+      frameNumber('--frame'),
+    )
+    .option('--id <name>', 'name of the new track')
+    .addHelpText('after', HELP)
+    .action((shot: string, ids: string[], o: Given) =>
+      run(async (job) =>
+        (await import('./commands/track.js')).track(shot, ids, { again: o.again === true, ...added(o) }, job),
+      ),
+    )
+}
+
+const HELP = `
+Without names all tracks of the document are followed, or the one that is added. What came of each lies in NAME.tracks/
+beside the document. A track of which nothing has changed (the plate, what is asked, the program) is not followed again.
+
+Every frame is compared with the reference frame itself, so that errors do not add up. Ends with 1 when a track is lost
+somewhere or the picture jumps, with 2 when there is nothing to hold on to.
+
+Example:
+  platefit track shore.shot.json
+  platefit track shore.shot.json --point 812.5,430 --id post
+  platefit track shore.shot.json --region 600,200 980,210 970,540 610,530 --frame 24 --id wall`
+
+function added({ point, region, camera, frame, id }: Given): { add?: NewTrack } {
+  if (point === undefined && region === undefined && camera === undefined) {
+    return frame === undefined && id === undefined ? {} : { add: { reference: frame, id } }
+  }
+  return { add: { points: point, region, camera: camera === true, reference: frame, id } }
+}

@@ -1,0 +1,81 @@
+import { Problem } from '../../core/index.js'
+import type { Track } from '../../shot/index.js'
+import { trackSchema } from '../../shot/index.js'
+import type { Shot } from '../../shot/schema.js'
+import { canonical } from '../cache/key.js'
+import { editShot } from '../document.js'
+
+/** A track that the document has not yet. */
+export interface NewTrack {
+  readonly points?: readonly (readonly [number, number])[] | undefined
+  readonly region?: readonly (readonly [number, number])[] | undefined
+  /** The whole picture. */
+  readonly camera?: boolean | undefined
+  /** Frame of the shot on which it is drawn. */
+  readonly reference?: number | undefined
+  readonly id?: string | undefined
+}
+
+/**
+ * Adds a track to the document. One of the same name that asks for the same is taken as it is.
+ *
+ * @returns its name
+ * @throws Problem `track.nothing-asked`, `track.region`, `track.name`, `track.taken`, as `editShot`
+ */
+export async function addTrack(path: string, add: NewTrack): Promise<string> {
+  let id = ''
+  await editShot(path, (shot) => {
+    const track = trackOf(shot, add)
+    id = track.id
+    const before = shot.tracks.find((t) => t.id === id)
+    if (before === undefined) return { ...shot, tracks: [...shot.tracks, track] }
+    if (canonical({ ...before, data: undefined }) === canonical(track)) return shot
+    throw new Problem({
+      code: 'track.taken',
+      what: 'Another track has this name',
+      where: id,
+      remedy: 'Choose another name with --id, or change the track in the document.',
+    })
+  })
+  return id
+}
+
+function trackOf(shot: Shot, { points, region, camera, reference, id }: NewTrack): Track {
+  if (points === undefined && region === undefined && camera !== true) {
+    throw new Problem({
+      code: 'track.nothing-asked',
+      what: 'It is not said what the new track follows',
+      expected: '--point, --region or --camera beside --frame and --id',
+    })
+  }
+  if (region !== undefined && region.length < 3) {
+    throw new Problem({
+      code: 'track.region',
+      what: 'A region needs three corners',
+      where: '--region',
+      expected: 'three places or more',
+      received: `${region.length}`,
+    })
+  }
+  const kind = points !== undefined ? 'point' : region !== undefined ? 'region' : 'camera'
+  const named = trackSchema.shape.id.safeParse(id ?? free(shot, kind))
+  if (!named.success) {
+    throw new Problem({
+      code: 'track.name',
+      what: 'This cannot be the name of a track',
+      where: '--id',
+      expected: 'lower-case letters, digits and dashes',
+      received: id ?? '',
+    })
+  }
+  const what = points !== undefined ? { points } : region !== undefined ? { region } : {}
+  return trackSchema.parse({ id: named.data, reference: reference ?? 0, ...what })
+}
+
+function free(shot: Shot, kind: string): string {
+  const taken = new Set(shot.tracks.map((t) => t.id))
+  for (let n = 1; ; n++) {
+    const id = n === 1 ? kind : `${kind}-${n}`
+    if (!taken.has(id)) return id
+  }
+}
