@@ -1,4 +1,4 @@
-/** `node tools/run.mjs setup|check|test|demo|worlds|trials|diagnosis|bench [arguments]`: gets the clone ready, then does the work. */
+/** `node tools/run.mjs setup|check|test|demo|worlds|trials|diagnosis|tracking|bench [arguments]`: gets the clone ready, then does the work. */
 import { spawnSync } from 'node:child_process'
 import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
@@ -14,6 +14,7 @@ const works = {
   worlds: (args) => node(join(worldsBuild, 'test', 'worlds', 'main.js'), args),
   trials,
   bench: (args) => node(join(worldsBuild, 'test', 'bench', 'main.js'), args),
+  tracking: (args) => node(join(worldsBuild, 'test', 'tracking', 'main.js'), args),
   diagnosis: (args) => node(join(worldsBuild, 'test', 'diagnosis', 'main.js'), args),
 }
 

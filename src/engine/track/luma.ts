@@ -33,7 +33,7 @@ const SMALL = 640
 /** Half the side of the square whose contrast is levelled, small px. */
 const LEVELLED = 12
 /** Contrast that noise alone can have, in 256 steps: it is not raised further. */
-const FLOOR = 2
+const FLOOR = 4
 /** What contrast is brought to. */
 const CONTRAST = 40
 

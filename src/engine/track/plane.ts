@@ -75,8 +75,14 @@ export class PlaneFollower implements Follower {
       return best
     }
     // Hidden: it goes on with the whole picture until it is seen again.
-    const { motion } = step
+    const { motion, jump } = step
     if (motion !== undefined) this.#motion = chained(motion, this.#motion)
+    if (motion !== undefined && jump !== undefined) {
+      this.#refill(luma, frame)
+      this.said.push(
+        `Over the jump on frame ${frame} it is carried by features of the whole picture, to some pixels.`,
+      )
+    }
     this.#last = this.marks.filter((m) => m.hidden < FRAMES)
     for (const m of this.#last) m.at = this.#ask.lens.filmed(through(this.#motion, m.from))
     return { frame, tried: this.#last.length, seen: 0, agree: 0, sharp: undefined, motion: undefined }

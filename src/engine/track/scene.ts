@@ -38,10 +38,11 @@ export interface Step {
 const LOOK = { window: 15, levels: 3 }
 const FOUND = 0.6
 const AGREE = 1.5
-const CORNERS = { most: 160, distance: 12, quality: 0.005 }
+const CORNERS = { most: 160, distance: 12, quality: 0.02 }
 const FEW = 100
-/** Share of corners that must go one way, else the picture has jumped. */
-const HOLDS = 0.35
+/** Share of the corners found again that must go one way, and share that must be found, else the picture has jumped. */
+const HOLDS = 0.45
+const LEFT = 0.15
 /** Ways that stand out: so many times the longest of the last frames, and this share of the picture's width more. */
 const TIMES = 3
 const SHARE = 0.012
@@ -88,7 +89,7 @@ export class Scene {
       AGREE,
     )
     const going = fit === undefined ? [] : sure.filter((_, k) => fit.agree[k])
-    if (fit === undefined || going.length < Math.max(6, HOLDS * count))
+    if (fit === undefined || going.length < Math.max(8, HOLDS * sure.length, LEFT * count))
       return this.#again(from, to, frame, places)
     const jump = this.#outlying(fit.matrix, frame, to)
     this.#hold(to, going.map(at))
@@ -112,12 +113,8 @@ export class Scene {
       return { ...nothing, jump: this.#gone === 1 ? jump : undefined }
     }
     this.#gone = 0
-    this.#ways = []
     this.#hold(to, [])
-    const centre: Place = [to.width / 2, to.height / 2]
-    const way = this.#factor * apart(through(fit.matrix, centre), centre)
-    const jump = { frame, kind: 'far', way, growth: growth(slopeAt(fit.matrix, ...centre)) } as const
-    return { ...nothing, motion: this.#largeMotion(fit.matrix), jump }
+    return { ...nothing, motion: this.#largeMotion(fit.matrix), jump: this.#outlying(fit.matrix, frame, to) }
   }
 
   /** A way that stands out of those before it. */
