@@ -9,7 +9,9 @@ const MOVES = ['hand-held', 'slide', 'walk']
 
 export function placeCommands(make: Make, run: Run): void {
   make('distance <shot> [element]', 'say how far away an element or a place is, each way with its error')
-    .option('--at <x,y>', 'a place: where something touches the ground, plate pixels', place)
+    .option('--at <x,y>', 'a place: where something touches the ground, plate pixels', (text: string) =>
+      place(text),
+    )
     .addOption(
       new Option('--height <m>', 'something there is so tall, facing the camera').argParser(
         positive('--height'),

@@ -71,6 +71,7 @@ function trackOf(way: (typeof WAYS)[number], width: number, height: number): Kno
     madeFrom: '0'.repeat(64),
     plate: { width, height },
     reference: 0,
+    jumps: [],
     motion: bends ? 'mesh' : 'homography',
     frames: [
       { frame: 0, state: 'tracked', matrix, spreadPx: 0, agree: 9, seen: 9, ...(bends ? { nodes } : {}) },

@@ -1,4 +1,5 @@
 /** Against shifts and matrices that pictures are painted with, and published values. */
+import { beforeAll, expect, it } from 'vitest'
 import { align } from './align.js'
 import { corners } from './corners.js'
 import { followBoth } from './flow.js'
