@@ -21,16 +21,21 @@ const OFF = 0.8
 const SPREADS = 4
 /** The same for what the small pictures say. */
 const ROUGHLY = 4
-/** A motion counts when so many marks go with it, and this share of those that were looked for. */
-const LEAST = 5
+/** A motion counts when so many marks go with it, and this share of those looked for, or of those that went with it last. */
+const LEAST = 6
 const SHARE = 0.2
+const KEPT = 0.5
+/** A mark that did not go with the others for so many tries is looked for in every so many-th frame alone. */
+const RESTS = 8
 /** Where fewer marks than that share of the first ones can be seen at all, new ones are taken. */
 const REFILL = 0.6
 /** A look drawn this much larger or smaller is no longer the same look. */
 const GROWN = 1.6
-/** Looks have changed when so few of the marks are seen that go on from frame to frame; for so many frames in turn. */
+/** Looks have changed when no more than this share of the most that ever went together still do, for so many frames in turn. */
 const CHANGED = 0.35
 const FRAMES = 4
+/** Frames between two fillings because looks have changed. */
+const PATIENCE = 10
 /** A mark that strays more often than this, and more often than it agrees, is let go. */
 const STRAYS = 6
 /** Room that a mark needs to the picture's border, px. */
@@ -48,6 +53,10 @@ export class PlaneFollower implements Follower {
   #last: readonly Mark[] = []
   #first = 0
   #changed = 0
+  #visible = 0
+  /** Most that ever went together. */
+  #best = 0
+  #filled = 0
 
   constructor(ask: Ask, luma: Luma, outline: readonly Place[] | undefined) {
     this.#ask = ask
@@ -71,7 +80,7 @@ export class PlaneFollower implements Follower {
       }
     }
     if (best !== undefined) {
-      this.#keepMarks(luma, frame, best, step)
+      this.#keepMarks(luma, frame, best)
       return best
     }
     // Hidden: it goes on with the whole picture until it is seen again.
@@ -111,7 +120,7 @@ export class PlaneFollower implements Follower {
 
   /** What is seen where `guess` puts the marks; nothing where too few agree. */
   #under(guess: Matrix, luma: Luma, frame: number): Outcome | undefined {
-    const tries = this.#tries(guess, luma)
+    const tries = this.#tries(guess, luma, frame)
     if (tries.length < 3) return undefined
     const sights = lookFor(this.#ask.vision, luma, tries, this.#ask.noise)
     const seen = sights.flatMap((s, i) => {
@@ -120,8 +129,7 @@ export class PlaneFollower implements Follower {
     })
     const fit = this.#common(seen)
     const agree = fit?.agree.filter(Boolean).length ?? 0
-    if (fit === undefined || agree < Math.min(LEAST, tries.length) || agree < SHARE * tries.length)
-      return undefined
+    if (fit === undefined || agree < this.#enough(tries.length)) return undefined
     this.#motion = fit.matrix
     for (const { mark } of tries) mark.hidden++
     const last: Mark[] = []
@@ -141,6 +149,10 @@ export class PlaneFollower implements Follower {
     return { frame, tried: tries.length, seen: seen.length, agree, sharp, motion: fit.matrix }
   }
 
+  #enough(tried: number): number {
+    return Math.max(Math.min(LEAST, tried), Math.min(SHARE * tried, KEPT * this.#last.length))
+  }
+
   /** The motion that most agree with: eight numbers where there are marks enough to bear them. */
   #common(seen: readonly { mark: Mark; sight: Sight; at: Place }[]): Agreed | undefined {
     const from = seen.map((s) => s.mark.from)
@@ -150,51 +162,48 @@ export class PlaneFollower implements Follower {
     return seen.length >= 10 ? homographyOf(vision, from, to, off) : affineOf(vision, from, to, off)
   }
 
-  /** Marks that lie in the picture and about as large as they looked, oldest looks first. */
-  #tries(motion: Matrix, luma: Luma): Try[] {
+  /** Marks that lie in the picture and about as large as they looked: those that were seen last, oldest looks first. */
+  #tries(motion: Matrix, luma: Luma, frame: number): Try[] {
     const { lens } = this.#ask
     const between = new Map<number, (p: Place) => Place>()
-    for (const [frame, own] of this.#motions) {
+    for (const [taken, own] of this.#motions) {
       const onward = chained(motion, inverse(own))
-      between.set(frame, (p) => lens.filmed(through(onward, lens.straight(p))))
+      between.set(taken, (p) => lens.filmed(through(onward, lens.straight(p))))
     }
     const tries: Try[] = []
-    for (const mark of this.marks) {
-      if (tries.length >= MOST) break
+    this.#visible = 0
+    for (const [i, mark] of this.marks.entries()) {
+      if (mark.agreed === 0 && mark.hidden > RESTS) continue
       const at = lens.filmed(through(motion, mark.from))
-      const margin = MARGIN + mark.look.window / 4
-      if (!inFrame(at, luma, margin)) continue
+      if (!inFrame(at, luma, MARGIN + mark.look.window / 4)) continue
       const turn = turnAt(between.get(mark.look.frame) ?? ((p) => p), mark.look.at)
       const size = growth(turn)
-      if (size > 1 / GROWN && size < GROWN) tries.push({ mark, at, turn })
+      if (size < 1 / GROWN || size > GROWN) continue
+      this.#visible++
+      if (mark.hidden < RESTS || (frame + i) % RESTS === 0) tries.push({ mark, at, turn })
     }
-    return tries
+    const seenLast = (t: Try) => (t.mark.hidden <= 1 ? 0 : 1)
+    return tries.sort((a, b) => seenLast(a) - seenLast(b)).slice(0, MOST)
   }
 
-  #keepMarks(luma: Luma, frame: number, outcome: Outcome, { places }: Step): void {
-    const strays = this.marks.filter((m) => m.strayed > STRAYS && m.strayed > m.agreed)
-    if (strays.length > 0) {
-      const gone = new Set(strays)
-      this.marks.splice(0, this.marks.length, ...this.marks.filter((m) => !gone.has(m) || m.seen.length > 0))
-      for (const m of gone) m.hidden = Number.POSITIVE_INFINITY
-    }
-    const goesOn = places.filter((p) => p !== undefined).length > 0.6 * places.length
-    this.#changed = outcome.agree < CHANGED * outcome.tried && goesOn ? this.#changed + 1 : 0
-    const few = outcome.tried < REFILL * this.#first
-    if (few || this.#changed >= FRAMES) {
-      if (this.#changed >= FRAMES)
-        this.said.push(
-          `Much of it no longer looks as it did on frame ${frame}: places of that frame are followed as well from there on.`,
-        )
-      this.#changed = 0
-      this.#refill(luma, frame)
-    }
+  #keepMarks(luma: Luma, frame: number, { agree }: Outcome): void {
+    for (const m of this.marks) if (m.strayed > STRAYS && m.strayed > m.agreed) m.hidden = RESTS
+    this.#best = Math.max(this.#best, agree)
+    this.#changed = agree < CHANGED * this.#best ? this.#changed + 1 : 0
+    const changed = this.#changed >= FRAMES && Math.abs(frame - this.#filled) > PATIENCE
+    if (changed)
+      this.said.push(
+        `Much of it no longer looks as it did on frame ${frame}: places of that frame are followed as well from there on.`,
+      )
+    if (changed || this.#visible < REFILL * Math.min(MOST, this.#first)) this.#refill(luma, frame)
   }
 
   /** New marks where there are none, on a frame whose motion is known. */
   #refill(luma: Luma, frame: number): void {
     const { vision, lens, noise } = this.#ask
     const motion = this.#motion
+    this.#filled = frame
+    this.#changed = 0
     this.#motions.set(frame, motion)
     const back = inverse(motion)
     const from = (p: Place) => through(back, lens.straight(p))

@@ -18,6 +18,8 @@ export const WINDOWS = [21, 31, 41, 61] as const
 const SURE = 0.05
 /** Spread beyond which a place cannot be followed, px. */
 const UNSURE = 0.35
+/** What a codec leaves of flat places looks like texture of about one step of 256. Common practice. */
+const LEAST_NOISE = 1
 /** λ₁ / λ₂ beyond which a place can slide along an edge. */
 const EDGE = 60
 
@@ -57,8 +59,7 @@ export type Chosen = { readonly window: number; readonly spread: number } | { re
 export function chooseWindow(luma: Luma, at: Place, noise: number): Chosen {
   const widest = WINDOWS[WINDOWS.length - 1] as number
   const around: Cut = cut(luma, at, widest + 2)
-  // What is coded in 256 steps is never surer than their rounding.
-  const sigma = Math.max(noise, 0.3)
+  const sigma = Math.max(noise, LEAST_NOISE)
   let best: { window: number; spread: number; ratio: number } | undefined
   for (const window of WINDOWS) {
     const [larger, smaller] = eigenvalues(around.data, around.size, window, sigma)
