@@ -1,3 +1,4 @@
+import { expect, it } from 'vitest'
 import { type Case, cases } from './cases.js'
 import { fine, scored } from './score.js'
 import { plaster } from './texture.js'
