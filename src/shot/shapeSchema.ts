@@ -50,6 +50,4 @@ export const depthSchema = z.strictObject({
   b: z.number().default(0),
 })
 
-export type Shape = z.output<typeof shapeSchema>
 export type Holdout = z.output<typeof holdoutSchema>
-export type DepthMap = z.output<typeof depthSchema>

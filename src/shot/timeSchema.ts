@@ -25,6 +25,3 @@ export const timeSchema = z.strictObject({
     })
     .optional(),
 })
-
-export type Drift = z.output<typeof driftSchema>
-export type Time = z.output<typeof timeSchema>

@@ -52,5 +52,3 @@ export const followSchema = z.strictObject({
 })
 
 export type Track = z.output<typeof trackSchema>
-export type Follow = z.output<typeof followSchema>
-export type Motion = (typeof motions)[number]
