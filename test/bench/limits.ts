@@ -27,6 +27,7 @@ const limits: readonly Limit[] = [
     ] as const
   ).map(([name, least]): Limit => ({ name, other: 'scalar', figure: 'ratio', least })),
   { name: 'threads', other: 'one-thread', figure: 'ratio', least: 1.7 },
+  { name: 'track-1080p', other: 'opencv-js', figure: 'ratio', most: 1.5 },
   { name: 'preview-960x540', other: '', figure: 'ours_ms', most: 40 },
   { name: 'memory-1080p', other: '100-frames', figure: 'ratio', most: 1.1 },
   { name: 'memory-1080p', other: '100-frames', figure: 'ours_mib', most: 1.2 * 1024 },

@@ -18,6 +18,7 @@ import { renderRows } from './renders.js'
 import { writeReport } from './report.js'
 import { makeScene } from './scene.js'
 import { threadsRow } from './threads.js'
+import { trackRow } from './track.js'
 import { visionRows } from './visionRows.js'
 
 const WORKERS = 2
@@ -35,7 +36,7 @@ if (!(rounds >= 1)) throw new Error(`--turns expects a number from 1 on; receive
 const wanted = (name: string) => name.startsWith(asked.only) || asked.only.startsWith(name)
 
 async function* allRows(folder: string): AsyncGenerator<AnyRow, void, undefined> {
-  if (asked.only === '' || !/^(render|threads|preview|memory)/.test(asked.only)) {
+  if (asked.only === '' || !/^(render|threads|preview|track|memory)/.test(asked.only)) {
     yield* kernelRows(rounds, asked.only)
     yield* await visionRows(rounds, asked.only)
   }
@@ -46,6 +47,7 @@ async function* allRows(folder: string): AsyncGenerator<AnyRow, void, undefined>
   if (wanted('preview')) {
     yield await previewRow(await makeScene(join(folder, 'preview'), HD, 0.5, 3), WORKERS, 4 * rounds)
   }
+  if (wanted('track-1080p')) yield await trackRow(rounds)
   for (const [name, size, frames] of [
     ['1080p', HD, asked.quick ? 30 : 120],
     ['2160p', UHD, asked.quick ? 0 : 48],

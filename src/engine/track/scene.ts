@@ -40,9 +40,9 @@ const FOUND = 0.6
 const AGREE = 1.5
 const CORNERS = { most: 160, distance: 12, quality: 0.02 }
 const FEW = 100
-/** Share of the corners found again that must go one way, and share that must be found, else the picture has jumped. */
-const HOLDS = 0.45
-const LEFT = 0.15
+/** Share of the corners that must be found again, else the picture has jumped; and share of those that must go one way: few, for near things go farther. */
+const FOUND_AGAIN = 0.35
+const HOLDS = 0.2
 /** Ways that stand out: so many times the longest of the last frames, and this share of the picture's width more. */
 const TIMES = 3
 const SHARE = 0.012
@@ -89,8 +89,8 @@ export class Scene {
       AGREE,
     )
     const going = fit === undefined ? [] : sure.filter((_, k) => fit.agree[k])
-    if (fit === undefined || going.length < Math.max(8, HOLDS * sure.length, LEFT * count))
-      return this.#again(from, to, frame, places)
+    const enough = sure.length >= FOUND_AGAIN * count && going.length >= Math.max(8, HOLDS * sure.length)
+    if (fit === undefined || !enough) return this.#again(from, to, frame, places)
     const jump = this.#outlying(fit.matrix, frame, to)
     this.#hold(to, going.map(at))
     return {
