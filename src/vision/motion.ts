@@ -1,6 +1,6 @@
 /** Motions that most of some pairs of places agree with. Seeded: the same pairs give the same motion. */
 import type { Library, Mat } from './library.js'
-import { HALF, type Keep, type Place, placesMat, type Vision } from './vision.js'
+import { HALF, type Place, placesMat, type Vision } from './vision.js'
 
 /** Row-major 3 × 3, its last number 1: from places to places, edges at whole numbers. */
 export type Matrix = readonly [
@@ -53,11 +53,11 @@ function agreed(
   vision: Vision,
   from: readonly Place[],
   to: readonly Place[],
-  fit: (cv: Library, a: Mat, b: Mat, mask: Mat, keep: Keep) => Mat,
+  best: (cv: Library, a: Mat, b: Mat, mask: Mat) => Mat,
 ): Agreed | undefined {
   return vision.use((cv, keep) => {
     const mask = keep(new cv.Mat())
-    const made = keep(fit(cv, placesMat(cv, keep, from), placesMat(cv, keep, to), mask, keep))
+    const made = keep(best(cv, placesMat(cv, keep, from), placesMat(cv, keep, to), mask))
     if (made.empty()) return undefined
     const rows = [...made.data64F, ...(made.rows === 2 ? [0, 0, 1] : [])]
     const matrix = shifted(rows)

@@ -5,6 +5,7 @@
 
 import { chained, IDENTITY, inverse } from '../../chain/place/motion/matrix.js'
 import { type Agreed, affineOf, homographyOf, type Matrix, type Place } from '../../vision/index.js'
+import { foundAround } from './around.js'
 import { boundsOf, findPlaces, inside } from './find.js'
 import { ALIKE, type Ask, CLOSES, type Follower, inFrame, type Outcome } from './follower.js'
 import type { Luma } from './luma.js'
@@ -25,6 +26,9 @@ const ROUGHLY = 4
 const LEAST = 6
 const SHARE = 0.2
 const KEPT = 0.5
+/** Marks that a lost plane is looked for by, and how far around, px. */
+const SEARCHED = 16
+const AROUND = 48
 /** A mark that did not go with the others for so many tries is looked for in every so many-th frame alone. */
 const RESTS = 8
 /** Where fewer marks than that share of the first ones can be seen at all, new ones are taken. */
@@ -83,6 +87,12 @@ export class PlaneFollower implements Follower {
       this.#keepMarks(luma, frame, best)
       return best
     }
+    const found = this.#searched(luma, frame)
+    const again = found === undefined ? undefined : this.#under(found, luma, frame)
+    if (again !== undefined) {
+      this.#keepMarks(luma, frame, again)
+      return again
+    }
     // Hidden: it goes on with the whole picture until it is seen again.
     const { motion, jump } = step
     if (motion !== undefined) this.#motion = chained(motion, this.#motion)
@@ -116,6 +126,25 @@ export class PlaneFollower implements Follower {
     if (motion !== undefined) guesses.push(chained(motion, this.#motion))
     guesses.push(this.#motion)
     return guesses
+  }
+
+  /** Marks that went with the others most often, each looked for far around where it should lie: the motion that they agree on. */
+  #searched(luma: Luma, frame: number): Matrix | undefined {
+    const { vision, lens } = this.#ask
+    const tries = this.#tries(this.#motion, luma, frame)
+    const best = tries.toSorted((a, b) => b.mark.agreed - a.mark.agreed).slice(0, SEARCHED)
+    const found = best.flatMap(({ mark, at, turn }) => {
+      const { at: to, correlation } = foundAround(vision, luma, mark.look, turn, at, AROUND)
+      return correlation >= ALIKE ? [[mark.from, lens.straight(to)] as const] : []
+    })
+    const fit = affineOf(
+      vision,
+      found.map((f) => f[0]),
+      found.map((f) => f[1]),
+      ROUGHLY,
+    )
+    const agree = fit?.agree.filter(Boolean).length ?? 0
+    return agree >= LEAST ? fit?.matrix : undefined
   }
 
   /** What is seen where `guess` puts the marks; nothing where too few agree. */

@@ -1,11 +1,12 @@
 /** Points that are followed one by one: each has a look of its own and goes its own way. */
 import { IDENTITY } from '../../chain/place/motion/matrix.js'
-import { type Place, search } from '../../vision/index.js'
+import type { Place } from '../../vision/index.js'
+import { foundAround } from './around.js'
 import { ALIKE, type Ask, CLOSES, type Correction, type Follower, inFrame, type Outcome } from './follower.js'
 import type { Luma } from './luma.js'
 import { lookAt, type Mark } from './mark.js'
 import { apart, middle, through } from './matrix.js'
-import { after, cut, drawn, inverse, STILL } from './patch.js'
+import { after, STILL } from './patch.js'
 import type { Step } from './scene.js'
 import { lookFor, type Sight } from './sheet.js'
 import { turnOf } from './turn.js'
@@ -105,12 +106,7 @@ export class PointsFollower implements Follower {
   /** The look as it last lay, at full search around where it should be. */
   #searched(mark: Mark, luma: Luma, place: Place): Sight | undefined {
     const { vision, noise } = this.#ask
-    const { window } = mark.look
-    const size = window + 2 * AROUND
-    const own = cut(luma, place, size)
-    const look = drawn(mark.look.cut, mark.look.at, inverse(mark.turn), window)
-    const { at } = search(vision, bytes(look, window), bytes(own.data, size))
-    const to: Place = [own.x + at[0] + window / 2, own.y + at[1] + window / 2]
+    const { at: to } = foundAround(vision, luma, mark.look, mark.turn, place, AROUND)
     return lookFor(vision, luma, [{ mark, at: to, turn: mark.turn }], noise)[0]
   }
 
@@ -150,12 +146,4 @@ export class PointsFollower implements Follower {
 
 function good(sight: Sight | undefined, alike: number): sight is Sight {
   return sight !== undefined && sight.back <= CLOSES && sight.alike >= alike
-}
-
-function bytes(data: Float32Array, size: number) {
-  return {
-    width: size,
-    height: size,
-    data: Uint8Array.from(data, (v) => Math.max(0, Math.min(255, Math.round(v)))),
-  }
 }
