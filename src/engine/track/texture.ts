@@ -17,7 +17,7 @@ export const WINDOWS = [21, 31, 41, 61] as const
 /** Spread with which the first window is taken that reaches it, px. */
 const SURE = 0.05
 /** Spread beyond which a place cannot be followed, px. */
-const UNSURE = 0.35
+const UNSURE = 0.2
 /** What a codec leaves of flat places looks like texture of about one step of 256. Common practice. */
 const LEAST_NOISE = 1
 /** λ₁ / λ₂ beyond which a place can slide along an edge. */
