@@ -73,7 +73,8 @@ export function chooseWindow(luma: Luma, at: Place, noise: number): Chosen {
   if (spreadOf(sigma, larger) > UNSURE)
     return { why: 'the picture is flat there: it has nothing to hold on to' }
   if (ratio > EDGE) return { why: 'there is only an edge there: along it one place looks like the next' }
-  if (spread > UNSURE) return { why: 'its texture does not stand out from the noise' }
+  if (spread > UNSURE)
+    return { why: 'the picture is nearly flat there: its texture does not stand out from the noise' }
   return { window, spread }
 }
 
