@@ -3,12 +3,14 @@ import { type Budget, LIMITS, parallaxBudget } from '../chain/place/parallax/bud
 import { flatsByDepth, type Slice } from '../chain/place/parallax/flats.js'
 import { type CameraPath, countedFrom, type Move, plannedPath } from '../chain/place/parallax/path.js'
 import { Problem } from '../core/index.js'
+import type { SourceInfo } from '../media/index.js'
 import { elementOf } from '../shot/edit.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
 import { readPath, type TrackedPath, trackedPath } from './cameraPath.js'
-import { type Picture, pictureOf, shotRange } from './plan.js'
+import { pictureOf, shotRange } from './plan.js'
 import { placedFoot, plateSight } from './plateSight.js'
 import { findFiles } from './stage.js'
+import { findTracks } from './tracks.js'
 
 /** Where the camera's path comes from; without any from the shot's tracks. */
 export interface PathAsked {
@@ -45,11 +47,12 @@ export async function budgetOf(
 ): Promise<BudgetResult> {
   const e = elementOf(shot, id)
   const files = await findFiles({ ...shot, elements: [e] }, folder)
-  const [plate, picture] = ['plate', e.id].map((name) => {
+  const [info, own] = ['plate', e.id].map((name) => {
     const found = files.get(name)
     if (found === undefined || found instanceof Problem) throw found
-    return pictureOf(found)
-  }) as [Picture, Picture]
+    return found
+  }) as [SourceInfo, SourceInfo]
+  const [plate, picture] = [pictureOf(info), pictureOf(own)]
   const sight = plateSight(shot, plate)
   if (typeof sight === 'string') throw missing('place.no-camera', sight, 'camera')
   if (e.distanceM === undefined)
@@ -66,7 +69,7 @@ export async function budgetOf(
     distanceM: e.distanceM,
     depthM: Math.min(e.depthM ?? 0, 1.9 * e.distanceM),
   }
-  const { path, ...from } = await pathOf(shot, folder, plate, sight.focalPx.value, placed.frame, asked)
+  const { path, ...from } = await pathOf(shot, folder, info, sight.focalPx.value, placed.frame, asked)
   const budget = parallaxBudget(flat, countedFrom(path, placed.frame))
   const carried = e.follow !== undefined
   const inside = budget.first.internalPx !== undefined
@@ -92,7 +95,7 @@ export async function budgetOf(
 async function pathOf(
   shot: Shot,
   folder: string,
-  plate: Picture,
+  plate: SourceInfo,
   focalPx: number,
   reference: number,
   { file, move, metres }: PathAsked,
@@ -103,7 +106,8 @@ async function pathOf(
     const path = plannedPath(move, metres, count, plate.rate.num / plate.rate.den)
     return { path, from: `planned: ${move}, ${metres} m`, untold: [] }
   }
-  const tracked = await trackedPath(shot, folder, plate, focalPx, reference)
+  const tracks = await findTracks(shot, folder, plate)
+  const tracked = trackedPath(shot, tracks, plate, focalPx, reference)
   if (typeof tracked === 'string') throw missing('engine.no-path', tracked, 'tracks')
   const { path, sd, untold, from } = tracked
   return { path, sd, untold, from: `tracks ${from.join(', ')}` }

@@ -1,14 +1,12 @@
 /** Where a shot's camera went, in metres: from a file, from a planned move, or from two tracks whose distances are known. */
-import { createHash } from 'node:crypto'
 import { readFile } from 'node:fs/promises'
-import { resolve } from 'node:path'
 import type { CameraPath, Standing } from '../chain/place/parallax/path.js'
 import { cameraWent, type Seen } from '../chain/place/parallax/translation.js'
 import { Problem } from '../core/index.js'
 import type { Shot } from '../shot/schema.js'
-import { type TrackData, trackDataSchema } from '../shot/trackData.js'
 import type { Track } from '../shot/trackSchema.js'
 import { DOUBT } from './plateSight.js'
+import { type KnownTrack, type TracksFound, trackOf } from './tracks.js'
 
 const COLUMNS = ['frame', 'right', 'down', 'forward'] as const
 
@@ -51,23 +49,23 @@ export interface TrackedPath {
 const PARTS = ['right', 'down', 'forward'] as const
 type Part = (typeof PARTS)[number]
 
-/** From the shot's own tracks; a sentence where they do not tell it. */
-export async function trackedPath(
+/** From the shot's own tracks; a sentence where they do not tell it. @throws Problem as `trackOf` */
+export function trackedPath(
   shot: Shot,
-  folder: string,
+  tracks: TracksFound,
   plate: { readonly width: number; readonly height: number },
   focalPx: number,
   reference: number,
-): Promise<TrackedPath | string> {
+): TrackedPath | string {
   const usable = shot.tracks.flatMap((t) => {
     const distanceM = t.distanceM ?? shot.elements.find((e) => e.follow?.track === t.id)?.distanceM
     return distanceM === undefined || t.data === undefined ? [] : [{ track: t, distanceM }]
   })
   if (new Set(usable.map((u) => u.distanceM)).size < 2)
     return 'two tracks at different known distances are needed (tracks[].distanceM), one of them near'
-  const placed = await Promise.all(
-    usable.map(async (u) => ({ ...u, data: await readTrack(u.track, folder), places: placesOf(u.track) })),
-  )
+  const placed = usable.map((u) => {
+    return { ...u, data: trackOf(tracks, u.track.id), places: placesOf(u.track) }
+  })
   const frames = placed.reduce<number[]>(
     (all, p) => all.filter((f) => p.data.frames.some((x) => x.frame === f && x.state !== 'lost')),
     placed[0]?.data.frames.map((f) => f.frame) ?? [],
@@ -96,34 +94,6 @@ export async function trackedPath(
   return { path, sd, untold, from: usable.map((u) => u.track.id) }
 }
 
-/**
- * What came of a track.
- * @throws Problem `engine.track-unreadable`, `engine.track-changed`
- */
-async function readTrack(track: Track, folder: string): Promise<TrackData> {
-  const named = track.data
-  const bytes = named && (await readFile(resolve(folder, named.file)).catch(() => undefined))
-  const problem = (code: string, what: string) =>
-    new Problem({
-      code,
-      what,
-      where: named?.file ?? `tracks.${track.id}`,
-      remedy: 'Track it again: platefit track.',
-    })
-  if (named === undefined || bytes === undefined)
-    throw problem('engine.track-unreadable', 'What came of the track cannot be read')
-  if (createHash('sha256').update(bytes).digest('hex') !== named.sha256)
-    throw problem(
-      'engine.track-changed',
-      'This is not the file that the document names: its checksum differs',
-    )
-  try {
-    return trackDataSchema.parse(JSON.parse(bytes.toString('utf8')))
-  } catch {
-    throw problem('engine.track-unreadable', 'This is no file of a track')
-  }
-}
-
 type Pair = readonly [number, number]
 
 /** Corners of what is followed, on the track's reference frame: its matrix holds there. */
@@ -142,7 +112,7 @@ function placesOf({ points, region }: Track): Pair[] {
 }
 
 function seenPlaces(
-  { data, places, distanceM }: { data: TrackData; places: readonly Pair[]; distanceM: number },
+  { data, places, distanceM }: { data: KnownTrack; places: readonly Pair[]; distanceM: number },
   plate: { readonly width: number; readonly height: number },
   reference: number,
   frame: number,

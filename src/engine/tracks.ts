@@ -8,6 +8,7 @@ import { Problem, type ProblemDetail } from '../core/index.js'
 import type { SourceInfo } from '../media/index.js'
 import { schemaFaults } from '../shot/faults.js'
 import { type Shot, type TrackData, trackDataSchema } from '../shot/index.js'
+import { trackKeys } from './track/key.js'
 
 /** What placing needs of it. */
 export type KnownTrack = Omit<TrackData, 'points' | 'said' | 'why'>
@@ -17,10 +18,13 @@ export type TracksFound = Readonly<Record<string, { track: KnownTrack } | { prob
 
 type Ask = Shot['tracks'][number]
 
+/** @throws the system's error when the plate cannot be read */
 export async function findTracks(shot: Shot, folder: string, plate: SourceInfo): Promise<TracksFound> {
+  if (shot.tracks.length === 0) return {}
+  const keyOf = await trackKeys(shot, plate)
   const found = shot.tracks.map(async (ask) => {
     try {
-      return [ask.id, { track: await readTrack(ask, folder, plate) }] as const
+      return [ask.id, { track: await readTrack(ask, folder, plate, keyOf) }] as const
     } catch (e) {
       if (e instanceof Problem) return [ask.id, { problem: e.detail }] as const
       throw e
@@ -39,7 +43,12 @@ export function trackOf(tracks: TracksFound, id: string): KnownTrack {
   return found.track
 }
 
-async function readTrack(ask: Ask, folder: string, plate: SourceInfo): Promise<KnownTrack> {
+async function readTrack(
+  ask: Ask,
+  folder: string,
+  plate: SourceInfo,
+  keyOf: (ask: Ask) => string,
+): Promise<KnownTrack> {
   const { data } = ask
   if (data === undefined) throw problem(ask, 'engine.no-track-data', 'has not been followed yet')
   const bytes = await readFile(resolve(folder, data.file)).catch(() => undefined)
@@ -54,7 +63,7 @@ async function readTrack(ask: Ask, folder: string, plate: SourceInfo): Promise<K
     })
   }
   const { points: _, said: __, why: ___, ...track } = parsed(ask, bytes.toString('utf8'))
-  checkFits(ask, track, plate)
+  checkFits(ask, track, plate, keyOf(ask))
   for (const f of track.frames) {
     const { mesh } = track
     const matrix = normalised(f.matrix)
@@ -78,8 +87,8 @@ function parsed(ask: Ask, text: string): TrackData {
   })
 }
 
-/** Whether it is of this plate and of what the document asks for now. */
-function checkFits(ask: Ask, track: KnownTrack, plate: SourceInfo): void {
+/** Whether it is of this plate and of what the document asks for now; the key knows all, the rest says more plainly what differs. */
+function checkFits(ask: Ask, track: KnownTrack, plate: SourceInfo, key: string): void {
   const size = (p: { width: number; height: number }) => `${p.width}×${p.height}`
   const nodes = track.mesh && 2 * track.mesh.columns * track.mesh.rows
   const differing = [
@@ -88,10 +97,11 @@ function checkFits(ask: Ask, track: KnownTrack, plate: SourceInfo): void {
     ['motion', ask.motion ?? track.motion, track.motion],
     ['plate', size(plate), size(track.plate)],
     ['nodes of the mesh', nodes, track.frames.find((f) => f.nodes?.length !== nodes)?.nodes?.length ?? nodes],
+    ['plate, lens and ask', key, track.madeFrom],
   ].find(([, asked, there]) => asked !== there)
   if (differing === undefined) return
   const [what, expected, received] = differing
-  throw problem(ask, 'engine.track-stale', 'was followed for another ask', {
+  throw problem(ask, 'engine.track-stale', 'was followed on another plate, or for another ask', {
     expected: `${what} ${expected}`,
     received: String(received),
   })

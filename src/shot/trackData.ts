@@ -25,7 +25,7 @@ const frame = z.strictObject({
 export const trackDataSchema = z.strictObject({
   platefitTrack: z.literal(TRACK_VERSION),
   id: z.string(),
-  /** SHA-256 of all it depends on: the plate's content, the track as it is asked for, the program's parts. */
+  /** SHA-256 of all it depends on: the plate's content and lens, the track as it is asked for. */
   madeFrom: z.string().regex(/^[0-9a-f]{64}$/),
   plate: z.strictObject({ width: z.number().int().positive(), height: z.number().int().positive() }),
   reference: z.number().int().nonnegative(),

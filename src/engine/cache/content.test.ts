@@ -14,7 +14,7 @@ import {
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, beforeEach, expect, it } from 'vitest'
-import { contentOf } from './content.js'
+import { contentOf, sampleOf } from './content.js'
 import { held } from './room.js'
 import { Cache } from './store.js'
 
@@ -84,6 +84,20 @@ it('a large one by its size, its time and 64 blocks', async () => {
   await put('b.mov', LARGE, 'x')
   await backdate('b.mov')
   expect(await idOf('b.mov')).not.toBe(one)
+})
+
+it('looked at without its time, a copy is the same on every disk', async () => {
+  await writeFile(join(folder, 'a.mov'), new Uint8Array(LARGE))
+  const sample = (name: string) => sampleOf(join(folder, name), false)
+  const one = await sample('a.mov')
+  await copyFile(join(folder, 'a.mov'), join(folder, 'b.mov'))
+  await backdate('b.mov')
+  expect(await sample('b.mov')).toBe(one)
+  await put('b.mov', LARGE - 1, 'x')
+  expect(await sample('b.mov')).not.toBe(one)
+  await put('a.mov', LARGE, 'x')
+  expect(await sample('a.mov')).not.toBe(one)
+  await expect(sample('c.mov')).rejects.toThrow()
 })
 
 it('a sequence by all its files in their order', async () => {

@@ -52,6 +52,18 @@ export async function contentOf(path: string, still: boolean, cache?: Cache): Pr
   }
 }
 
+/**
+ * The same look at what a source holds, but for the times: alike on every disk that the files are copied to, for what is kept beside
+ * a document and goes along with it. What is missed beside the above: a large file changed in place, to the same size, outside the
+ * blocks.
+ *
+ * @returns SHA-256 @throws the system's error where a file cannot be read
+ */
+export async function sampleOf(path: string, still: boolean): Promise<string> {
+  const stamps = await Promise.all((await filesOf(path, still)).map(stampOf))
+  return hashOf(stamps.map((s) => ({ ...s, changed: 0n })))
+}
+
 async function stampOf(path: string): Promise<Stamp> {
   const s = await stat(path, { bigint: true })
   if (!s.isFile()) throw new Error('only files have a content')

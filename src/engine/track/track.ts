@@ -1,21 +1,20 @@
 /** Tracks of a shot document: followed, solved, kept beside it and named in it. */
-import { createHash } from 'node:crypto'
 import { basename } from 'node:path'
 import type { Seen } from '../../chain/place/motion/seen.js'
 import { Problem } from '../../core/index.js'
 import type { Source } from '../../media/index.js'
 import { TRACK_VERSION, type Track, type TrackData } from '../../shot/index.js'
 import type { Shot } from '../../shot/schema.js'
-import { contentOf } from '../cache/content.js'
-import { canonical, keyOf } from '../cache/key.js'
+import { canonical } from '../cache/key.js'
 import { editShot, loadShot } from '../document.js'
 import { shotRange } from '../plan.js'
 import { tracker } from '../progress.js'
-import { bendOf, plateSettled } from '../settings.js'
-import { factsOf, openRecord } from '../sources.js'
+import { bendOf } from '../settings.js'
+import { openRecord } from '../sources.js'
 import type { Job } from '../types.js'
 import { readTrack, writeTrack } from './file.js'
 import { type Followed, followTracks, type Wanted } from './follow.js'
+import { framesOf, trackKeys } from './key.js'
 import { lensOf } from './lens.js'
 import { solveTrack } from './solve.js'
 
@@ -48,27 +47,13 @@ export async function trackShot(path: string, options: TrackOptions = {}, job: J
   const asked = askedFor(shot, options.ids, basename(path))
   const plate = await openRecord(shot.plate, folder)
   try {
-    const content = await contentOf(plate.info.path, shot.plate.still === true)
     const range = shotRange(shot, plate.info.frameCount)
+    const keyOf = await trackKeys(shot, plate.info)
     const parts = asked.map((track) => {
-      const frames = framesOf(track, range.count)
-      const how = {
-        ask: { ...track, data: undefined },
-        frames,
-        first: range.first,
-        ...dependsOn(shot, plate),
-      }
-      const madeFrom = content === undefined ? undefined : keyOf({ kind: 'track', of: content.id, how })
-      return {
-        track,
-        frames,
-        madeFrom: madeFrom ?? createHash('sha256').update(canonical(how)).digest('hex'),
-      }
+      return { track, frames: framesOf(track, range.count), madeFrom: keyOf(track) }
     })
     const before = await Promise.all(parts.map((p) => readTrack(folder, p.track.data)))
-    const stale = parts.filter(
-      (p, i) => options.again === true || content === undefined || before[i]?.madeFrom !== p.madeFrom,
-    )
+    const stale = parts.filter((p, i) => options.again === true || before[i]?.madeFrom !== p.madeFrom)
     const made = await followed(shot, plate, range.first, stale, job)
     const written = new Map<string, Tracked>()
     for (const data of made) {
@@ -146,16 +131,6 @@ function turning({ camera }: Shot, width: number, height: number): Seen['lens'] 
   return { middle, focalPx: (focalLengthMm / sensorWidthMm) * width }
 }
 
-/** What of the document and the file a track depends on beside the ask. */
-function dependsOn(shot: Shot, plate: Source) {
-  const { focalLengthMm, sensorWidthMm } = shot.camera
-  const { layout, width, height, rotation, frameCount, rate } = factsOf(plate)
-  return {
-    ...{ layout, width, height, rotation, frameCount, rate, focalLengthMm, sensorWidthMm },
-    distortion: plateSettled(shot, 'lens.distortion'),
-  }
-}
-
 function askedFor(shot: Shot, ids: readonly string[] | undefined, document: string): Track[] {
   const own = shot.tracks.filter((t) => t.file === undefined)
   if (ids === undefined || ids.length === 0) {
@@ -180,27 +155,6 @@ function askedFor(shot: Shot, ids: readonly string[] | undefined, document: stri
       received: track.file,
     })
   })
-}
-
-function framesOf(track: Track, count: number): { first: number; count: number } {
-  const asked = track.frames ?? { first: 0, count }
-  const last = Math.min(asked.first + asked.count, count) - 1
-  const wrong = (what: string, received: number, expected: string) =>
-    new Problem({
-      code: 'track.reference',
-      what,
-      where: `tracks.${track.id}`,
-      expected,
-      received: `${received}`,
-    })
-  if (asked.first > last) throw wrong('The frames lie outside the shot', asked.first, `0 to ${count - 1}`)
-  if (track.reference < asked.first || track.reference > last)
-    throw wrong(
-      'The reference frame is none of those that are followed',
-      track.reference,
-      `${asked.first} to ${last}`,
-    )
-  return { first: asked.first, count: last - asked.first + 1 }
 }
 
 /** The document with the files in it; a track that was changed meanwhile keeps what it has. */

@@ -3,14 +3,14 @@ import { between } from '../chance.js'
 import type { DepthsSetting } from './setting.js'
 import { applied, planeMatrix } from './truth.js'
 
-/** A thing that is followed, with what came of it. */
+/** A thing that is followed, and what came of it where that is written. */
 export interface Named {
   readonly id: string
   readonly region: readonly (readonly [number, number])[]
   readonly z: number
   /** From the first frame to each. */
   readonly matrices: readonly (readonly number[])[]
-  readonly data: { readonly file: string; readonly sha256: string }
+  readonly data?: { readonly file: string; readonly sha256: string }
 }
 
 /** `still`: left where it was put. `flat`: one picture that goes with the wall. `layers`: front and back, each as its own depth goes. */
@@ -21,17 +21,8 @@ const CARRIED_BY: 'follow' | 'keys' = 'keys'
 
 type Json = { [key: string]: unknown }
 
-/**
- * @param clean of the noise-free twins
- * @param tracked false leaves out what came of the tracks, so that they are still to be followed
- */
-export function depthsDocument(
-  s: DepthsSetting,
-  tracks: readonly Named[],
-  how: How,
-  clean = false,
-  tracked = true,
-): Json {
+/** @param clean of the noise-free twins */
+export function depthsDocument(s: DepthsSetting, tracks: readonly Named[], how: How, clean = false): Json {
   const off = (share: number, k: number) => 1 + between(-share, share, s.seed, k, 950)
   return {
     platefit: 1,
@@ -43,7 +34,7 @@ export function depthsDocument(
       id,
       region,
       distanceM: round(z * off(0.02, i)),
-      ...(tracked ? { data } : {}),
+      ...(data === undefined ? {} : { data }),
     })),
     elements: elementsOf(s, tracks, how, off),
   }

@@ -2,10 +2,13 @@
 import { createHash } from 'node:crypto'
 import { mkdirSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
+import { openRecord } from '../../../src/engine/sources.js'
+import { trackKeys } from '../../../src/engine/track/key.js'
+import { parseShot } from '../../../src/shot/index.js'
 import { normal } from '../chance.js'
 import { bt709, tableOf, to420 } from '../curves.js'
 import { Movie, writePng } from '../files.js'
-import { depthsDocument, type Named } from './document.js'
+import { depthsDocument, type How, type Named } from './document.js'
 import { filmBush, makeScene, paintFrame, type Scene } from './paint.js'
 import { type DepthsOptions, type DepthsSetting, depthsSetting } from './setting.js'
 import { followed, internalParallax, planeMatrix } from './truth.js'
@@ -48,7 +51,7 @@ export async function makeThreeDepths(
     ['bush-back', [1]],
   ] as const)
     writeBush(folder, name, scene, layers)
-  writeDocuments(folder, s, trueTracks(folder, s))
+  await writeDocuments(folder, s)
   return s
 }
 
@@ -64,46 +67,62 @@ function writeBush(folder: string, name: string, scene: Scene, layers: readonly 
     writePng(join(folder, name, `${name}.${String(k).padStart(4, '0')}.png`), size, size, 4, file)
 }
 
-/** What a tracker without error would write. */
-function trueTracks(folder: string, s: DepthsSetting): Named[] {
+/** What is followed, as it truly moves. */
+function trueTracks(s: DepthsSetting): Named[] {
   return followed(s).map(({ id, region, z }) => {
-    const matrices = s.poses.map((pose) => planeMatrix(s, pose, z))
-    const data = {
-      platefitTrack: 1,
-      id,
-      madeFrom: createHash('sha256').update(`${s.seed} ${id}`).digest('hex'),
-      plate: { width: s.width, height: s.height },
-      reference: 0,
-      motion: 'homography',
-      why: 'the true one',
-      frames: matrices.map((matrix, frame) => ({
-        frame,
-        state: 'tracked',
-        matrix,
-        spreadPx: 0.05,
-        agree: 4,
-        seen: 4,
-      })),
-      points: [],
-      said: [],
-    }
-    const text = `${JSON.stringify(data, null, 1)}\n`
-    const file = `tracks/${id}.json`
-    writeFileSync(join(folder, file), text)
-    const sha256 = createHash('sha256').update(text).digest('hex')
-    return { id, region, z, matrices, data: { file, sha256 } }
+    return { id, region, z, matrices: s.poses.map((pose) => planeMatrix(s, pose, z)) }
   })
 }
 
-function writeDocuments(folder: string, s: DepthsSetting, tracks: readonly Named[]): void {
-  const write = (name: string, value: unknown) =>
-    writeFileSync(join(folder, name), `${JSON.stringify(value, null, 2)}\n`)
-  write('three-depths.shot.json', depthsDocument(s, tracks, 'flat'))
-  for (const how of ['still', 'flat', 'layers'] as const)
-    write(`clean.${how}.shot.json`, depthsDocument(s, tracks, how, true))
-  write('true.json', { world: 'three-depths', setting: s, internalPx: internalParallax(s) })
+/** The document, and beside it what a tracker without error would write for it. */
+async function writeDocument(folder: string, s: DepthsSetting, how: How, clean: boolean): Promise<void> {
+  const tracks = trueTracks(s)
+  const name = clean ? `clean.${how}` : 'three-depths'
+  const shot = parseShot(depthsDocument(s, tracks, how, clean), name)
+  const plate = await openRecord(shot.plate, folder)
+  const keyOf = await trackKeys(shot, plate.info)
+  await plate.close()
+  const named = tracks.map((t, i) => {
+    const text = `${JSON.stringify(trackFile(s, t, keyOf(shot.tracks[i])), null, 1)}\n`
+    const file = `tracks/${name}-${t.id}.json`
+    writeFileSync(join(folder, file), text)
+    return { ...t, data: { file, sha256: createHash('sha256').update(text).digest('hex') } }
+  })
+  writeJson(folder, `${name}.shot.json`, depthsDocument(s, named, how, clean))
+}
+
+function trackFile(s: DepthsSetting, { id, matrices }: Named, madeFrom: string) {
+  return {
+    platefitTrack: 1,
+    id,
+    madeFrom,
+    plate: { width: s.width, height: s.height },
+    reference: 0,
+    motion: 'homography',
+    why: 'the true one',
+    frames: matrices.map((matrix, frame) => ({
+      frame,
+      state: 'tracked',
+      matrix,
+      spreadPx: 0.05,
+      agree: 4,
+      seen: 4,
+    })),
+    points: [],
+    said: [],
+  }
+}
+
+async function writeDocuments(folder: string, s: DepthsSetting): Promise<void> {
+  await writeDocument(folder, s, 'flat', false)
+  for (const how of ['still', 'flat', 'layers'] as const) await writeDocument(folder, s, how, true)
+  writeJson(folder, 'true.json', { world: 'three-depths', setting: s, internalPx: internalParallax(s) })
   const path = s.poses.map((p, k) => [k, p.right, p.down, p.forward].join(','))
   writeFileSync(join(folder, 'path.csv'), `frame,right,down,forward\n${path.join('\n')}\n`)
+}
+
+function writeJson(folder: string, name: string, value: unknown): void {
+  writeFileSync(join(folder, name), `${JSON.stringify(value, null, 2)}\n`)
 }
 
 function deep(v: Float32Array): Uint16Array {
