@@ -43,7 +43,7 @@ function shapeHide(shape: Shot['shapes'][number], number: number, plan: Plan): H
 }
 
 /** About the middle of its first key's points. @throws Problem as `trackOf` */
-function carryOf(shape: Shot['shapes'][number], { tracks }: Plan): Carriage['carry'] {
+export function carryOf(shape: Shot['shapes'][number], { tracks }: Pick<Plan, 'tracks'>): Carriage['carry'] {
   const { follow, keys } = shape
   if (follow === undefined) return undefined
   const points = keys[0]?.points ?? []

@@ -2,7 +2,7 @@
 
 import type { ElementSettings } from '../chain/element.js'
 import type { CastSettings, ComposeSettings } from '../chain/layOver.js'
-import { type Bend, bendMap, plateBend } from '../chain/lens/bend.js'
+import { type Bend, bendMap, type LensWays, lensWays, plateBend } from '../chain/lens/bend.js'
 import type { Distortion } from '../chain/lens/distortion/model.js'
 import { type SurfaceMask, surfaceMask } from '../chain/light/cast/apply.js'
 import type { Surface } from '../chain/light/cast/model.js'
@@ -204,12 +204,26 @@ export function bendOf(
   strength = 1,
 ): Bend | undefined {
   if (strength === 0) return undefined
-  const bent = plateSettled(shot, 'lens.distortion')?.map((k) => strength * k) as Distortion | undefined
+  const bent = distortionOf(shot, strength)
   const parted = plateSettled(shot, 'lens.aberration') as readonly [number, number] | undefined
   const [distortion, aberration] = [bent, parted && weakAberration(parted, strength)]
   const frame = { x: 0, y: 0, width, height }
   const map = bends.get([frame, distortion, aberration], () => bendMap(frame, distortion, aberration))
   return map && plateBend(frame, distortion, aberration, map)
+}
+
+function distortionOf(shot: Shot, strength: number): Distortion | undefined {
+  return plateSettled(shot, 'lens.distortion')?.map((k) => strength * k) as Distortion | undefined
+}
+
+/** Where the lens draws single places of the plate; undefined where it bends nothing. */
+export function waysOf(
+  shot: Shot,
+  { width, height }: Pick<Picture, 'width' | 'height'>,
+  strength = 1,
+): LensWays | undefined {
+  const bent = distortionOf(shot, strength)
+  return bent?.some((k) => k !== 0) ? lensWays({ x: 0, y: 0, width, height }, bent) : undefined
 }
 
 const grains = new Ready<GrainModel | undefined>('grains', 2)

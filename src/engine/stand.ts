@@ -17,8 +17,11 @@ export type Standing = (frame: number) => Stand | undefined
 /** Frames that are worked on at once: what is made of a stand is made once (`reach.ts` of placing). */
 const KEPT = 4
 
+/** What of a plan says where things stand. */
+export type Ground = Pick<Plan, 'shot' | 'plate' | 'tracks'>
+
 /** @throws Problem as `trackOf`; `place.no-camera`, `place.no-distance` */
-export function standingOf(e: ShotElement, picture: Picture, plan: Plan): Standing {
+export function standingOf(e: ShotElement, picture: Picture, plan: Ground): Standing {
   const placement = placementOf(e, picture, plan.shot, plan.plate.width)
   const drift = driftOf(e, picture, plan)
   const way = wayOf(e, plan)
@@ -39,7 +42,7 @@ export function standingOf(e: ShotElement, picture: Picture, plan: Plan): Standi
   return (frame) => kept.get(frame, () => stand(frame))
 }
 
-function driftOf(e: ShotElement, picture: Picture, plan: Plan): Drift | undefined {
+function driftOf(e: ShotElement, picture: Picture, plan: Ground): Drift | undefined {
   if (e.drift === undefined) return undefined
   const size = metresPerPixel(e, picture, plan)
   if (size === undefined || e.distanceM === undefined) {
@@ -54,7 +57,7 @@ function driftOf(e: ShotElement, picture: Picture, plan: Plan): Drift | undefine
   return { ...e.drift, distanceM: e.distanceM, metresPerPixel: size, middle }
 }
 
-function wayOf(e: ShotElement, plan: Plan): Way | undefined {
+function wayOf(e: ShotElement, plan: Ground): Way | undefined {
   const { follow } = e
   if (follow === undefined) return undefined
   const after = follow.after === undefined ? undefined : trackOf(plan.tracks, follow.after)

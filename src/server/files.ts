@@ -7,6 +7,9 @@ import { type FSWatcher, watch } from 'node:fs'
 import { dirname, extname, resolve } from 'node:path'
 import { Problem } from '../core/index.js'
 import { type FilesFound, findFiles, type Stage, stageOf } from '../engine/index.js'
+import { type Picture, pictureOf } from '../engine/plan.js'
+import type { Ground } from '../engine/stand.js'
+import { findTracks, type TracksFound } from '../engine/tracks.js'
 import { sourceIdentity } from '../media/index.js'
 import type { Shot } from '../shot/index.js'
 import { filesNamed, type Room } from './room.js'
@@ -23,6 +26,7 @@ export class Files {
   #reached: { readonly names: string; readonly done: Promise<void> } | undefined
   #stamps: Readonly<Record<string, string>> = {}
   #found: { readonly key: string; readonly found: FilesFound } | undefined
+  #tracks: { readonly key: string; readonly found: Promise<TracksFound> } | undefined
 
   /** @param document its absolute path; @param written is called after something was written in a folder of its files */
   constructor(document: string, room: Room, written: () => void) {
@@ -64,20 +68,42 @@ export class Files {
     return reached.done
   }
 
-  /** Files are opened again only where the document says something else of them, or they were made anew. */
   async stage(shot: Shot): Promise<Stage> {
+    return stageOf(shot, await this.#facts(shot))
+  }
+
+  /** What says where things stand; undefined where the plate cannot be opened. */
+  async ground(
+    shot: Shot,
+  ): Promise<{ ground: Ground; pictures: Readonly<Record<string, Picture>> } | undefined> {
+    const facts = await this.#facts(shot)
+    const plate = facts.get('plate')
+    if (plate === undefined || plate instanceof Problem) return undefined
+    const elements = shot.elements.flatMap(({ id }) => {
+      const found = facts.get(id)
+      return found === undefined || found instanceof Problem ? [] : [[id, pictureOf(found)] as const]
+    })
+    const key = JSON.stringify([shot.tracks, shot.plate, shot.camera, this.#stamps[shot.plate.file]])
+    if (this.#tracks?.key !== key)
+      this.#tracks = { key, found: findTracks(shot, dirname(this.#document), plate) }
+    const ground = { shot, plate: pictureOf(plate), tracks: await this.#tracks.found }
+    return { ground, pictures: Object.fromEntries(elements) }
+  }
+
+  /** Files are opened again only where the document says something else of them, or they were made anew. */
+  async #facts(shot: Shot): Promise<FilesFound> {
     try {
       await this.reach(shot)
     } catch (e) {
       if (!(e instanceof Problem)) throw e
-      return stageOf(shot, new Map(['plate', ...shot.elements.map((x) => x.id)].map((id) => [id, e])))
+      return new Map(['plate', ...shot.elements.map((x) => x.id)].map((id) => [id, e]))
     }
     const records = [shot.plate, ...shot.elements]
     const key = JSON.stringify(
       records.map(({ treatments: _, ...file }) => [fileKey(file), this.#stamps[file.file]]),
     )
     if (this.#found?.key !== key) this.#found = { key, found: await findFiles(shot, dirname(this.#document)) }
-    return stageOf(shot, this.#found.found)
+    return this.#found.found
   }
 
   close(): void {

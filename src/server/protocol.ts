@@ -13,6 +13,7 @@
  *   POST   /api/shot/undo, /redo     PathAsk → ShotState
  *   POST   /api/frame                FrameAsk → picture: three bytes a pixel, its size in the headers `x-width`, `x-height`;
  *                                    204 when the same page asked again before it was done
+ *   POST   /api/places               PlacesAsk → Places: where elements, shapes and tracks lie on a frame, as the picture shows them
  *   POST   /api/values               ValuesAsk → Values
  *   GET    /api/crop?path=P&tell=I&role=plate|result    PNG
  *   POST   /api/job                  JobAsk → JobState
@@ -25,6 +26,7 @@
  */
 import type { Readout } from '../colour/index.js'
 import type { ProblemDetail } from '../core/index.js'
+import type { Hand } from '../engine/hand.js'
 import type { Stage, StagedElement, StagedFile } from '../engine/stage.js'
 import type { LedgerRow, Progress, Tell, Undecided } from '../engine/types.js'
 import type { DeliveryFormat } from '../media/index.js'
@@ -70,8 +72,18 @@ export interface AddElementAsk extends PathAsk {
   readonly file: string
 }
 
+/** What a hand wants of an element on a frame: the server finds what that means for the document. */
+export interface HandEdit extends Hand {
+  readonly kind: 'hand'
+  readonly element: string
+  /** Frame of the shot on which it was done. */
+  readonly number: number
+}
+
+export type PageEdit = Edit | HandEdit
+
 export interface EditAsk extends PathAsk {
-  readonly edit: Edit
+  readonly edit: PageEdit
 }
 
 /** The shot as it stands, and what is known of it. */
@@ -155,7 +167,13 @@ export interface FrameAsk extends PathAsk {
   /** A name that the page gives itself: it waits for one picture at a time, and what it asked before is given up. */
   readonly page?: string
   /** An edit that is not made yet: what a hand that drags would see. */
-  readonly edit?: Edit
+  readonly edit?: PageEdit
+}
+
+export interface PlacesAsk extends PathAsk {
+  readonly number: number
+  /** As that of a frame. */
+  readonly edit?: PageEdit
 }
 
 export interface ValuesAsk extends PathAsk {

@@ -115,7 +115,8 @@ export class Room {
   /** Refuses a document whose files lie outside, unless a person named that very document. @throws Problem `server.outside` */
   async checkShot(path: string, shot: Shot): Promise<void> {
     if (path === this.trusted) return
-    for (const file of filesNamed(shot)) {
+    const tracks = shot.tracks.flatMap((t) => [t.file, t.data?.file]).filter((f) => f !== undefined)
+    for (const file of [...filesNamed(shot), ...tracks]) {
       if (!(await this.holdsFiles(resolve(dirname(path), file)))) {
         throw new Problem({
           ...outside(file).detail,

@@ -6,7 +6,7 @@ import type { FastifyInstance, FastifyReply } from 'fastify'
 import { z } from 'zod'
 import { Problem } from '../core/index.js'
 import { newShot } from '../engine/index.js'
-import { applyEdit, editSchema, parseEdit, parseShot } from '../shot/index.js'
+import { editSchema, parseEdit } from '../shot/index.js'
 import { FILE_POLICY } from './guard.js'
 import { mediaFacts } from './media.js'
 import type { Room } from './room.js'
@@ -16,6 +16,13 @@ import { receive } from './upload.js'
 const path = z.string().min(1).max(4096)
 const pixels = z.number().int().min(1).max(16384)
 const frame = z.number().int().nonnegative()
+
+const spot = z.tuple([z.number(), z.number()])
+const hand = z.strictObject({
+  ...{ kind: z.literal('hand'), element: z.string(), number: frame },
+  ...{ anchor: spot.optional(), corner: spot.optional(), by: z.number().positive().optional() },
+})
+const edit = z.union([hand, editSchema])
 
 const asks = {
   path: z.object({ path }),
@@ -29,8 +36,9 @@ const asks = {
     width: pixels,
     stops: z.number().min(-12).max(12).default(0),
     page: z.string().max(64).default(''),
-    edit: editSchema.optional(),
+    edit: edit.optional(),
   }),
+  places: z.object({ path, number: frame, edit: edit.optional() }),
   values: z.object({ path, number: frame, x: z.number(), y: z.number(), width: pixels }),
   crop: z.object({ path, tell: z.coerce.number().int().nonnegative(), role: z.enum(['plate', 'result']) }),
   job: z.intersection(
@@ -91,7 +99,8 @@ export function addRoutes(app: FastifyInstance, room: Room, shots: Shots): void 
   app.post('/api/shot/edit', async ({ body }) => {
     const ask = asked(asks.edit, body)
     const shot = await shots.get(ask.path)
-    await shot.edit(parseEdit(ask.edit))
+    const byHand = hand.safeParse(ask.edit)
+    await shot.edit(byHand.success ? byHand.data : parseEdit(ask.edit))
     return shot.state()
   })
   app.post('/api/shot/element', async ({ body }) => {
@@ -114,15 +123,18 @@ export function addRoutes(app: FastifyInstance, room: Room, shots: Shots): void 
   app.post('/api/frame', async ({ body }, reply) => {
     const { path: of, edit, ...ask } = asked(asks.frame, body)
     const shot = await shots.look(of)
-    const { shot: now, path: at } = shot.document
-    const changed = edit === undefined ? undefined : parseShot(applyEdit(now, edit), at)
-    const made = await shot.frame(ask, changed)
+    const made = await shot.frame(ask, await shot.with(edit))
     if (made === undefined) return reply.code(204).send()
     const { rgb, width, height } = made
     return reply
       .headers({ 'x-width': width, 'x-height': height, 'cache-control': 'no-store' })
       .type('application/octet-stream')
       .send(Buffer.from(rgb.buffer, rgb.byteOffset, rgb.byteLength))
+  })
+  app.post('/api/places', async ({ body }) => {
+    const { path: of, number, edit } = asked(asks.places, body)
+    const shot = await shots.look(of)
+    return shot.places(number, await shot.with(edit))
   })
   app.post('/api/values', async ({ body }) => {
     const { path: of, ...ask } = asked(asks.values, body)

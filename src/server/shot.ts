@@ -1,11 +1,13 @@
 /** A shot that is open on the page: its document, files, pictures, and the one job that works on it. */
 import { join } from 'node:path'
 import { Problem } from '../core/index.js'
+import { placeByHand } from '../engine/hand.js'
 import { addElement } from '../engine/index.js'
 import { ledgerRows } from '../engine/ledger.js'
+import { type Places, placesAt } from '../engine/places.js'
 import type { Studio } from '../engine/preview/studio.js'
 import type { CheckResult, Progress } from '../engine/types.js'
-import type { Edit, Shot } from '../shot/index.js'
+import { applyEdit, type Edit, elementOf, parseShot, type Shot } from '../shot/index.js'
 import { LiveDocument } from './document.js'
 import { detailOf, sayDefect } from './failure.js'
 import { faultsNow } from './faults.js'
@@ -15,7 +17,16 @@ import { type Started, startJob } from './job/start.js'
 import type { Answers, Checked, Task } from './job/task.js'
 import { type Made, madeOf, nextRender, nextReport } from './made.js'
 import { Pictures } from './pictures.js'
-import type { CheckState, Fault, FrameAsk, JobAsk, JobState, ShotState, ValuesAsk } from './protocol.js'
+import type {
+  CheckState,
+  Fault,
+  FrameAsk,
+  JobAsk,
+  JobState,
+  PageEdit,
+  ShotState,
+  ValuesAsk,
+} from './protocol.js'
 import { isOlder, noteRender } from './renders.js'
 import { pictureRevisionOf } from './revision.js'
 import type { Room } from './room.js'
@@ -97,8 +108,34 @@ export class OpenShot {
     }
   }
 
-  edit(edit: Edit): Promise<void> {
-    return this.document.edit(edit)
+  async edit(edit: PageEdit): Promise<void> {
+    return this.document.edit(await this.#meant(edit))
+  }
+
+  /** The document as an edit would have it. */
+  async with(edit: PageEdit | undefined): Promise<Shot> {
+    const { shot, path } = this.document
+    return edit === undefined ? shot : parseShot(applyEdit(shot, await this.#meant(edit)), path)
+  }
+
+  /** What a hand on the picture means for the document. @throws Problem as `placeByHand` */
+  async #meant(edit: PageEdit): Promise<Edit> {
+    if (edit.kind !== 'hand') return edit
+    const { shot } = this.document
+    const { kind: _, element, number, ...hand } = edit
+    const on = await this.#files.ground(shot)
+    const picture = on?.pictures[element]
+    const base = { kind: 'place', element } as const
+    if (on === undefined || picture === undefined) return base
+    return { ...base, ...placeByHand(elementOf(shot, element), picture, number, on.ground, hand) }
+  }
+
+  /** Where things lie on a frame. */
+  async places(number: number, shot: Shot): Promise<Places> {
+    const on = await this.#files.ground(shot)
+    return on === undefined
+      ? { elements: [], shapes: [], tracks: [] }
+      : placesAt(number, on.ground, on.pictures)
   }
 
   /** @param file relative to the opened folder */
@@ -108,8 +145,7 @@ export class OpenShot {
     void this.look(true)
   }
 
-  /** @param shot as an edit that is not made yet would have it */
-  async frame(ask: Omit<FrameAsk, 'path' | 'edit'>, shot: Shot = this.document.shot) {
+  async frame(ask: Omit<FrameAsk, 'path' | 'edit'>, shot: Shot) {
     await this.#files.reach(shot)
     return this.#pictures.frame({ shot, stamps: this.#files.stamps }, ask)
   }

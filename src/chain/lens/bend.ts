@@ -9,13 +9,17 @@ const STEP = 8
 const STRAIGHT: Distortion = [0, 0, 0, 0, 0]
 const UNCOLOURED: Aberration = [1, 1]
 
-export interface Bend {
-  /** From the plate's pixels to those of a plate without distortion. */
-  readonly map: WarpMap
+/** Places through the lens, both ways. */
+export interface LensWays {
   /** Where the lens draws, in green, what lies at (x, y) on a plate without distortion; plate pixels. */
   readonly drawn: (x: number, y: number) => [number, number]
   /** The way back: what lies there without distortion. */
   readonly straight: (x: number, y: number) => [number, number]
+}
+
+export interface Bend extends LensWays {
+  /** From the plate's pixels to those of a plate without distortion. */
+  readonly map: WarpMap
 }
 
 export function bendReach(bend: Bend | undefined): Reach {
@@ -85,15 +89,17 @@ export function plateBend(
   aberration: Aberration = UNCOLOURED,
   map = bendMap(frame, distortion, aberration),
 ): Bend | undefined {
-  if (map === undefined) return undefined
+  return map && { map, ...lensWays(frame, distortion) }
+}
+
+/** Of single places, without a map. */
+export function lensWays(frame: Region, distortion: Distortion): LensWays {
   const { x0, y0, unit } = lensOn(frame)
-  const drawn = (x: number, y: number): [number, number] => {
-    const [u, v] = distort(distortion, (x - x0) / unit, (y - y0) / unit)
-    return [x0 + unit * u, y0 + unit * v]
-  }
-  const back = (x: number, y: number): [number, number] => {
-    const [u, v] = undistort(distortion, (x - x0) / unit, (y - y0) / unit)
-    return [x0 + unit * u, y0 + unit * v]
-  }
-  return { map, drawn, straight: back }
+  const through =
+    (way: typeof distort) =>
+    (x: number, y: number): [number, number] => {
+      const [u, v] = way(distortion, (x - x0) / unit, (y - y0) / unit)
+      return [x0 + unit * u, y0 + unit * v]
+    }
+  return { drawn: through(distort), straight: through(undistort) }
 }
