@@ -20,7 +20,7 @@ export function Work({ shot }: { shot: ShotState }) {
         <div className="band">
           {shot.plate.width > 0 ? (
             <>
-              <Looking />
+              <Looking shot={shot} />
               <Picture shot={shot} />
               <Values shot={shot} />
             </>

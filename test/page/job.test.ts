@@ -48,7 +48,7 @@ describe.skipIf(noBrowser !== undefined)(
         .waitFor()
 
       // The element in hand: dragged, then nudged by keys.
-      const outline = page.locator('.outline rect').first()
+      const outline = page.locator('.outline polygon').first()
       const box = (await outline.boundingBox()) as { x: number; y: number; width: number; height: number }
       const middle = [box.x + box.width / 2, box.y + box.height / 2] as const
       await page.mouse.move(...middle)

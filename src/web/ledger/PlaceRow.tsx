@@ -4,9 +4,11 @@ import type { Shot, ShotElement } from '../../shot/schema.js'
 import { NumberField } from '../parts/NumberField.js'
 import { edit } from '../state/acts.js'
 import { placeDraft } from '../state/draft.js'
+import { places } from '../state/places.js'
 import { useStore } from '../state/store.js'
 import { view } from '../state/view.js'
 import { CameraField } from './CameraField.js'
+import { Following } from './Following.js'
 
 interface Props {
   readonly element: ShotElement
@@ -32,8 +34,10 @@ export function PlaceRow({ element, state, camera }: Props) {
   const change = useStore(view, (v) => v.draft)
   const mine = placeDraft(element.id, change)
   const base = { kind: 'place', element: element.id } as const
-  const { x, y } = mine?.position ?? element.position
-  const scale = mine?.scale ?? state.scale
+  const held = change?.kind === 'hand' && change.element === element.id ? change : undefined
+  const now = useStore(places, (p) => p.now?.elements.find((e) => e.id === element.id))
+  const { x, y } = (held && now?.position) ?? element.position
+  const scale = (held && now?.scale) ?? state.scale
   return (
     <div className="place">
       <NumberField
@@ -47,7 +51,7 @@ export function PlaceRow({ element, state, camera }: Props) {
       <NumberField
         label="Real height"
         unit="m"
-        value={height ?? (mine?.scale === undefined ? state.heightM : undefined)}
+        value={height ?? (held?.by === undefined && held?.corner === undefined ? state.heightM : undefined)}
         min={0.001}
         digits={3}
         onCommit={setHeight}
@@ -81,6 +85,7 @@ export function PlaceRow({ element, state, camera }: Props) {
       />
       <CameraField camera={camera} field="sensorWidthMm" />
       <CameraField camera={camera} field="focalLengthMm" />
+      <Following element={element} place={now} />
       {height !== undefined && !ready && (
         <p className="lacking">The real height counts once these are known: {lacking.join(', ')}.</p>
       )}

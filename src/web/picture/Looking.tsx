@@ -1,4 +1,5 @@
-import type { FrameView } from '../../server/protocol.js'
+import { Switch } from 'react-aria-components'
+import type { FrameView, ShotState } from '../../server/protocol.js'
 import { Choice } from '../parts/Choice.js'
 import { Stepper } from '../parts/Stepper.js'
 import { useStore } from '../state/store.js'
@@ -17,8 +18,8 @@ const CHANNELS: readonly (readonly [Channel, string])[] = [
 ]
 
 /** How the picture is looked at. */
-export function Looking() {
-  const { shown, against, channel, stops } = useStore(view, (v) => v)
+export function Looking({ shot: { shot } }: { shot: ShotState }) {
+  const { shown, against, channel, stops, marked } = useStore(view, (v) => v)
   return (
     <div className="looking">
       <Choice label="Show" value={shown} options={VIEWS} onChange={(v) => view.set({ shown: v })} />
@@ -30,6 +31,12 @@ export function Looking() {
       />
       <Choice label="Channel" value={channel} options={CHANNELS} onChange={(v) => view.set({ channel: v })} />
       <Stepper label="Stops" value={stops} min={-6} max={6} onChange={(v) => view.set({ stops: v })} />
+      {shot.shapes.length + shot.tracks.length > 0 && (
+        <Switch className="marked" isSelected={marked} onChange={(on) => view.set({ marked: on })}>
+          <i className="switch" />
+          Shapes and tracks
+        </Switch>
+      )}
     </div>
   )
 }

@@ -1,14 +1,14 @@
 import { type KeyboardEvent, type PointerEvent, useRef } from 'react'
-import type { ElementState } from '../../server/protocol.js'
-import type { ShotElement } from '../../shot/schema.js'
+import type { ElementPlace, Spot } from '../../engine/places.js'
+import type { HandEdit } from '../../server/protocol.js'
 import { commit } from '../state/acts.js'
-import { draft, draftByKeys, forget, placeDraft } from '../state/draft.js'
+import { draft, draftByKeys, forget, handDraft } from '../state/draft.js'
 import { useStore } from '../state/store.js'
 import { view } from '../state/view.js'
+import { pointsOf } from './points.js'
 
 interface Props {
-  readonly element: ShotElement
-  readonly state: ElementState
+  readonly place: ElementPlace
   /** Plate pixels to the pixel of the screen. */
   readonly toPlate: number
 }
@@ -16,46 +16,36 @@ interface Props {
 interface Held {
   readonly x: number
   readonly y: number
-  readonly from: { readonly x: number; readonly y: number }
-  /** Of the corner from the middle, where that is what is held. */
-  readonly scale: number | undefined
+  /** Where what is held was then. */
+  readonly from: Spot
+  readonly part: 'anchor' | 'corner'
 }
 
-/** Least scale that a hand reaches; the document takes any above 0. */
-const LEAST = 0.01
-const tidy = (v: number, digits = 1) => Number(v.toFixed(digits))
+const moved = ([x, y]: Spot, dx: number, dy: number): Spot => [x + dx, y + dy]
 
-/** The border of an element on the picture: dragging moves it, its corner scales it, keys do both. */
-export function Outline({ element, state, toPlate }: Props) {
+/** The border of an element on the picture, where it lies on this frame: dragging moves it, its corner scales it, keys do both. */
+export function Outline({ place, toPlate }: Props) {
   const held = useRef<Held>(undefined)
-  const change = useStore(view, (v) => v.draft)
-  const selected = useStore(view, (v) => v.selected) === element.id
-  const mine = placeDraft(element.id, change)
-  const { x, y } = mine?.position ?? element.position
-  const scale = mine?.scale ?? state.scale ?? 1
-  const [width, height] = [state.width * scale, state.height * scale]
-  const base = { kind: 'place', element: element.id } as const
+  const { draft: change, selected, frame } = useStore(view, (v) => v)
+  const { id, border, corners, anchor } = place
+  const [first, , last] = corners
+  const mine = handDraft(id, frame, change)
   /** What a hand did before it rested stays in the same edit. */
-  const before = mine ?? base
+  const before: HandEdit = mine ?? { kind: 'hand', element: id, number: frame }
+  if (anchor === null) return null
 
-  const grab = (e: PointerEvent, corner: boolean) => {
+  const grab = (e: PointerEvent, part: Held['part'], from: Spot) => {
     if (e.button !== 0) return
     e.stopPropagation()
     e.currentTarget.setPointerCapture(e.pointerId)
-    view.set({ selected: element.id })
-    held.current = { x: e.clientX, y: e.clientY, from: { x, y }, scale: corner ? scale : undefined }
+    view.set({ selected: id })
+    held.current = { x: e.clientX, y: e.clientY, from, part }
   }
   const move = (e: PointerEvent) => {
     const h = held.current
     if (h === undefined) return
-    const [dx, dy] = [(e.clientX - h.x) * toPlate, (e.clientY - h.y) * toPlate]
-    if (h.scale === undefined) {
-      draft({ ...before, position: { x: tidy(h.from.x + dx), y: tidy(h.from.y + dy) } })
-      return
-    }
-    const reach = Math.hypot(state.width, state.height) / 2
-    const along = (dx * state.width + dy * state.height) / Math.hypot(state.width, state.height)
-    draft({ ...before, scale: tidy(Math.max(h.scale + along / reach, LEAST), 4) })
+    const to = moved(h.from, (e.clientX - h.x) * toPlate, (e.clientY - h.y) * toPlate)
+    draft({ ...before, [h.part]: to })
   }
   const let_go = () => {
     if (held.current === undefined) return
@@ -69,10 +59,10 @@ export function Outline({ element, state, toPlate }: Props) {
     if (e.key === 'Escape') forget()
     else if (way !== undefined) {
       const [dx = 0, dy = 0] = way
-      draftByKeys({ ...before, position: { x: tidy(x + dx * far), y: tidy(y + dy * far) } })
+      draftByKeys({ ...before, anchor: moved(before.anchor ?? anchor, dx * far, dy * far) })
     } else if (grow !== undefined) {
       const by = e.shiftKey && e.key !== '+' ? 0.1 : 0.01
-      draftByKeys({ ...before, scale: tidy(Math.max(scale * (1 + grow * by), LEAST), 4) })
+      draftByKeys({ ...before, by: (before.by ?? 1) * (1 + grow * by) })
     } else return
     e.preventDefault()
     e.stopPropagation()
@@ -83,33 +73,35 @@ export function Outline({ element, state, toPlate }: Props) {
     // biome-ignore lint/a11y/useSemanticElements: a part of a drawing has no element of its own for this
     // biome-ignore lint/a11y/noInteractiveElementToNoninteractiveRole: a part of a drawing that takes keys
     <g
-      className={selected ? 'outline selected' : 'outline'}
+      className={selected === id ? 'outline selected' : 'outline'}
       role="group"
       tabIndex={0}
-      aria-label={`${element.id}: arrow keys move it, plus and minus change its size; Shift for ten`}
+      aria-label={`${id}: arrow keys move it, plus and minus change its size; Shift for ten`}
       onKeyDown={key}
-      onFocus={() => view.set({ selected: element.id })}
+      onFocus={() => view.set({ selected: id })}
     >
-      <rect
-        x={x - width / 2}
-        y={y - height / 2}
-        width={width}
-        height={height}
-        onPointerDown={(e) => grab(e, false)}
+      <polygon
+        points={pointsOf(border)}
+        onPointerDown={(e) => grab(e, 'anchor', before.anchor ?? anchor)}
         {...hands}
       />
-      <rect
-        className="corner"
-        x={x + width / 2 - size / 2}
-        y={y + height / 2 - size / 2}
-        width={size}
-        height={size}
-        onPointerDown={(e) => grab(e, true)}
-        {...hands}
-      />
-      <text x={x - width / 2 + 6 * toPlate} y={y - height / 2 + 16 * toPlate} fontSize={12 * toPlate}>
-        {element.id}
-      </text>
+      <circle className="anchor" cx={anchor[0]} cy={anchor[1]} r={2 * toPlate} />
+      {last && (
+        <rect
+          className="corner"
+          x={last[0] - size / 2}
+          y={last[1] - size / 2}
+          width={size}
+          height={size}
+          onPointerDown={(e) => grab(e, 'corner', last)}
+          {...hands}
+        />
+      )}
+      {first && (
+        <text x={first[0] + 6 * toPlate} y={first[1] + 16 * toPlate} fontSize={12 * toPlate}>
+          {id}
+        </text>
+      )}
     </g>
   )
 }

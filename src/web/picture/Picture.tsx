@@ -1,5 +1,6 @@
 import { useEffect, useRef, useState } from 'react'
 import type { ShotState } from '../../server/protocol.js'
+import { placesOnChange } from '../state/places.js'
 import { useStore } from '../state/store.js'
 import { VIEW_NAMES, view } from '../state/view.js'
 import { wishOnChange } from '../state/wishes.js'
@@ -17,6 +18,7 @@ export function Picture({ shot }: { shot: ShotState }) {
   const { shown, against, cut, stops, drawing } = useStore(view, (v) => v)
   const { width, height } = shot.plate
   useEffect(wishOnChange, [])
+  useEffect(placesOnChange, [])
   useEffect(() => {
     const box = frame.current
     if (box === null) return

@@ -1,15 +1,14 @@
 /** Everything that a person does to a shot. What a hand is still making is written before anything else is done. */
-import type { JobAsk } from '../../server/protocol.js'
-import type { Edit } from '../../shot/command.js'
+import type { JobAsk, PageEdit } from '../../server/protocol.js'
 import { api } from './api.js'
 import { attempt, enterShot, exitShot, onShot, session, tookJob } from './session.js'
 import { view } from './view.js'
 
 /** What a hand did while the server was away: made when it is back. */
-let waiting: Edit[] = []
+let waiting: PageEdit[] = []
 
 /** @returns whether it is in the document */
-export async function edit(change: Edit): Promise<boolean> {
+export async function edit(change: PageEdit): Promise<boolean> {
   const { here } = session.get()
   const made = here && (await attempt(() => onShot((path) => api.edit(path, change))))
   if (!session.get().here) waiting.push(change)

@@ -1,5 +1,6 @@
 /** The server's contract (`server/protocol.ts`) as functions. */
 import type { ProblemDetail } from '../../core/index.js'
+import type { Places } from '../../engine/places.js'
 import type {
   AddElementAsk,
   Dropped,
@@ -10,12 +11,13 @@ import type {
   JobState,
   MediaFacts,
   NewShotAsk,
+  PageEdit,
+  PlacesAsk,
   ShotState,
   UploadHead,
   Values,
   ValuesAsk,
 } from '../../server/protocol.js'
-import type { Edit } from '../../shot/command.js'
 
 /** What the server refused or could not do. */
 export class Refused extends Error {
@@ -43,11 +45,12 @@ export const api = {
   media: (path: string) => json<MediaFacts>('GET', `/api/media?path=${encodeURIComponent(path)}`),
   newShot: (ask: NewShotAsk) => json<{ path: string }>('POST', '/api/shot', ask),
   shot: (path: string) => json<ShotState>('GET', `/api/shot?path=${encodeURIComponent(path)}`),
-  edit: (path: string, edit: Edit) =>
+  edit: (path: string, edit: PageEdit) =>
     json<ShotState>('POST', '/api/shot/edit', { path, edit } satisfies EditAsk, true),
   addElement: (path: string, file: string) =>
     json<ShotState>('POST', '/api/shot/element', { path, file } satisfies AddElementAsk),
   step: (path: string, way: 'undo' | 'redo') => json<ShotState>('POST', `/api/shot/${way}`, { path }),
+  places: (ask: PlacesAsk) => json<Places>('POST', '/api/places', ask),
   values: (ask: ValuesAsk) => json<Values>('POST', '/api/values', ask),
   job: (ask: JobAsk) => json<JobState>('POST', '/api/job', ask),
   cancel: (path: string) => json<JobState | null>('DELETE', `/api/job?path=${encodeURIComponent(path)}`),

@@ -1,4 +1,5 @@
 /** An edit that a hand is making: seen at once, written when the hand is done or does something else. */
+import type { HandEdit, PageEdit } from '../../server/protocol.js'
 import type { Edit } from '../../shot/command.js'
 import { commit, edit } from './acts.js'
 import { view } from './view.js'
@@ -9,7 +10,7 @@ let resting: ReturnType<typeof setTimeout> | undefined
 
 export type Place = Extract<Edit, { kind: 'place' }>
 
-export function draft(change: Edit): void {
+export function draft(change: PageEdit): void {
   clearTimeout(resting)
   const { draft: before } = view.get()
   if (before !== undefined && inHand(before) !== inHand(change)) void edit(before)
@@ -17,7 +18,7 @@ export function draft(change: Edit): void {
 }
 
 /** For keys: what is done between two rests is one edit. */
-export function draftByKeys(change: Edit): void {
+export function draftByKeys(change: PageEdit): void {
   draft(change)
   resting = setTimeout(commit, REST_MS)
 }
@@ -28,12 +29,22 @@ export function forget(): void {
 }
 
 /** The draft of this element's place, if there is one. */
-export function placeDraft(id: string, change: Edit | undefined): Place | undefined {
+export function placeDraft(id: string, change: PageEdit | undefined): Place | undefined {
   return change?.kind === 'place' && change.element === id ? change : undefined
 }
 
+/** What a hand on the picture does to this element on this frame, if it does. */
+export function handDraft(id: string, number: number, change: PageEdit | undefined): HandEdit | undefined {
+  return change?.kind === 'hand' && change.element === id && change.number === number ? change : undefined
+}
+
 /** What a hand holds: a draft takes the place of another one only of the same. */
-function inHand(change: Edit): string {
-  const { kind, element, link } = change as { kind: string; element?: string; link?: string }
-  return JSON.stringify([kind, element, link])
+function inHand(change: PageEdit): string {
+  const { kind, element, link, number } = change as {
+    readonly kind: string
+    readonly element?: string
+    readonly link?: string
+    readonly number?: number
+  }
+  return JSON.stringify([kind, element, link, number])
 }

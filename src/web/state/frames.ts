@@ -2,8 +2,7 @@
  * Pictures from the server, kept by everything that they depend on. A later ask makes the server drop an earlier one, so they are
  * asked for one after the other: what is on screen first, the newest wish before older ones, then what comes next.
  */
-import type { FrameView, ShotState } from '../../server/protocol.js'
-import type { Edit } from '../../shot/command.js'
+import type { FrameView, PageEdit, ShotState } from '../../server/protocol.js'
 import { Away, api } from './api.js'
 
 export interface Wish {
@@ -12,7 +11,7 @@ export interface Wish {
   readonly view: FrameView
   readonly width: number
   readonly stops: number
-  readonly draft: Edit | undefined
+  readonly draft: PageEdit | undefined
 }
 
 /** What kept pictures may take. */

@@ -1,6 +1,5 @@
 /** How the shot is looked at; nothing of this is kept. */
-import type { FrameView } from '../../server/protocol.js'
-import type { Edit } from '../../shot/command.js'
+import type { FrameView, PageEdit } from '../../server/protocol.js'
 import type { ShotElement } from '../../shot/schema.js'
 import { Store } from './store.js'
 
@@ -29,9 +28,11 @@ interface View {
   /** Id of the element in hand. */
   readonly selected: string | undefined
   /** An edit that a hand is making. */
-  readonly draft: Edit | undefined
+  readonly draft: PageEdit | undefined
   /** A place to compare with that is being drawn, plate pixels. */
   readonly drawing: Box | undefined
+  /** Shapes and tracks are drawn over the picture. */
+  readonly marked: boolean
   /** Plate pixel under the pointer. */
   readonly point: readonly [number, number] | undefined
   /** Index of the tell that is looked at. */
@@ -52,6 +53,7 @@ export const view = new Store<View>({
   selected: undefined,
   draft: undefined,
   drawing: undefined,
+  marked: true,
   point: undefined,
   tell: undefined,
   width: 0,
