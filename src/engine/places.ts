@@ -6,7 +6,8 @@ import { isCarried, placed } from '../chain/place/raster/map.js'
 import { shapeAt } from '../chain/place/shape/moments.js'
 import { firstShown } from '../chain/shutter/cadence/model.js'
 import { Problem, type ProblemDetail } from '../core/index.js'
-import type { Shot, ShotElement, Track, TrackFrame } from '../shot/index.js'
+import { shapesBefore } from '../shot/before.js'
+import { applyEdit, type Shot, type ShotElement, type Track, type TrackFrame } from '../shot/index.js'
 import { strengthOf } from '../shot/strength.js'
 import { carryOf } from './hides.js'
 import type { Picture } from './plan.js'
@@ -33,7 +34,7 @@ export interface ElementPlace {
   readonly scale: number | null
   /** What its track knows of this frame. */
   readonly track?: TrackState
-  /** Why nobody can tell where it lies. */
+  /** Why nobody can tell where it lies, or what hides it. */
   readonly problem?: ProblemDetail
 }
 
@@ -71,6 +72,15 @@ export function placesAt(
   }
 }
 
+/** The shot without the elements that cannot be placed: what is left can be looked at. */
+export function placeable(shot: Shot, { elements }: Places): Shot {
+  return elements.reduce(
+    (left, { id, problem }) =>
+      problem === undefined ? left : applyEdit(left, { kind: 'removeElement', element: id }),
+    shot,
+  )
+}
+
 /** What cannot be told is said where it is asked for: by the element that goes with it, by the commands. */
 function told<T, R>(all: readonly T[], tell: (one: T) => R): R[] {
   return all.flatMap((one) => {
@@ -99,6 +109,7 @@ function elementAt(e: ShotElement, picture: Picture, number: number, ground: Gro
     scale = scaleOf(e, picture, ground.shot, ground.plate.width)
     const track = trackState(e, picture, number, ground)
     const more = track === undefined ? { scale } : { scale, track }
+    for (const s of shapesBefore(ground.shot, e)) carryOf(s, ground)
     const map = standingOf(e, picture, ground)(number)?.map
     if (map === undefined) return { ...none, ...more }
     const lens = waysOf(ground.shot, ground.plate, strengthOf(e, 'lens'))

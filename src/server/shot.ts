@@ -4,7 +4,7 @@ import { Problem } from '../core/index.js'
 import { placeByHand } from '../engine/hand.js'
 import { addElement } from '../engine/index.js'
 import { ledgerRows } from '../engine/ledger.js'
-import { type Places, placesAt } from '../engine/places.js'
+import { type Places, placeable, placesAt } from '../engine/places.js'
 import type { Studio } from '../engine/preview/studio.js'
 import type { CheckResult, Progress } from '../engine/types.js'
 import { applyEdit, type Edit, elementOf, parseShot, type Shot } from '../shot/index.js'
@@ -146,14 +146,14 @@ export class OpenShot {
   }
 
   async frame(ask: Omit<FrameAsk, 'path' | 'edit'>, shot: Shot) {
-    await this.#files.reach(shot)
-    return this.#pictures.frame({ shot, stamps: this.#files.stamps }, ask)
+    const seen = placeable(shot, await this.places(ask.number, shot))
+    return this.#pictures.frame({ shot: seen, stamps: this.#files.stamps }, ask)
   }
 
   async values(ask: Omit<ValuesAsk, 'path'>) {
     const { shot } = this.document
-    await this.#files.reach(shot)
-    return this.#pictures.values({ shot, stamps: this.#files.stamps }, ask)
+    const seen = placeable(shot, await this.places(ask.number, shot))
+    return this.#pictures.values({ shot: seen, stamps: this.#files.stamps }, ask)
   }
 
   /** Nobody looks at it: its files are closed until somebody does. */

@@ -151,6 +151,9 @@ describe.skipIf(noBrowser !== undefined)(`what follows a track${noBrowser ? ` ($
     await writeFile(shotFile(folder), JSON.stringify(stale))
     await page.getByText('was followed on another plate, or for another ask').waitFor()
     await page.getByText('Run `platefit track SHOT wall`.').first().waitFor()
+    // What can be placed is still to be seen: the plate alone.
+    await goTo(2)
+    await pictured(page)
     await trackShot(shotFile(folder))
     await page.getByText('was followed on another plate').waitFor({ state: 'detached' })
   })
