@@ -101,7 +101,7 @@ function seen(shot: Shot, frame: number): Float32Array {
 }
 
 /** Bilinear; beyond its border the surface is mirrored. */
-function read({ width, height, data }: Surface, x: number, y: number): number {
+export function read({ width, height, data }: Surface, x: number, y: number): number {
   const [u, v] = [x - 0.5, y - 0.5]
   const [i, j] = [Math.floor(u), Math.floor(v)]
   const own = (a: number, b: number) => data[mirrored(b, height) * width + mirrored(a, width)]!
@@ -116,7 +116,7 @@ function mirrored(i: number, n: number): number {
 }
 
 /** Sum of twelve, less six. */
-function normal(frame: number, x: number, y: number): number {
+export function normal(frame: number, x: number, y: number): number {
   let sum = -6
   for (let k = 0; k < 12; k++) sum += chance(frame, x, y, k)
   return sum

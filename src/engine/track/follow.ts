@@ -1,4 +1,5 @@
 /** Follows tracks over a plate's frames: where each of their marks was seen, and what is to be said of it. */
+import { LEAST_POINTS } from '../../chain/place/motion/surface/fit.js'
 import { Problem, type ProblemDetail } from '../../core/index.js'
 import type { Source } from '../../media/index.js'
 import { openVision, type Place, type Vision } from '../../vision/index.js'
@@ -10,6 +11,7 @@ import { PlaneFollower } from './plane.js'
 import { PointsFollower } from './points.js'
 import type { Jump } from './scene.js'
 import type { Evidence } from './solve.js'
+import { SurfaceFollower } from './surface.js'
 import { type Course, passLength, type Swept, sweep } from './sweep.js'
 import { chooseWindow, noiseOf } from './texture.js'
 
@@ -21,6 +23,8 @@ export interface Wanted {
   readonly count: number
   readonly points?: readonly Place[] | undefined
   readonly region?: readonly Place[] | undefined
+  /** What is within the region bends. */
+  readonly bends?: boolean | undefined
   readonly corrections?: readonly Correction[] | undefined
 }
 
@@ -29,8 +33,9 @@ export interface Followed {
   readonly said: readonly string[]
 }
 
-/** Marks of a region that are needed at least: below, its motion rests on chance. */
+/** Marks of a region that are needed at least: below, its motion rests on chance. A bend needs more. */
 const LEAST_MARKS = 4
+const BENDING_MARKS = 2 * LEAST_POINTS
 /** Marks are told of no more than that, those first that were seen longest. */
 const TOLD = 400
 
@@ -109,11 +114,12 @@ function faultOf(ask: Ask, w: Wanted, luma: Luma): ProblemDetail[] | undefined {
     })
   }
   const count = begin(ask, w, luma).marks.length
-  if (count >= LEAST_MARKS) return undefined
+  if (count >= (w.bends === true ? BENDING_MARKS : LEAST_MARKS)) return undefined
   return [fault(`only ${count} places within it can be told from their neighbours`, `tracks.${w.id}`)]
 }
 
 function begin(ask: Ask, w: Wanted, luma: Luma): Follower {
+  if (w.region !== undefined && w.bends === true) return new SurfaceFollower(ask, luma, w.region)
   if (w.points === undefined) return new PlaneFollower(ask, luma, w.region)
   const marks = w.points.map((p) => {
     const at = ask.lens.filmed(p)

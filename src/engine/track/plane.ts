@@ -258,7 +258,8 @@ export class PlaneFollower implements Follower {
 /** Half the way over which a mapping's change is taken, px. */
 const NEAR = 6
 
-function turnAt(map: (p: Place) => Place, [x, y]: Place): Turn {
+/** The slope of a mapping at a place. */
+export function turnAt(map: (p: Place) => Place, [x, y]: Place): Turn {
   const [l, r] = [map([x - NEAR, y]), map([x + NEAR, y])]
   const [t, b] = [map([x, y - NEAR]), map([x, y + NEAR])]
   const d = 2 * NEAR

@@ -94,7 +94,7 @@ async function followed(
   const { width, height } = plate.info
   const wanted = parts.map(({ track, frames }): Wanted => {
     const { id, reference, points, region, corrections } = track
-    return { id, reference, ...frames, points, region, corrections }
+    return { id, reference, ...frames, points, region, bends: track.motion === 'mesh', corrections }
   })
   const lens = lensOf(bendOf({ plate: { width, height }, shot }))
   let progress: ((done: number) => void) | undefined
@@ -108,7 +108,8 @@ async function followed(
 function dataOf(shot: Shot, { info }: Source, { track, frames, madeFrom }: Part, found: Followed): TrackData {
   const { width, height } = info
   const { evidence, said } = found
-  const solved = solveTrack({ ...evidence, frames }, track.motion, turning(shot, width, height))
+  const lens = turning(shot, width, height)
+  const solved = solveTrack({ ...evidence, frames }, track.motion, lens, track.region)
   const points = track.points === undefined ? evidence.points.slice(0, WRITTEN) : evidence.points
   return {
     platefitTrack: TRACK_VERSION,

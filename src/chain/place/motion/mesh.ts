@@ -98,3 +98,24 @@ function slopes(motion: BentMotion, x: number, y: number): [number, number, numb
   const [, vx, vy] = bilinear(motion, x, y, 1)
   return [a + ux, b + uy, c + vx, d + vy]
 }
+
+/** Whether a cell turns over at one of its corners. */
+export function folds(map: BentMotion): boolean {
+  const { mesh: m } = map
+  const node = (i: number, j: number) =>
+    bentAt(map, m.x + (m.width * i) / (m.columns - 1), m.y + (m.height * j) / (m.rows - 1))
+  for (let j = 0; j + 1 < m.rows; j++) {
+    for (let i = 0; i + 1 < m.columns; i++) {
+      const corners = [node(i, j), node(i + 1, j), node(i + 1, j + 1), node(i, j + 1)] as const
+      const turns = corners.map(([x, y], k) => {
+        const [before, after] = [corners[(k + 3) % 4], corners[(k + 1) % 4]] as [
+          [number, number],
+          [number, number],
+        ]
+        return (x - before[0]) * (after[1] - y) - (y - before[1]) * (after[0] - x)
+      })
+      if (!turns.every((t) => t > 0)) return true
+    }
+  }
+  return false
+}

@@ -6,7 +6,7 @@ import { invert3, type Matrix3 } from '../../../colour/index.js'
 import { Problem } from '../../../core/index.js'
 import { partsAt } from '../motion/carry.js'
 import { at } from '../motion/matrix.js'
-import { type BentMotion, bentAt, unbentAt } from '../motion/mesh.js'
+import { type BentMotion, bentAt, folds, unbentAt } from '../motion/mesh.js'
 
 /** Moved and scaled: plate = origin + scale · element. */
 export interface Straight {
@@ -94,25 +94,4 @@ export function checkCarried(map: Carried, where: string): void {
       remedy: 'Correct the track there, or follow it as a plane (`"motion": "homography"`).',
     })
   }
-}
-
-/** Whether a cell turns over at one of its corners. */
-function folds(map: BentMotion): boolean {
-  const { mesh: m } = map
-  const node = (i: number, j: number) =>
-    bentAt(map, m.x + (m.width * i) / (m.columns - 1), m.y + (m.height * j) / (m.rows - 1))
-  for (let j = 0; j + 1 < m.rows; j++) {
-    for (let i = 0; i + 1 < m.columns; i++) {
-      const corners = [node(i, j), node(i + 1, j), node(i + 1, j + 1), node(i, j + 1)] as const
-      const turns = corners.map(([x, y], k) => {
-        const [before, after] = [corners[(k + 3) % 4], corners[(k + 1) % 4]] as [
-          [number, number],
-          [number, number],
-        ]
-        return (x - before[0]) * (after[1] - y) - (y - before[1]) * (after[0] - x)
-      })
-      if (!turns.every((t) => t > 0)) return true
-    }
-  }
-  return false
 }

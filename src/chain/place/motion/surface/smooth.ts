@@ -1,0 +1,96 @@
+/**
+ * How smooth a surface is, from points that its fit has not used: a fifth of them is left out in turn, and the smoothness is
+ * taken under which those lie nearest to where the others carry them. The median counts, so that what passes before the surface
+ * does not choose. Source: [golub1979] (choosing by what is left out), [hastie2009 §7.10] (in fifths).
+ *
+ * From the same points its spread on a frame:
+ *
+ *   spread² = max( out² − own², (out² − in²) / 2 )        along an axis, px²
+ *
+ *   out  how far a point that was left out lies off        own  the points' own spread
+ *   in   how far a point lies off that was not             (out² ≈ own² + surface², in² ≈ own² − surface²)
+ */
+import { hash, median } from '../../../../core/index.js'
+import type { Pairs } from '../fit/pairs.js'
+import { at, type Matrix3, type Place } from '../matrix.js'
+import type { Mesh } from '../mesh.js'
+import { fitSurface, offsetAt } from './fit.js'
+
+const FOLDS = 5
+/** Powers of the root of ten. */
+const SMOOTHEST = 1e8
+const STEP = Math.sqrt(10)
+const VALUES = 17
+/** Median of a length in a plane whose both axes have a spread of 1: √(2·ln 2). */
+const MEDIAN = 1.1774
+
+/** The pairs of a frame and the matrix that the surface bends from. */
+export interface Sheet {
+  readonly pairs: Pairs
+  readonly base: Matrix3
+}
+
+export interface Smoothness {
+  readonly value: number
+  /** What lies off of points that were left out, along an axis, px: with it, and with none bent at all. */
+  readonly offPx: number
+  readonly planePx: number
+}
+
+/** From the smoothest downwards; a bend must earn itself. */
+export function smoothnessOf(mesh: Mesh, sheets: readonly Sheet[]): Smoothness {
+  const tried = Array.from({ length: VALUES }, (_, i) => {
+    const value = SMOOTHEST / STEP ** i
+    const offs = sheets.map((s) => leftOut(mesh, s, value).offPx).filter(Number.isFinite)
+    return { value, offPx: Math.sqrt(offs.reduce((sum, v) => sum + v * v, 0) / Math.max(1, offs.length)) }
+  })
+  const plane = tried[0] as (typeof tried)[number]
+  const best = tried.reduce((a, b) => (b.offPx < EARNED * a.offPx ? b : a))
+  return { ...best, planePx: plane.offPx }
+}
+
+/** What is less rough is taken where it leaves less than that share: below, the difference is chance. A choice. */
+const EARNED = 0.99
+
+/** @returns NaN where a part is not settled by the rest */
+export function leftOut(
+  mesh: Mesh,
+  { pairs, base }: Sheet,
+  smooth: number,
+): { readonly offPx: number; readonly ownPx: number } {
+  const offs: number[] = []
+  for (let fold = 0; fold < FOLDS; fold++) {
+    const out = (i: number) => hash(0, 0, i, FOLDS, 0) % FOLDS === fold
+    const rest = { ...pairs, weight: pairs.weight.map((w, i) => (out(i) ? 0 : w)) }
+    const fit = fitSurface(mesh, base, rest, smooth)
+    if (fit === undefined) return { offPx: Number.NaN, ownPx: Number.NaN }
+    offs.push(...offsOf(mesh, base, fit.nodes, pairs, (i) => out(i)))
+  }
+  const own = median(Array.from(pairs.weight, (w) => 1 / Math.sqrt(w)).filter(Number.isFinite))
+  return { offPx: median(offs) / MEDIAN, ownPx: own }
+}
+
+/** Spread of the surface, px; NaN where it is not settled. */
+export function spreadOf(mesh: Mesh, sheet: Sheet, nodes: ArrayLike<number>, smooth: number): number {
+  const { offPx, ownPx } = leftOut(mesh, sheet, smooth)
+  const within = median(offsOf(mesh, sheet.base, nodes, sheet.pairs, () => true)) / MEDIAN
+  const square = Math.max(offPx * offPx - ownPx * ownPx, (offPx * offPx - within * within) / 2)
+  return Math.sqrt(Math.max(square, 0))
+}
+
+/** Lengths of what is left of pairs that count, px. */
+function offsOf(
+  mesh: Mesh,
+  base: Matrix3,
+  nodes: ArrayLike<number>,
+  { from, to, weight }: Pairs,
+  which: (i: number) => boolean,
+): number[] {
+  return Array.from(weight).flatMap((w, i) => {
+    if (!(w > 0) || !which(i)) return []
+    const p: Place = [from[2 * i] as number, from[2 * i + 1] as number]
+    const [u, v] = at(base, ...p)
+    const [dx, dy] = offsetAt(mesh, nodes, p)
+    return [Math.sqrt(((to[2 * i] as number) - u - dx) ** 2 + ((to[2 * i + 1] as number) - v - dy) ** 2)]
+  })
+}
