@@ -7,6 +7,7 @@ import { treatmentHelp } from './help.js'
 import { cacheOptions, cachePlace, jobOf, kept, machine, withCache } from './machine.js'
 import { placeCommands } from './place.js'
 import type { Run } from './run.js'
+import { steadyCommand } from './steady.js'
 import { suitCommand } from './suit.js'
 import { trackCommand } from './track.js'
 import { collect, count, frameNumber, frames, share } from './values.js'
@@ -147,6 +148,11 @@ function work(p: Command, run: Run): void {
     )
   trackCommand(
     command(p, 'track <shot> [tracks...]', 'follow points, regions or the camera over the plate'),
+    run,
+  )
+  steadyCommand(
+    command(p, 'steady <shot>', 'hold a moving plate still to paint on it, and put back what was painted'),
+    FORMATS,
     run,
   )
   machine(command(p, 'render <shot>', 'render the shot'))

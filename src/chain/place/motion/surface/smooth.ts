@@ -1,7 +1,8 @@
 /**
- * How smooth a surface is, from points that its fit has not used: a fifth of them is left out in turn, and the smoothness is
- * taken under which those lie nearest to where the others carry them. The median counts, so that what passes before the surface
- * does not choose. Source: [golub1979] (choosing by what is left out), [hastie2009 §7.10] (in fifths).
+ * How smooth a surface is, from points that its fit has not used: a fifth of the surface is left out in turn, in squares, and the
+ * smoothness is taken under which the points there lie nearest to where the others carry them. Squares and not single points:
+ * neighbours look at the same pixels of the reference frame and are off alike. The median counts, so that what passes before
+ * the surface does not choose. Source: [golub1979] (choosing by what is left out), [hastie2009 §7.10] (in fifths).
  *
  * From the same points its spread on a frame:
  *
@@ -17,6 +18,8 @@ import type { Mesh } from '../mesh.js'
 import { fitSurface, offsetAt } from './fit.js'
 
 const FOLDS = 5
+/** Side of the squares, px: about the window that a point is looked for by. */
+const SQUARE = 24
 /** Powers of the root of ten. */
 const SMOOTHEST = 1e8
 const STEP = Math.sqrt(10)
@@ -60,11 +63,12 @@ export function leftOut(
 ): { readonly offPx: number; readonly ownPx: number } {
   const offs: number[] = []
   for (let fold = 0; fold < FOLDS; fold++) {
-    const out = (i: number) => hash(0, 0, i, FOLDS, 0) % FOLDS === fold
+    const square = (k: number) => Math.floor((pairs.from[k] as number) / SQUARE)
+    const out = (i: number) => hash(0, 0, square(2 * i), square(2 * i + 1), 0) % FOLDS === fold
     const rest = { ...pairs, weight: pairs.weight.map((w, i) => (out(i) ? 0 : w)) }
     const fit = fitSurface(mesh, base, rest, smooth)
     if (fit === undefined) return { offPx: Number.NaN, ownPx: Number.NaN }
-    offs.push(...offsOf(mesh, base, fit.nodes, pairs, (i) => out(i)))
+    offs.push(...offsOf(mesh, base, fit.nodes, pairs, out))
   }
   const own = median(Array.from(pairs.weight, (w) => 1 / Math.sqrt(w)).filter(Number.isFinite))
   return { offPx: median(offs) / MEDIAN, ownPx: own }

@@ -18,7 +18,7 @@ import type { Where } from '../path.js'
 import { pairsByFrame, type Seen, straightened } from '../seen.js'
 import { saidOf } from '../words.js'
 import { handed } from './correct.js'
-import { fitSurface, LEAST_POINTS } from './fit.js'
+import { fitSurface, LEAST_POINTS, type SurfaceFit } from './fit.js'
 import { meshOver, nodeAt, nodeCount } from './grid.js'
 import type { KnownSurface } from './known.js'
 import { type Sheet, smoothnessOf, spreadOf } from './smooth.js'
@@ -32,7 +32,9 @@ export interface SolvedSurface {
 
 /** Frames from which the smoothness is told. */
 const TELL = 8
-/** Stiffness under which the points that go together are sorted out before it is told, px⁻². */
+/** What a bilinear patch can be off from a bend beside the points' own spread, px: no point is believed further. */
+const PATCH = 0.05
+/** Stiffness under which the points that go together are sorted out for the plane, px⁻². */
 const FIRST = 1e3
 /** How often a frame that folds is made ten times smoother. */
 const TRIES = 5
@@ -47,6 +49,7 @@ export function solveSurface(seen: Seen, region: readonly Place[]): SolvedSurfac
   const smooth = smoothnessOf(mesh, evenly(known, TELL))
   const smoother: number[] = []
   const folding: number[] = []
+  const agree = sheets.map(() => 0)
   const fitted = sheets.map((sheet, i): KnownSurface | undefined => {
     if (i === reference) return { state: 'tracked', where: placesOf(mesh, IDENTITY), variance: 0 }
     const fit = sheet && unfolded(mesh, sheet, smooth.value)
@@ -55,6 +58,7 @@ export function solveSurface(seen: Seen, region: readonly Place[]): SolvedSurfac
       folding.push(first + i)
       return undefined
     }
+    agree[i] = fit.kept.reduce((n, share) => n + (share > 0 ? 1 : 0), 0)
     if (fit.smooth > smooth.value) smoother.push(first + i)
     const spread = spreadOf(mesh, sheet, fit.nodes, fit.smooth)
     if (!Number.isFinite(spread)) return undefined
@@ -74,7 +78,7 @@ export function solveSurface(seen: Seen, region: readonly Place[]): SolvedSurfac
     state: k.state,
     ...asMotion(mesh, k.where),
     spreadPx: Math.sqrt(k.variance),
-    agree: i === reference || sheets[i] === undefined ? 0 : countOf((sheets[i] as Sheet).pairs),
+    agree: agree[i] as number,
     seen: pairsCount(seen, first + i),
   }))
   return {
@@ -99,25 +103,23 @@ function sheetOf(mesh: Mesh, pairs: Pairs): Sheet | undefined {
   if (countOf(pairs) < LEAST_POINTS) return undefined
   const rough = fitSurface(mesh, IDENTITY, pairs, FIRST)
   if (rough === undefined) return undefined
-  const weight = pairs.weight.map((w, i) => ((rough.kept[i] as number) > 0 ? w : 0))
-  const going = { ...pairs, weight }
-  if (2 * countOf(going) < countOf(pairs) || countOf(going) < LEAST_POINTS) return undefined
   // Every place counts alike: the plane is what the surface bends from, not what sharp points prefer.
-  const even = { ...going, weight: weight.map((w) => (w > 0 ? 1 : 0)) }
+  const even = { ...pairs, weight: rough.kept.map((share) => (share > 0 ? 1 : 0)) }
   const base = (fitMotion(homography, even) ?? fitMotion(affine, even))?.matrix
-  return base && { pairs: going, base }
+  const weight = pairs.weight.map((w) => (w > 0 ? 1 / (1 / w + PATCH * PATCH) : 0))
+  return base && { pairs: { ...pairs, weight }, base }
 }
 
 function unfolded(
   mesh: Mesh,
   { pairs, base }: Sheet,
   value: number,
-): { nodes: Float64Array; smooth: number } | 'folds' | undefined {
+): (SurfaceFit & { readonly smooth: number }) | 'folds' | undefined {
   let smooth = value
   for (let k = 0; k < TRIES; k++, smooth *= 10) {
     const fit = fitSurface(mesh, base, pairs, smooth)
     if (fit === undefined) return undefined
-    if (!folds({ matrix: base, mesh, nodes: fit.nodes })) return { nodes: fit.nodes, smooth }
+    if (!folds({ matrix: base, mesh, nodes: fit.nodes })) return { ...fit, smooth }
   }
   return 'folds'
 }
