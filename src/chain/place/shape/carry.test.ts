@@ -37,7 +37,7 @@ function picture(frame: number, contrast: number, noise: number): Luma {
       }
       data[y * WIDTH + x] = sum / 25 + noise * (uniform(9, frame, x, y, 0) - 0.5)
     }
-  return { width: WIDTH, height: HEIGHT, data }
+  return { width: WIDTH, height: HEIGHT, data, white: 1 }
 }
 
 /** The outline on frame n, drawn with a careful hand. */
@@ -56,15 +56,17 @@ const worst = ({ frame, points }: DrawnKey) => Math.max(...points.map((p) => off
 
 /** True but for a drift, the same way on every frame. */
 const drifting =
-  (px: number, spreadPx = 0.3): Flow =>
-  (p, from, to) => {
-    const [x, y] = carried(p, from, to)
-    return { to: [x + px * Math.sign(to - from), y], spreadPx }
-  }
+  (px: number, spreadPx = 0.3, blind = (_: Place) => false) =>
+  async (): Promise<Flow> =>
+  async (points, from, to) =>
+    points.map((p) => {
+      const [x, y] = carried(p, from, to)
+      return blind(p) ? undefined : { to: [x + px * Math.sign(to - from), y], spreadPx }
+    })
 
 const scene = (contrast: number, noise = 0) => {
   const made = new Map<number, Luma>()
-  return (n: number) => {
+  return async (n: number) => {
     const known = made.get(n) ?? picture(n, contrast, noise)
     made.set(n, known)
     return known
@@ -72,9 +74,9 @@ const scene = (contrast: number, noise = 0) => {
 }
 
 describe('a shape carried by the picture', () => {
-  it('stays on its edge though the flow drifts', () => {
+  it('stays on its edge though the flow drifts', async () => {
     for (const noise of [0, 0.04]) {
-      const { keys, stopped } = carryShape([drawn(0)], {
+      const { keys, stopped } = await carryShape([drawn(0)], {
         frames: [0, 20],
         flow: drifting(0.4),
         luma: scene(0.3, noise),
@@ -87,22 +89,27 @@ describe('a shape carried by the picture', () => {
     }
   })
 
-  it('where there is no edge goes by the flow, and better the nearer a hand corrected it', () => {
+  it('where there is no edge goes by the flow, and better the nearer a hand corrected it', async () => {
     const work = { frames: [0, 20] as const, flow: drifting(0.1, 0.1), luma: scene(0) }
-    const alone = carryShape([drawn(0)], work)
-    const both = carryShape([drawn(0), drawn(20)], work)
+    const alone = await carryShape([drawn(0)], work)
+    const both = await carryShape([drawn(0), drawn(20)], work)
     expect(worst(alone.keys[18]!)).toBeGreaterThan(1.7)
     for (const k of both.keys) expect(worst(k)).toBeLessThan(0.6)
     expect(worst(both.keys[18]!)).toBeLessThan(0.25)
-    const third = carryShape([drawn(0), drawn(10), drawn(20)], work)
+    const third = await carryShape([drawn(0), drawn(10), drawn(20)], work)
     expect(third.keys.map((k) => k.frame)).not.toContain(10)
     // The ways there and back are off by 0.1 px a frame, one to each side.
     for (const k of third.keys) expect(worst(k)).toBeLessThan(0.3)
   })
 
-  it('stops where it is not sure any more, and says so', () => {
+  it('stops where it is not sure any more, and says so', async () => {
     const flow = drifting(0, 0.5)
-    const { keys, stopped } = carryShape([drawn(3)], { frames: [0, 60], flow, luma: scene(0), limitPx: 2.01 })
+    const { keys, stopped } = await carryShape([drawn(3)], {
+      frames: [0, 60],
+      flow,
+      luma: scene(0),
+      limitPx: 2.01,
+    })
     // 0.5 · √n > 2 from n = 17 on.
     expect(keys.at(-1)!.frame).toBe(19)
     expect(keys.at(-1)!.carried.spreadPx).toBeCloseTo(2, 9)
@@ -112,11 +119,15 @@ describe('a shape carried by the picture', () => {
     ])
   })
 
-  it('goes on with its neighbours where one point is not seen, and stops where none is', () => {
-    const blind: Flow = (p, from, to) => (p[0] > 85 ? undefined : drifting(0, 0.1)(p, from, to))
-    const some = carryShape([drawn(0)], { frames: [0, 3], flow: blind, luma: scene(0.3) })
+  it('goes on with its neighbours where one point is not seen, and stops where none is', async () => {
+    const blind = drifting(0, 0.1, (p) => p[0] > 85)
+    const some = await carryShape([drawn(0)], { frames: [0, 3], flow: blind, luma: scene(0.3) })
     expect(some.keys.length).toBe(3)
-    const none = carryShape([drawn(0)], { frames: [0, 3], flow: () => undefined, luma: scene(0.3) })
+    const none = await carryShape([drawn(0)], {
+      frames: [0, 3],
+      flow: drifting(0, 0.1, () => true),
+      luma: scene(0.3),
+    })
     expect(none).toEqual({
       keys: [],
       stopped: [{ from: 0, at: 1, why: 'the flow of none of its points is known' }],

@@ -2,20 +2,21 @@
  * A shape drawn by hand on some frames, carried to those between and beyond by the picture itself.
  *
  * From each key, frame by frame: a point goes where the flow says, then along the outline's normal to where the edge is that lay
- * under it on the key. What was found is held against the neighbours' and left where it is far from them. The spread grows by the
- * flow's own, σ² ← σ² + σ²flow, until the edge is found again: the edge is always the key's, so nothing adds up.
+ * under it on the key, as far as that is surer: by σ² / (σ² + σ²edge) of the way. What was found is held against the neighbours' and
+ * left where it is far from them. The spread grows by the flow's own, σ² ← σ² + σ²flow, until the edge is found again: the edge is
+ * always the key's, so nothing adds up.
  *
  * Between two keys both carry and are blended by w = nearness / σ², so each correction by hand improves its neighbours on both
  * sides. A way ends at the frame on which a point's spread exceeds the limit, and this is said.
  */
 import { findEdge, type Luma, type Place, type Profile, profileAt } from './edge.js'
 
-/** Where a point of one frame lies on another, and how sure that is; undefined where it cannot tell. */
+/** Where points of one frame lie on the next, and how sure that is; undefined where it cannot tell. */
 export type Flow = (
-  point: Place,
+  points: readonly Place[],
   from: number,
   to: number,
-) => { readonly to: Place; readonly spreadPx: number } | undefined
+) => Promise<readonly ({ readonly to: Place; readonly spreadPx: number } | undefined)[]>
 
 export interface DrawnKey {
   readonly frame: number
@@ -38,8 +39,9 @@ export interface Stopped {
 export interface CarryWork {
   /** Frames wanted, first and last. */
   readonly frames: readonly [number, number]
-  readonly flow: Flow
-  readonly luma: (frame: number) => Luma
+  /** Asked once for every way, which it then goes frame by frame. */
+  readonly flow: (from: DrawnKey) => Promise<Flow>
+  readonly luma: (frame: number) => Promise<Luma>
   /** Spread beyond which nothing is carried on, px. */
   readonly limitPx?: number
 }
@@ -61,10 +63,10 @@ interface Step {
  * @param drawn keys drawn by hand, forward in time, the same number of points on each
  * @returns keys for the other frames that were reached, forward in time
  */
-export function carryShape(
+export async function carryShape(
   drawn: readonly DrawnKey[],
   work: CarryWork,
-): { keys: CarriedKey[]; stopped: Stopped[] } {
+): Promise<{ keys: CarriedKey[]; stopped: Stopped[] }> {
   const [first, last] = work.frames
   const stopped: Stopped[] = []
   const keys: CarriedKey[] = []
@@ -73,8 +75,8 @@ export function carryShape(
     const from = Math.max(first, before === undefined ? first : before.frame + 1)
     const to = Math.min(last, after === undefined ? last : after.frame - 1)
     if (from > to) continue
-    const there = before && way(before, to, work, stopped)
-    const back = after && way(after, from, work, stopped)
+    const there = before && (await way(before, to, work, stopped))
+    const back = after && (await way(after, from, work, stopped))
     for (let n = from; n <= to; n++) {
       const nearness = before && after ? (after.frame - n) / (after.frame - before.frame) : 0.5
       const step = blended(there?.get(n), back?.get(n), nearness)
@@ -86,16 +88,22 @@ export function carryShape(
 }
 
 /** From a key to a frame, as far as it goes. */
-function way(key: DrawnKey, to: number, work: CarryWork, stopped: Stopped[]): Map<number, Step> {
-  const { limitPx = LIMIT_PX, luma } = work
+async function way(
+  key: DrawnKey,
+  to: number,
+  work: CarryWork,
+  stopped: Stopped[],
+): Promise<Map<number, Step>> {
+  const { limitPx = LIMIT_PX } = work
   const steps = new Map<number, Step>()
-  const edges = normalsOf(key.points).map((n, i) =>
-    profileAt(luma(key.frame), key.points[i] as Place, n, false),
-  )
+  const start = await work.luma(key.frame)
+  const edges = normalsOf(key.points).map((n, i) => profileAt(start, key.points[i] as Place, n, false))
+  const flow = await work.flow(key)
   let step: Step | undefined = { points: key.points, spreads: key.points.map(() => 0) }
   const by = to < key.frame ? -1 : 1
   for (let n = key.frame + by; by * (to - n) >= 0; n += by) {
-    step = next(step, n - by, n, edges, work)
+    const moves = await flow(step.points, n - by, n)
+    step = next(step, moves, edges, await work.luma(n))
     const worst = step === undefined ? Number.POSITIVE_INFINITY : Math.max(...step.spreads)
     if (step === undefined || worst > limitPx) {
       const why =
@@ -112,14 +120,13 @@ function way(key: DrawnKey, to: number, work: CarryWork, stopped: Stopped[]): Ma
 
 function next(
   s: Step,
-  from: number,
-  to: number,
+  found: Awaited<ReturnType<Flow>>,
   edges: readonly Profile[],
-  work: CarryWork,
+  luma: Luma,
 ): Step | undefined {
-  const moves = s.points.map((p) => {
-    const found = work.flow(p, from, to)
-    return found && { dx: found.to[0] - p[0], dy: found.to[1] - p[1], spread: found.spreadPx }
+  const moves = s.points.map((p, i) => {
+    const f = found[i]
+    return f && { dx: f.to[0] - p[0], dy: f.to[1] - p[1], spread: f.spreadPx }
   })
   const known = moves.flatMap((m) => m ?? [])
   if (known.length === 0) return undefined
@@ -131,28 +138,28 @@ function next(
     return [x + dx, y + dy]
   })
   const spreads = s.spreads.map((v, i) => Math.sqrt(v * v + (moves[i] ?? guessed).spread ** 2))
-  return onEdges({ points: moved, spreads }, edges, work.luma(to))
+  return onEdges({ points: moved, spreads }, edges, luma)
 }
 
-/** Points on the edges that lie near them, where those are found. */
+/** Points drawn to the edges that lie near them, where those are found, as far as these are surer. */
 function onEdges({ points, spreads }: Step, edges: readonly Profile[], luma: Luma): Step {
   const normals = normalsOf(points)
   const found = points.map((p, i) =>
     findEdge(edges[i] as Profile, profileAt(luma, p, normals[i] as Place, true)),
   )
   const count = points.length
-  const sound = found.map((f, i) => {
+  const steps = points.map(([x, y], i) => {
+    const v = spreads[i] as number
     const near = [-2, -1, 1, 2].flatMap((k) => found[(i + k + count) % count]?.by ?? [])
-    return f !== undefined && (near.length === 0 || Math.abs(f.by - median(near)) <= ODD_PX) ? f : undefined
+    const f = found[i]
+    if (f === undefined || (near.length > 0 && Math.abs(f.by - median(near)) > ODD_PX))
+      return { point: [x, y] as Place, spread: v }
+    const [nx, ny] = normals[i] as Place
+    const s2 = f.spreadPx * f.spreadPx
+    const by = f.by * ((v * v) / (v * v + s2))
+    return { point: [x + by * nx, y + by * ny] as Place, spread: Math.min(f.spreadPx, v) }
   })
-  return {
-    points: points.map(([x, y], i): Place => {
-      const [nx, ny] = normals[i] as Place
-      const by = sound[i]?.by ?? 0
-      return [x + by * nx, y + by * ny]
-    }),
-    spreads: spreads.map((v, i) => Math.min(sound[i]?.spreadPx ?? v, v)),
-  }
+  return { points: steps.map((s) => s.point), spreads: steps.map((s) => s.spread) }
 }
 
 /** Across the line through both neighbours. */

@@ -8,12 +8,15 @@
  *
  * Source: correlation of profiles, common practice; limits below are choices.
  */
+import type { Samples } from '../../../core/index.js'
 
-/** The plate's luma, 0 to 1 of its code range, row by row; edges of pixels at whole numbers. */
+/** The plate's luma in code values, row by row; edges of pixels at whole numbers. */
 export interface Luma {
   readonly width: number
   readonly height: number
-  readonly data: Float32Array
+  readonly data: Samples
+  /** The code range. */
+  readonly white: number
 }
 
 export type Place = readonly [number, number]
@@ -30,6 +33,8 @@ const ALONG = 2
 /** Least slope that is an edge, of the code range a pixel. */
 const LEAST_SLOPE = 0.01
 const LEAST_LIKENESS = 0.8
+/** No place is known better: the hand that drew it was not surer. */
+const LEAST_SPREAD = 0.1
 /** By so much the best place must be more alike than any other hill. */
 const CLEARER = 0.05
 
@@ -69,7 +74,10 @@ export function findEdge(was: Profile, now: Profile): EdgeFound | undefined {
   const finer = bend < 0 ? (at(best - 1) - at(best + 1)) / (2 * bend) : 0
   // A hill so wide that noise of 1 − likeness moves its top by this much.
   const spread = Math.sqrt(Math.max(1 - at(best), 1e-4) / Math.max(-bend, 1e-3))
-  return { by: STEP * (best - SEARCH + finer), spreadPx: STEP * Math.min(spread, SEARCH) }
+  return {
+    by: STEP * (best - SEARCH + finer),
+    spreadPx: Math.max(LEAST_SPREAD, STEP * Math.min(spread, SEARCH)),
+  }
 }
 
 function likeness(was: Profile, now: Profile, from: number): number {
@@ -84,13 +92,15 @@ function likeness(was: Profile, now: Profile, from: number): number {
 }
 
 /** Bilinear; the nearest pixel outside. */
-function sample({ width, height, data }: Luma, x: number, y: number): number {
+function sample({ width, height, data, white }: Luma, x: number, y: number): number {
   const u = Math.min(Math.max(x - 0.5, 0), width - 1)
   const v = Math.min(Math.max(y - 0.5, 0), height - 1)
   const [i, j] = [Math.min(Math.floor(u), width - 2), Math.min(Math.floor(v), height - 2)]
   const [s, t] = [u - i, v - j]
   const at = (k: number, l: number) => data[l * width + k] as number
-  return (
-    (1 - t) * ((1 - s) * at(i, j) + s * at(i + 1, j)) + t * ((1 - s) * at(i, j + 1) + s * at(i + 1, j + 1))
-  )
+  const [upper, lower] = [
+    (1 - s) * at(i, j) + s * at(i + 1, j),
+    (1 - s) * at(i, j + 1) + s * at(i + 1, j + 1),
+  ]
+  return ((1 - t) * upper + t * lower) / white
 }
