@@ -3,6 +3,7 @@ import { existsSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
 import { Argument, Command, Option } from 'commander'
 import { engineVersion } from '../engine/version.js'
+import { carryCommand } from './carry.js'
 import { treatmentHelp } from './help.js'
 import { cacheOptions, cachePlace, jobOf, kept, machine, withCache } from './machine.js'
 import { placeCommands } from './place.js'
@@ -30,7 +31,7 @@ export function program(run: Run): Command {
       `
 Exit codes:
   0    fine
-  1    the work is done and found something to mend (diagnose, suit, track, distance, budget, check)
+  1    the work is done and found something to mend (diagnose, suit, track, carry, distance, budget, check)
   2    wrong use or wrong input
   3    the work failed
   130  interrupted by Ctrl-C; nothing unfinished is left under a final name, whole parts of a render are kept
@@ -153,6 +154,12 @@ function work(p: Command, run: Run): void {
   steadyCommand(
     command(p, 'steady <shot>', 'hold a moving plate still to paint on it, and put back what was painted'),
     FORMATS,
+    run,
+  )
+  carryCommand(
+    kept(
+      command(p, 'carry <shot> <shape>', 'carry a shape from the frames on which it was drawn to the others'),
+    ),
     run,
   )
   machine(command(p, 'render <shot>', 'render the shot'))

@@ -11,6 +11,7 @@ import type { NativeFrame, Region } from '../core/index.js'
 import { type CurveTables, curved, unpack } from '../kernels/index.js'
 import { shapesBefore } from '../shot/before.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
+import { anchorOf } from './carry/seen.js'
 import type { FrameInput } from './frame.js'
 import type { Plan } from './plan.js'
 import { bendOf } from './settings.js'
@@ -42,13 +43,11 @@ function shapeHide(shape: Shot['shapes'][number], number: number, plan: Plan): H
   }
 }
 
-/** About the middle of its first key's points. @throws Problem as `trackOf` */
+/** @throws Problem as `trackOf` */
 export function carryOf(shape: Shot['shapes'][number], { tracks }: Pick<Plan, 'tracks'>): Carriage['carry'] {
-  const { follow, keys } = shape
+  const { follow } = shape
   if (follow === undefined) return undefined
-  const points = keys[0]?.points ?? []
-  const middle = (c: 0 | 1) => points.reduce((sum, p) => sum + p[c], 0) / points.length
-  return goingWith(trackOf(tracks, follow.track), follow.take, [middle(0), middle(1)])
+  return goingWith(trackOf(tracks, follow.track), follow.take, anchorOf(shape))
 }
 
 function luminanceOf(e: ShotElement, plate: NativeFrame, plan: Plan, decode: CurveTables): Hide[] {

@@ -11,12 +11,21 @@
  */
 import { findEdge, type Luma, type Place, type Profile, profileAt } from './edge.js'
 
-/** Where points of one frame lie on the next, and how sure that is; undefined where it cannot tell. */
+/** Where a point of one frame lies on the next. */
+export interface Flowed {
+  readonly to: Place
+  /** Of the step; of a hidden one of the place itself. */
+  readonly spreadPx: number
+  /** Something stands before it: its place is told from the rest, and the edge that lies there is not the outline's. */
+  readonly hidden?: boolean
+}
+
+/** By point, from frame to frame; undefined where it cannot tell. */
 export type Flow = (
   points: readonly Place[],
   from: number,
   to: number,
-) => Promise<readonly ({ readonly to: Place; readonly spreadPx: number } | undefined)[]>
+) => Promise<readonly (Flowed | undefined)[]>
 
 export interface DrawnKey {
   readonly frame: number
@@ -120,33 +129,46 @@ async function way(
 
 function next(
   s: Step,
-  found: Awaited<ReturnType<Flow>>,
+  found: readonly (Flowed | undefined)[],
   edges: readonly Profile[],
   luma: Luma,
 ): Step | undefined {
   const moves = s.points.map((p, i) => {
     const f = found[i]
-    return f && { dx: f.to[0] - p[0], dy: f.to[1] - p[1], spread: f.spreadPx }
+    return f && { dx: f.to[0] - p[0], dy: f.to[1] - p[1], spread: f.spreadPx, hidden: f.hidden === true }
   })
   const known = moves.flatMap((m) => m ?? [])
   if (known.length === 0) return undefined
   const mean = (of: (m: (typeof known)[number]) => number) =>
     known.reduce((sum, m) => sum + of(m), 0) / known.length
-  const guessed = { dx: mean((m) => m.dx), dy: mean((m) => m.dy), spread: mean((m) => m.spread) + GUESSED_PX }
+  const guessed = {
+    dx: mean((m) => m.dx),
+    dy: mean((m) => m.dy),
+    spread: mean((m) => m.spread) + GUESSED_PX,
+    hidden: false,
+  }
   const moved = s.points.map(([x, y], i): Place => {
     const { dx, dy } = moves[i] ?? guessed
     return [x + dx, y + dy]
   })
-  const spreads = s.spreads.map((v, i) => Math.sqrt(v * v + (moves[i] ?? guessed).spread ** 2))
-  return onEdges({ points: moved, spreads }, edges, luma)
+  const spreads = s.spreads.map((v, i) => {
+    const { spread, hidden } = moves[i] ?? guessed
+    return hidden ? spread : Math.sqrt(v * v + spread * spread)
+  })
+  return onEdges(
+    { points: moved, spreads },
+    edges.map((e, i) => (found[i]?.hidden === true ? undefined : e)),
+    luma,
+  )
 }
 
 /** Points drawn to the edges that lie near them, where those are found, as far as these are surer. */
-function onEdges({ points, spreads }: Step, edges: readonly Profile[], luma: Luma): Step {
+function onEdges({ points, spreads }: Step, edges: readonly (Profile | undefined)[], luma: Luma): Step {
   const normals = normalsOf(points)
-  const found = points.map((p, i) =>
-    findEdge(edges[i] as Profile, profileAt(luma, p, normals[i] as Place, true)),
-  )
+  const found = points.map((p, i) => {
+    const edge = edges[i]
+    return edge && findEdge(edge, profileAt(luma, p, normals[i] as Place, true))
+  })
   const count = points.length
   const steps = points.map(([x, y], i) => {
     const v = spreads[i] as number

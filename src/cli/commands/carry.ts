@@ -1,0 +1,24 @@
+import { type CarryOptions, carryShape, THIN_PX } from '../../engine/carry/carry.js'
+import type { Job } from '../../engine/types.js'
+import type { Outcome } from '../outcome.js'
+import { counted } from '../table.js'
+
+/** Carries a shape; exit 1 when it stopped before the end. */
+export async function carry(path: string, shape: string, o: CarryOptions, job: Job): Promise<Outcome> {
+  const done = await carryShape(path, shape, o, job)
+  const { drawn, reached, keys, stopped } = done
+  const worst = reached.reduce((a, b) => (b.spreadPx > a.spreadPx ? b : a), { frame: 0, spreadPx: 0 })
+  const lines = [
+    `${shape}: carried to ${counted(reached.length, 'frame')} from ${counted(drawn.length, 'key')} drawn by hand (${drawn.join(', ')})`,
+    ...(reached.length === 0
+      ? []
+      : [`  known to ${worst.spreadPx.toFixed(2)} px or better, worst on ${worst.frame}`]),
+    `  ${counted(keys, 'key')} written; between them it goes straight and is nowhere more than ${THIN_PX} px from where it was carried`,
+    ...stopped.map((s) => `  from ${s.from} it stops before ${s.at}: ${s.why}; draw it by hand on ${s.at}`),
+  ]
+  return {
+    text: lines.join('\n'),
+    json: { shot: path, ...done },
+    exit: stopped.length > 0 ? 1 : 0,
+  }
+}
