@@ -21,6 +21,8 @@ import { looks } from './seen.js'
 import { closeShot, factsOf, openShot } from './sources.js'
 import { curveTrust } from './trust.js'
 import type { CheckResult, Job, Tell, Undecided } from './types.js'
+import { depthWatch } from './watch/depth.js'
+import { watchShot } from './watch/watch.js'
 
 /** Frames of the finished file that are looked at. */
 const LOOKS = 6
@@ -76,11 +78,12 @@ interface Compared {
 
 /** What the links say of the plate and of each element. */
 async function compareAll(
-  { shot, folder, sources, rendered, numbers }: Checked,
+  checked: Checked,
   plan: Plan,
-  { cache }: Job,
+  { cache, signal }: Job,
   tick: (done: number) => void,
 ): Promise<Compared[]> {
+  const { shot, folder, sources, rendered, numbers } = checked
   const plate: PlateLook[] = []
   const byElement = new Map<string, ElementLooks>()
   const samples = sampleShot(shot, sources, 3)
@@ -92,10 +95,12 @@ async function compareAll(
     card: await measureCard(shot, folder, sources.plate, 'odd', cache),
   }
   const grain = await plateGrain(sources.plate, samples, cache)
+  const depth = await depthWatch(shot, folder, plan)
   let done = 0
   for await (const look of looks(shot, sources, rendered, numbers)) {
     plate.push(lookAtPlate(look.seen))
     lookAtElements(look, plan, context, grain, byElement)
+    await depth?.look(look.seen.frame, look.elements)
     tick(++done)
   }
   const all: Compared[] = [{ comparison: comparePlate(plate) }]
@@ -105,7 +110,7 @@ async function compareAll(
     for (const comparison of await compareElement(e, seen, context, grain))
       all.push({ element: e.id, comparison })
   }
-  return all
+  return [...all, ...((await depth?.compared()) ?? []), ...(await watchShot(checked, plan, signal))]
 }
 
 /** Whatever a person marked as meant is the summary's business. */
@@ -115,7 +120,7 @@ async function keyOfCheck(
   { cache }: Job,
 ): Promise<Key> {
   const { meant: _, ...of } = shot
-  const card = shot.site.greyCard
+  const { greyCard: card, depth: map } = shot.site
   const own = allSources(sources)
   return {
     kind: 'check',
@@ -125,6 +130,9 @@ async function keyOfCheck(
       ...(card?.file === undefined || cache === undefined
         ? []
         : [await contentOf(resolve(folder, card.file), card.still === true, cache)]),
+      ...(map === undefined || cache === undefined
+        ? []
+        : [await contentOf(resolve(folder, map.file), map.still === true, cache)]),
     ],
     how: { shot: of, tracks: sources.tracks, numbers, files: [rendered, ...own].map(factsOf) },
   }

@@ -56,6 +56,18 @@ const TELLS: Readonly<Record<string, Words>> = {
     apart: '°',
     how: "The angle under which the element was filmed, by its camera's height and distance or its tilt, against the one under which the plate looks at that place, by its horizon.",
   },
+  slide: {
+    how: "Where the element is put, frame by frame, against the plate's own texture about its foot or middle, which is followed anew over short spans; away from it since its first frame, or from frame to frame (rms).",
+  },
+  stepping: {
+    how: "How the element's place goes from frame to frame against how the plate goes there; and which of its pictures are the one before once more.",
+  },
+  'over-nearer': {
+    how: "What the element covers against the site's depth map; or the plate's ground at its foot, against how it looked before something hid it.",
+  },
+  repeated: {
+    how: 'How alike small pictures of the element are, 16 × 16 cells less what they always show: 0 is nothing in common, 1 is the same.',
+  },
   'plate-changed': {
     how: 'Finished picture less plate, in code values, means of blocks of 16 px that no treatment reaches.',
   },

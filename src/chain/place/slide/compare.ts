@@ -1,0 +1,119 @@
+/**
+ * An element that does not stay where it was put in the plate: it trembles against the texture about its anchor, or leaves it.
+ *
+ * Limits (choices): trembling of 0.3 px rms, at 1920 px of width and in proportion above; leaving by 1 px or a thousandth of the
+ * width, whichever is more: about what an eye notes of a picture that fills a field of 40°, where 1 px of 1920 is 1.2 minutes of arc
+ * (normal sight parts 1 minute). Both must be three standard deviations beyond what the measurement may be off by.
+ */
+import type { Region } from '../../../core/index.js'
+import type { Comparison, Verdict } from '../../compare.js'
+import { type Slide, type Span, slideOf } from './model.js'
+
+const TREMBLES = 0.3
+const LEAVES = 1
+const LEAVES_SHARE = 0.001
+const WIDTH = 1920
+const SURE = 3
+
+export interface SlideLook {
+  readonly name: string
+  /** Where it touches the ground is known; else its middle stands for it. */
+  readonly foot: boolean
+  /** Id of the track that it goes with. */
+  readonly follows: string | undefined
+  /** Whether it has keys of its own. */
+  readonly keyed: boolean
+  readonly spans: readonly Span[]
+  /** Longest jump of a stepping that another tell names, px; none where it does not step. */
+  readonly jumpPx: number | undefined
+  /** Where it lies on a frame. */
+  readonly regionAt: (frame: number) => Region
+  readonly plateWidth: number
+}
+
+export function compareSlide(l: SlideLook): Comparison {
+  const slide = slideOf(l.spans)
+  if (slide === undefined)
+    return cannotTell(`the plate shows no texture about ${anchorOf(l)} that could be followed`)
+  const rms = TREMBLES * Math.max(1, l.plateWidth / WIDTH)
+  const trend = Math.max(LEAVES, LEAVES_SHARE * l.plateWidth)
+  const measured = { slideRms: [slide.rms], slideTrend: [slide.trend] }
+  const verdicts: Verdict[] = []
+  // Between two jumps it is behind by one of them.
+  if (slide.trend > Math.max(trend + (l.jumpPx ?? 0), SURE * slide.spread.trend))
+    verdicts.push(leaves(l, slide, trend))
+  else if (l.jumpPx === undefined && slide.rms > Math.max(rms, SURE * slide.spread.rms))
+    verdicts.push(trembles(l, slide, rms))
+  return { verdicts, undecided: [], measured }
+}
+
+export function cannotTell(why: string): Comparison {
+  return { verdicts: [], undecided: [{ tell: 'slide', link: 'place', why }], measured: {} }
+}
+
+function anchorOf({ name, foot }: Pick<SlideLook, 'name' | 'foot'>): string {
+  return foot ? `the foot of ${name}` : `the middle of ${name}`
+}
+
+function leaves(l: SlideLook, s: Slide, limit: number): Verdict {
+  const beyond = s.course.filter((c) => c.off > limit).map((c) => c.frame)
+  const first = beyond[0] as number
+  const still = l.follows === undefined && !l.keyed
+  return {
+    ...shared(l, s, beyond),
+    measured: s.trend,
+    limit,
+    sentence: still
+      ? `${l.name} stays in the frame while the plate moves under it: ${px(s.trend)} by frame ${s.at}, and seen from frame ${first} on.`
+      : `${l.name} slides: on frame ${s.at} it is ${px(s.trend)} from the ground that it stood on, and it shows from frame ${first} on.`,
+    cause: still
+      ? 'It goes with no track and has no keys.'
+      : l.follows === undefined
+        ? `Its keys do not go where the plate's own texture about ${anchorOf(l)} goes.`
+        : `The track "${l.follows}" does not go where the plate's own texture about ${anchorOf(l)} goes: it lies at another depth, or it drifts.`,
+    remedy: still
+      ? 'Let it follow a track of what it stands on (`follow`), or mark this as meant if it belongs to the lens and not to the scene.'
+      : l.follows === undefined
+        ? 'Let it follow a track of what it stands on, instead of keys.'
+        : `Correct the track by hand about frame ${s.at} (\`corrections\`), or follow something nearer to where the element stands.`,
+    contrast: s.trend / limit,
+  }
+}
+
+function trembles(l: SlideLook, s: Slide, limit: number): Verdict {
+  return {
+    ...shared(
+      l,
+      s,
+      s.course.map((c) => c.frame),
+    ),
+    measured: s.rms,
+    limit,
+    sentence: `${l.name} trembles against the plate: ${px(s.rms)} rms from frame to frame.`,
+    cause:
+      l.follows === undefined
+        ? 'Its keys do not go with the small unrest of the camera.'
+        : `The track "${l.follows}" is noisier than the plate moves.`,
+    remedy:
+      l.follows === undefined
+        ? 'Let it follow a track of what it stands on.'
+        : 'Follow more points, or a stiffer motion; a region with more texture helps most.',
+    contrast: s.rms / limit,
+  }
+}
+
+function shared(l: SlideLook, s: Slide, frames: readonly number[]) {
+  return {
+    tell: 'slide',
+    link: 'place',
+    frames,
+    region: l.regionAt(s.at),
+    unit: 'px',
+    expected: 0,
+    confidence: l.foot ? 0.9 : 0.75,
+  }
+}
+
+function px(v: number): string {
+  return `${v.toFixed(v < 10 ? 1 : 0)} px`
+}

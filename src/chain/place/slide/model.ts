@@ -1,0 +1,100 @@
+/**
+ * Slide: how far an element's anchor leaves the plate's own texture about it.
+ *
+ *   r(n) = p(n) − A(n)·p(s)              off, within a span that begins on frame s
+ *   u(n) = r(n) − (r(n−1) + r(n+1))/2    what a smooth course leaves out
+ *   rms² = Σ|u|²/(1.5 N) − 2σ²           trend(n) = r(n) + where the spans before ended
+ *
+ *   p  where the chain puts the anchor, px       A  how the texture moved from frame s, affine, on places that were found anew on s
+ *   σ  standard deviation along an axis of where A puts the anchor, px
+ *
+ * White unrest of variance v along an axis leaves 1.5 v in u. Where things of several depths lie about the anchor, each goes its
+ * own way; the one that goes most nearly with the anchor is taken for its ground, so that parallax is never called slide.
+ * Source: common practice; variances by the usual propagation of independent errors.
+ */
+export type Way2 = readonly [number, number]
+
+/** Texture that moves together: how far the anchor is off on each frame of the span, px; 0 on the first. */
+export interface Ground {
+  readonly off: readonly Way2[]
+  /** σ, px. */
+  readonly spread: number
+  /** Where it carried the anchor: how far from where that was, px. */
+  readonly way: readonly Way2[]
+}
+
+export interface Span {
+  /** Frames of the shot, one after the other. */
+  readonly frames: readonly number[]
+  readonly grounds: readonly Ground[]
+}
+
+export interface Slide {
+  /** px. */
+  readonly rms: number
+  /** Furthest, px, and the frame on which it is. */
+  readonly trend: number
+  readonly at: number
+  /** How far the anchor is from its ground on each frame, px, since the first. */
+  readonly course: readonly { readonly frame: number; readonly off: number }[]
+  /** What the measurement itself may be off by: a standard deviation of the rms and of the trend, px. */
+  readonly spread: { readonly rms: number; readonly trend: number }
+  /** Longest way that the ground went in the picture within a span, px. */
+  readonly plateWay: number
+}
+
+/** Frames with an own course of which there must be so many, or the rms says nothing. */
+const FEW = 6
+
+/** Undefined where no span has ground. */
+export function slideOf(spans: readonly Span[]): Slide | undefined {
+  let [base, square, count, noise, drift, plateWay]: [Way2, number, number, number, number, number] = [
+    [0, 0],
+    0,
+    0,
+    0,
+    0,
+    0,
+  ]
+  const course: Slide['course'][number][] = []
+  for (const { frames, grounds } of spans) {
+    const ground = nearest(grounds)
+    if (ground === undefined) continue
+    const { off, spread, way } = ground
+    off.forEach(([x, y], k) => {
+      course.push({ frame: frames[k] as number, off: long([base[0] + x, base[1] + y]) })
+      const [before, after] = [off[k - 1], off[k + 1]]
+      // The first frame has no error of its own.
+      if (k < 2 || before === undefined || after === undefined) return
+      const u: Way2 = [x - (before[0] + after[0]) / 2, y - (before[1] + after[1]) / 2]
+      square += (u[0] * u[0] + u[1] * u[1]) / 1.5
+      noise += 2 * spread * spread
+      count++
+    })
+    const last = off.at(-1) ?? [0, 0]
+    base = [base[0] + last[0], base[1] + last[1]]
+    drift += 2 * spread * spread
+    plateWay = Math.max(plateWay, ...way.map(long))
+  }
+  const furthest = course.reduce((a, b) => (b.off > a.off ? b : a), { frame: 0, off: -1 })
+  if (course.length === 0) return undefined
+  const enough = count >= FEW
+  return {
+    rms: enough ? Math.sqrt(Math.max(0, (square - noise) / count)) : 0,
+    trend: furthest.off,
+    at: furthest.frame,
+    course,
+    spread: { rms: enough ? Math.sqrt(noise / count / Math.sqrt(count)) : 0, trend: Math.sqrt(drift) },
+    plateWay,
+  }
+}
+
+/** The one with which the anchor goes most nearly. */
+export function nearest(grounds: readonly Ground[]): Ground | undefined {
+  const off = (g: Ground) => g.off.reduce((sum, [x, y]) => sum + x * x + y * y, 0)
+  return grounds.length === 0 ? undefined : grounds.reduce((a, b) => (off(b) < off(a) ? b : a))
+}
+
+export function long([x, y]: Way2): number {
+  return Math.sqrt(x * x + y * y)
+}

@@ -1,0 +1,212 @@
+/**
+ * The plate's own texture about an anchor, followed over spans of the shot. Every span finds its places anew and compares each of
+ * its frames with its first one: it shares nothing with the tracks of the document but the library.
+ */
+import { fitMotion } from '../../chain/place/motion/fit/fit.js'
+import { affine, similarity } from '../../chain/place/motion/fit/models.js'
+import { pairsOf } from '../../chain/place/motion/fit/pairs.js'
+import type { Ground, Span } from '../../chain/place/slide/model.js'
+import { affineOf, corners, followBoth, type Grey, type Place, type Vision } from '../../vision/index.js'
+import type { Luma } from '../track/luma.js'
+import { through } from '../track/matrix.js'
+
+/** Half the side of the square in which places are found: so much of the element's size, within these bounds, px at 1920 of width. */
+const ABOUT = { share: 0.75, least: 48, most: 200 }
+/** Room around it for the way of a span. */
+const ROOM = 0.06
+const CORNERS = { most: 60, distance: 7, quality: 0.02 }
+const LOOK = { window: 21, levels: 3 }
+/** The way there and back closes, px. */
+const CLOSES = 0.4
+const LENGTH = 16
+/** Places that a ground must have; share of those that were found at first that must be there still. */
+const LEAST = 6
+const LEFT = 0.4
+/** Of the places there are, share that a ground has, and that all grounds have together: else they go their own ways, as water does. */
+const GROUP = 0.15
+const TOGETHER = 0.5
+/** A place goes with a motion within that, px. */
+const AGREES = 0.7
+const GROUPS = 3
+/** From so many places on a ground may shear. */
+const SHEARS = 10
+/** After a frame without texture it is looked for again so many frames later. */
+const LATER = 4
+
+interface Open {
+  readonly x: number
+  readonly y: number
+  readonly first: Grey
+  readonly frames: number[]
+  /** Where the chain put the anchor. */
+  readonly anchors: Place[]
+  /** By frame, places still seen; all from the first frame on. */
+  readonly from: readonly Place[]
+  readonly at: (Place | undefined)[][]
+}
+
+export class GroundWatch {
+  readonly spans: Span[] = []
+  readonly #vision: Vision
+  #open: Open | undefined
+  #last: { frame: number; luma: Luma; anchor: Place; size: number } | undefined
+  #wait = 0
+
+  constructor(vision: Vision) {
+    this.#vision = vision
+  }
+
+  /** @param anchor undefined where the element does not show @param size of the element, px */
+  next(frame: number, luma: Luma, anchor: Place | undefined, size: number): void {
+    if (anchor === undefined) {
+      this.#close()
+      this.#last = undefined
+      return
+    }
+    if (this.#open !== undefined && !this.#follow(frame, luma, anchor)) {
+      this.#close()
+      const l = this.#last
+      if (l !== undefined) this.#begin(l.frame, l.luma, l.anchor, l.size)
+      if (this.#open !== undefined && !this.#follow(frame, luma, anchor)) this.#open = undefined
+    }
+    if (this.#open !== undefined && this.#open.frames.length > LENGTH) this.#close()
+    if (this.#open === undefined && --this.#wait < 0) this.#begin(frame, luma, anchor, size)
+    this.#last = { frame, luma, anchor, size }
+  }
+
+  end(): void {
+    this.#close()
+  }
+
+  #begin(frame: number, luma: Luma, anchor: Place, size: number): void {
+    this.#open = undefined
+    this.#wait = LATER
+    const unit = Math.max(1, luma.width / 1920)
+    const half = Math.min(Math.max(ABOUT.share * size, ABOUT.least * unit), ABOUT.most * unit)
+    const inner = boxAbout(anchor, half, luma)
+    const outer = boxAbout(anchor, half + ROOM * luma.width, luma)
+    if (inner === undefined || outer === undefined) return
+    const found = corners(this.#vision, cropped(luma, inner), CORNERS)
+    if (found.length < LEAST) return
+    const from = found.map(([x, y]): Place => [x + inner.x - outer.x, y + inner.y - outer.y])
+    this.#open = {
+      x: outer.x,
+      y: outer.y,
+      first: cropped(luma, outer),
+      frames: [frame],
+      anchors: [anchor],
+      from,
+      at: [from],
+    }
+  }
+
+  /** False where too little is left of the span's places. */
+  #follow(frame: number, luma: Luma, anchor: Place): boolean {
+    const open = this.#open as Open
+    const { x, y, first, from, at } = open
+    const here = cropped(luma, { x, y, width: first.width, height: first.height })
+    const before = at.at(-1) as (Place | undefined)[]
+    const alive = before.flatMap((p, i) => (p === undefined ? [] : [i]))
+    const starts = alive.map((i) => before[i] as Place)
+    const seen = followBoth(
+      this.#vision,
+      first,
+      here,
+      alive.map((i) => from[i] as Place),
+      starts,
+      LOOK,
+    )
+    const now: (Place | undefined)[] = from.map(() => undefined)
+    seen.forEach((s, k) => {
+      const [u, v] = s.at
+      const within = u > 2 && v > 2 && u < first.width - 2 && v < first.height - 2
+      if (s.back <= CLOSES && within) now[alive[k] as number] = s.at
+    })
+    const left = now.filter((p) => p !== undefined).length
+    if (left < LEAST || left < LEFT * from.length) return false
+    open.frames.push(frame)
+    open.anchors.push(anchor)
+    at.push(now)
+    return true
+  }
+
+  #close(): void {
+    const open = this.#open
+    this.#wait = 0
+    this.#open = undefined
+    if (open === undefined || open.frames.length < 2) return
+    const grounds = groundsOf(this.#vision, open)
+    if (grounds.length > 0) this.spans.push({ frames: open.frames, grounds })
+  }
+}
+
+/** Places that move together from the first frame to the last, the largest group first. */
+function groundsOf(vision: Vision, open: Open): Ground[] {
+  const ends = open.at.at(-1) as (Place | undefined)[]
+  const all = ends.flatMap((p, i) => (p === undefined ? [] : [i]))
+  let [rest, together] = [all, 0]
+  const groups: number[][] = []
+  for (let g = 0; g < GROUPS && rest.length >= LEAST; g++) {
+    const fit = affineOf(
+      vision,
+      rest.map((i) => open.from[i] as Place),
+      rest.map((i) => ends[i] as Place),
+      AGREES,
+    )
+    const group = rest.filter((_, k) => fit?.agree[k])
+    if (group.length < Math.max(LEAST, GROUP * all.length)) break
+    groups.push(group)
+    together += group.length
+    rest = rest.filter((i) => !group.includes(i))
+  }
+  return together < TOGETHER * all.length ? [] : groups.flatMap((g) => groundOf(g, open) ?? [])
+}
+
+function groundOf(group: readonly number[], { x, y, from, at, anchors, frames }: Open): Ground | undefined {
+  const [ax, ay] = anchors[0] as Place
+  const off: Place[] = [[0, 0]]
+  const way: Place[] = [[0, 0]]
+  let variance = 0
+  for (let k = 1; k < frames.length; k++) {
+    const pairs = group.map((i) => [from[i] as Place, at[k]?.[i] as Place, 1] as const)
+    const fit = fitMotion(group.length < SHEARS ? similarity : affine, pairsOf(pairs))
+    if (fit === undefined) return undefined
+    const [u, v] = through(fit.matrix, [ax - x, ay - y])
+    const [bx, by] = anchors[k] as Place
+    off.push([bx - (u + x), by - (v + y)])
+    way.push([u + x - ax, v + y - ay])
+    variance += (fit.chi2 / Math.max(fit.degrees, 1)) * fit.varianceAt(ax - x, ay - y)
+  }
+  return { off, way, spread: Math.sqrt(variance / (frames.length - 1)) }
+}
+
+interface Box {
+  readonly x: number
+  readonly y: number
+  readonly width: number
+  readonly height: number
+}
+
+/** Whole pixels within the picture; undefined where next to nothing of it is. */
+function boxAbout([ax, ay]: Place, half: number, { width, height }: Luma): Box | undefined {
+  const [x, y] = [Math.max(0, Math.round(ax - half)), Math.max(0, Math.round(ay - half))]
+  const box = {
+    x,
+    y,
+    width: Math.min(width, Math.round(ax + half)) - x,
+    height: Math.min(height, Math.round(ay + half)) - y,
+  }
+  return box.width > 2 * LOOK.window && box.height > 2 * LOOK.window ? box : undefined
+}
+
+export function cropped({ width: stride, data, step }: Luma, { x, y, width, height }: Box): Grey {
+  const out = new Uint8Array(width * height)
+  for (let j = 0; j < height; j++) {
+    const row = (y + j) * stride + x
+    for (let i = 0; i < width; i++) {
+      const v = (data[row + i] as number) / step + 0.5
+      out[j * width + i] = Math.min(v, 255)
+    }
+  }
+  return { width, height, data: out }
+}
