@@ -59,7 +59,8 @@ describe('slide', () => {
     const t = only(await check(hand, shotOf([crate(hand)])), 'slide')
     const ways = Array.from({ length: SIZE.frames }, (_, n) => wayOf(hand, n, ...foot))
     const furthest = Math.max(...ways)
-    expect(Math.abs(t.measured - furthest)).toBeLessThan(0.5)
+    // It slides over other ground than it stood on, which the zoom carries otherwise: within 3 %.
+    expect(Math.abs(t.measured / furthest - 1)).toBeLessThan(0.03)
     expect(Math.abs(t.frames[0] - ways.findIndex((w) => w > 1))).toBeLessThanOrEqual(1)
     expect(t.sentence).toMatch(/stays in the frame/)
   }, 120_000)
@@ -152,6 +153,7 @@ describe('repeated', () => {
     const round = { ...flame(still, 'goes-round', { count: 16 }), time: { loop: { first: 0, count: 16 } } }
     const t = only(await check(still, shotOf([round])), 'repeated')
     expect(t.frames[0]).toBe(16)
+    expect(t.sentence).toMatch(/every 16 frames/)
   }, 120_000)
 
   it.each([

@@ -1,5 +1,5 @@
 /**
- * Whether the ground at an element's foot is hidden for a while in the plate: its look there, against how it looked before, at the
+ * Whether the ground at an element's anchor is hidden for a while in the plate: its look there, against how it looked before, at the
  * place to which the texture about it goes (the chain's own place: where that slides, another tell says so).
  */
 import { type Place, search, type Vision } from '../../vision/index.js'
@@ -18,17 +18,21 @@ const TEXTURE = 5
 const RENEW = 0.85
 
 export interface Hidden {
+  /** On which it is something else. */
   readonly frames: number[]
+  /** Last and first frame on which it was seen before and after. */
+  readonly between: [number, number]
   readonly at: Place
   alike: number
 }
 
 export class FootWatch {
-  /** Runs on which it was hidden, and after which it was seen again or the shot ended. */
+  /** Runs on which it was hidden, and after which it was seen again. */
   readonly hidden: Hidden[] = []
   readonly #vision: Vision
   #look: ReturnType<typeof cropped> | undefined
   #run: Hidden | undefined
+  #seen = 0
 
   constructor(vision: Vision) {
     this.#vision = vision
@@ -45,18 +49,23 @@ export class FootWatch {
     }
     if (this.#look === undefined) {
       if (textured(own.data)) this.#look = own
+      this.#seen = frame
       return
     }
     const { correlation } = search(this.#vision, this.#look, wide)
     if (correlation < OTHER) {
-      this.#run ??= { frames: [], at: anchor as Place, alike: 1 }
+      this.#run ??= { frames: [], between: [this.#seen, frame], at: anchor as Place, alike: 1 }
       this.#run.frames.push(frame)
       this.#run.alike = Math.min(this.#run.alike, correlation)
     } else if (correlation > SAME && this.#run !== undefined) {
+      this.#run.between[1] = frame
       this.hidden.push(this.#run)
       this.#run = undefined
     }
-    if (correlation > RENEW) this.#look = own
+    if (correlation > RENEW) {
+      this.#look = own
+      this.#seen = frame
+    }
   }
 }
 

@@ -18,7 +18,10 @@ const CORNERS = { most: 60, distance: 7, quality: 0.02 }
 const LOOK = { window: 21, levels: 3 }
 /** The way there and back closes, px. */
 const CLOSES = 0.4
-const LENGTH = 16
+const LENGTH = 12
+/** What is there must look as it did, and have this contrast (standard deviation, of 255): noise and a codec's own pattern are no texture. */
+const ALIKE = 0.6
+const CONTRAST = 2.5
 /** Places that a ground must have; share of those that were found at first that must be there still. */
 const LEAST = 6
 const LEFT = 0.4
@@ -120,7 +123,8 @@ export class GroundWatch {
     seen.forEach((s, k) => {
       const [u, v] = s.at
       const within = u > 2 && v > 2 && u < first.width - 2 && v < first.height - 2
-      if (s.back <= CLOSES && within) now[alive[k] as number] = s.at
+      const p = from[alive[k] as number] as Place
+      if (s.back <= CLOSES && within && textured(first, p, here, s.at)) now[alive[k] as number] = s.at
     })
     const left = now.filter((p) => p !== undefined).length
     if (left < LEAST || left < LEFT * from.length) return false
@@ -178,6 +182,29 @@ function groundOf(group: readonly number[], { x, y, from, at, anchors, frames }:
     variance += (fit.chi2 / Math.max(fit.degrees, 1)) * fit.varianceAt(ax - x, ay - y)
   }
   return { off, way, spread: Math.sqrt(variance / (frames.length - 1)) }
+}
+
+/** Whether two places are the same texture; to whole pixels, which costs little of the likeness of what is coarser. */
+function textured(a: Grey, p: Place, b: Grey, q: Place): boolean {
+  const half = LOOK.window >> 1
+  const [px, py, qx, qy] = [...p, ...q].map(Math.floor) as [number, number, number, number]
+  let [n, su, sv, uu, uv, vv] = [0, 0, 0, 0, 0, 0]
+  for (let y = -half; y <= half; y++) {
+    for (let x = -half; x <= half; x++) {
+      if (Math.min(py + y, qy + y, px + x, qx + x) < 0) continue
+      if (Math.max(py + y, qy + y) >= a.height || Math.max(px + x, qx + x) >= a.width) continue
+      const u = a.data[(py + y) * a.width + px + x] as number
+      const v = b.data[(qy + y) * b.width + qx + x] as number
+      n++
+      su += u
+      sv += v
+      uu += u * u
+      uv += u * v
+      vv += v * v
+    }
+  }
+  const [eu, ev] = [uu / n - (su / n) ** 2, vv / n - (sv / n) ** 2]
+  return Math.min(eu, ev) > CONTRAST * CONTRAST && uv / n - (su * sv) / (n * n) > ALIKE * Math.sqrt(eu * ev)
 }
 
 interface Box {

@@ -112,11 +112,11 @@ function watchFrame({ anchor, why, ground, foot }: Watch, n: number, luma: Luma)
   if (why !== undefined) return
   const at = anchor.at(n)
   ground.next(n, luma, at, at === undefined ? 0 : anchor.size(n))
-  if (anchor.foot) foot.next(n, luma, at)
+  foot.next(n, luma, at)
 }
 
 async function placeOf(
-  { anchor, why, ground, foot }: Watch,
+  { anchor, frames, why, ground, foot }: Watch,
   files: Files,
   { plate }: Plan,
 ): Promise<Watched[]> {
@@ -124,19 +124,23 @@ async function placeOf(
   const told = (comparison: Comparison): Watched => ({ element: id, comparison })
   if (why !== undefined) return [told(cannotTell(why))]
   const where = { name: id, regionAt: anchor.regionAt }
-  const steps = stepsOf(ground.spans)
+  // What passes before the anchor, and lets it be seen again where it was, is not its ground.
+  const passes = (n: number) => foot.hidden.some(({ between: [a, b] }) => n > a && n < b)
+  const spans = ground.spans.filter((s) => !s.frames.some(passes))
+  const steps = stepsOf(spans)
   const stepping = compareSteps({ ...where, steps })
   const slide = compareSlide({
     ...where,
     foot: anchor.foot,
     follows: follow?.track,
     keyed: (keys?.length ?? 0) > 0,
-    spans: ground.spans,
+    spans,
+    frames: frames.filter((n) => !passes(n)).length,
     jumpPx: stepping.verdicts.length > 0 ? Math.max(...steps.map((s) => long(s.placed))) : undefined,
     plateWidth: plate.width,
   })
   // Where it slides, what lies under its foot changes without anything passing.
-  const passing = slide.verdicts.length > 0 ? [] : await passingOf(foot.hidden, files, plate)
+  const passing = slide.verdicts.length > 0 || !anchor.foot ? [] : await passingOf(foot.hidden, files, plate)
   return [told(stepping), told(slide), told(comparePassing(id, passing))]
 }
 

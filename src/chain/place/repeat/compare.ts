@@ -37,9 +37,13 @@ function again(b: Series): Verdict | undefined {
   if (run === undefined) return undefined
   const [first, later] = [spanOf(b, run.from, run.count), spanOf(b, run.to, farSide(run))]
   const back = run.slope < 0 ? ', backwards' : ''
+  const every = later[0] - first[0]
+  const round = run.count > run.to - run.from
   return {
     ...shared(run, b, later),
-    sentence: `${b.name} repeats itself: what shows on frames ${first.join(' to ')} comes again from frame ${later[0]} on${back}.`,
+    sentence: round
+      ? `${b.name} repeats itself every ${every} frames, from frame ${later[0]} on.`
+      : `${b.name} repeats itself: what shows on frames ${first.join(' to ')} comes again from frame ${later[0]} on${back}.`,
     cause: 'Its file goes round, or the shot lets it.',
     remedy:
       'Take a longer take, or loop it with a crossing and a seed (`time.loop`), so that each round begins elsewhere.',

@@ -7,13 +7,15 @@
  */
 import type { Region } from '../../../core/index.js'
 import type { Comparison, Verdict } from '../../compare.js'
-import { type Slide, type Span, slideOf } from './model.js'
+import { type Slide, type Span, slideOf, standing } from './model.js'
 
 const TREMBLES = 0.3
 const LEAVES = 1
 const LEAVES_SHARE = 0.001
 const WIDTH = 1920
 const SURE = 3
+/** Share of its frames on which its ground must be seen. */
+const SEEN = 0.5
 
 export interface SlideLook {
   readonly name: string
@@ -24,6 +26,8 @@ export interface SlideLook {
   /** Whether it has keys of its own. */
   readonly keyed: boolean
   readonly spans: readonly Span[]
+  /** How many frames it shows on, of those that were looked at and on which nothing passes. */
+  readonly frames: number
   /** Longest jump of a stepping that another tell names, px; none where it does not step. */
   readonly jumpPx: number | undefined
   /** Where it lies on a frame. */
@@ -32,8 +36,11 @@ export interface SlideLook {
 }
 
 export function compareSlide(l: SlideLook): Comparison {
-  const slide = slideOf(l.spans)
-  if (slide === undefined)
+  const spans = standing(l.spans)
+  const slide = slideOf(spans)
+  // Texture that is there now and then is what passes, and not what it stands on.
+  const seen = new Set(spans.flatMap((s) => s.frames)).size
+  if (slide === undefined || seen < SEEN * l.frames)
     return cannotTell(`the plate shows no texture about ${anchorOf(l)} that could be followed`)
   const rms = TREMBLES * Math.max(1, l.plateWidth / WIDTH)
   const trend = Math.max(LEAVES, LEAVES_SHARE * l.plateWidth)

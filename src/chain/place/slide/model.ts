@@ -89,6 +89,17 @@ export function slideOf(spans: readonly Span[]): Slide | undefined {
   }
 }
 
+/** Spans at whose ends the anchor is off by so little stand; one is another thing's when it is off by so much, px. */
+const STANDS = 0.3
+const ANOTHER = 4
+
+/** Without spans in which it leaves its ground all at once, when it stands on it in most: there something passed. */
+export function standing(spans: readonly Span[]): readonly Span[] {
+  const off = spans.map(({ grounds }) => long(nearest(grounds)?.off.at(-1) ?? [0, 0]))
+  const stand = off.filter((v) => v < STANDS).length
+  return stand < 2 || stand <= spans.length / 2 ? spans : spans.filter((_, k) => (off[k] as number) < ANOTHER)
+}
+
 /** The one with which the anchor goes most nearly. */
 export function nearest(grounds: readonly Ground[]): Ground | undefined {
   const off = (g: Ground) => g.off.reduce((sum, [x, y]) => sum + x * x + y * y, 0)
