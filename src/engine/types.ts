@@ -15,7 +15,17 @@ export interface Job {
 }
 
 export interface Progress {
-  readonly stage: 'measure' | 'fit' | 'render' | 'check' | 'report' | 'suit' | 'diagnose' | 'track' | 'steady' | 'carry'
+  readonly stage:
+    | 'measure'
+    | 'fit'
+    | 'render'
+    | 'check'
+    | 'report'
+    | 'suit'
+    | 'diagnose'
+    | 'track'
+    | 'steady'
+    | 'carry'
   readonly done: number
   readonly total: number
   readonly framesPerSecond: number

@@ -59,3 +59,4 @@ export const trackDataSchema = z.strictObject({
 })
 
 export type TrackData = z.output<typeof trackDataSchema>
+export type TrackFrame = TrackData['frames'][number]

@@ -125,4 +125,3 @@ describe('a blob that moves, turns and changes its form', () => {
     for (const n of [0, 11, 17, 23]) expect(off(path, n, undefined, by(n)).rms).toBeLessThan(0.6)
   }, 60_000)
 })
-
