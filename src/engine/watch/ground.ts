@@ -1,11 +1,11 @@
 /**
- * The plate's own texture about an anchor, followed over spans of the shot. Every span finds its places anew and compares each of
+ * The plate's own texture about an anchor, and far and wide, followed over spans of the shot. Every span finds its places anew and compares each of
  * its frames with its first one: it shares nothing with the tracks of the document but the library.
  */
 import { fitMotion } from '../../chain/place/motion/fit/fit.js'
 import { affine, similarity } from '../../chain/place/motion/fit/models.js'
 import { pairsOf } from '../../chain/place/motion/fit/pairs.js'
-import type { Ground, Span } from '../../chain/place/slide/model.js'
+import { type Ground, type Span, withBetween } from '../../chain/place/slide/model.js'
 import { affineOf, corners, followBoth, type Grey, type Place, type Vision } from '../../vision/index.js'
 import type { Luma } from '../track/luma.js'
 import { through } from '../track/matrix.js'
@@ -15,6 +15,7 @@ const ABOUT = { share: 0.75, least: 48, most: 200 }
 /** Room around it for the way of a span. */
 const ROOM = 0.06
 const CORNERS = { most: 60, distance: 7, quality: 0.02 }
+const WIDE = { most: 120, distance: 10, quality: 0.02 }
 const LOOK = { window: 21, levels: 3 }
 /** The way there and back closes, px. */
 const CLOSES = 0.4
@@ -31,57 +32,88 @@ const TOGETHER = 0.5
 /** A place goes with a motion within that, px. */
 const AGREES = 0.7
 const GROUPS = 3
+/** From so many places on a ground near by needs no other that speaks for the anchor. */
+const FIRM = 12
 /** From so many places on a ground may shear. */
 const SHEARS = 10
 /** After a frame without texture it is looked for again so many frames later. */
 const LATER = 4
 
-interface Open {
+/** Places of a picture, or of a part of it, that are followed from a first frame on. */
+interface Field {
+  /** Where its first edge lies in the plate, px, and plate pixels to one of its own. */
   readonly x: number
   readonly y: number
+  readonly unit: number
   readonly first: Grey
+  readonly from: readonly Place[]
+  /** By frame, those that are still seen; all on the first. */
+  readonly at: (Place | undefined)[][]
+}
+
+interface Open {
   readonly frames: number[]
   /** Where the chain put the anchor. */
   readonly anchors: Place[]
-  /** By frame, places still seen; all from the first frame on. */
-  readonly from: readonly Place[]
-  readonly at: (Place | undefined)[][]
+  readonly near: Field
+  /** The whole plate, small. */
+  readonly wide: Field
+}
+
+/** A frame of the plate, and the same small. */
+export interface Frame {
+  readonly number: number
+  readonly luma: Luma
+  readonly small: Grey
+  readonly factor: number
 }
 
 export class GroundWatch {
   readonly spans: Span[] = []
   readonly #vision: Vision
+  /** Whether its foot is known: then it stands on what lies there, and else it may stand anywhere before or behind that. */
+  readonly #foot: boolean
   #open: Open | undefined
-  #last: { frame: number; luma: Luma; anchor: Place; size: number } | undefined
+  #last: { frame: Frame; anchor: Place; size: number } | undefined
   #wait = 0
 
-  constructor(vision: Vision) {
+  constructor(vision: Vision, foot: boolean) {
     this.#vision = vision
+    this.#foot = foot
   }
 
   /** @param anchor undefined where the element does not show @param size of the element, px */
-  next(frame: number, luma: Luma, anchor: Place | undefined, size: number): void {
+  next(frame: Frame, anchor: Place | undefined, size: number): void {
     if (anchor === undefined) {
-      this.#close()
+      this.end()
       this.#last = undefined
       return
     }
-    if (this.#open !== undefined && !this.#follow(frame, luma, anchor)) {
-      this.#close()
+    if (this.#open !== undefined && !this.#follow(frame, anchor)) {
+      this.end()
       const l = this.#last
-      if (l !== undefined) this.#begin(l.frame, l.luma, l.anchor, l.size)
-      if (this.#open !== undefined && !this.#follow(frame, luma, anchor)) this.#open = undefined
+      if (l !== undefined) this.#begin(l.frame, l.anchor, l.size)
+      if (this.#open !== undefined && !this.#follow(frame, anchor)) this.#open = undefined
     }
-    if (this.#open !== undefined && this.#open.frames.length > LENGTH) this.#close()
-    if (this.#open === undefined && --this.#wait < 0) this.#begin(frame, luma, anchor, size)
-    this.#last = { frame, luma, anchor, size }
+    if (this.#open !== undefined && this.#open.frames.length > LENGTH) this.end()
+    if (this.#open === undefined && --this.#wait < 0) this.#begin(frame, anchor, size)
+    this.#last = { frame, anchor, size }
   }
 
   end(): void {
-    this.#close()
+    const open = this.#open
+    this.#open = undefined
+    this.#wait = 0
+    if (open === undefined || open.frames.length < 2) return
+    const near = groundsOf(this.#vision, open.near, open, TOGETHER)
+    const wide = groundsOf(this.#vision, open.wide, open, 0)
+    const firm = near.filter((g) => g.places >= FIRM)
+    const all = this.#foot && firm.length > 0 ? firm : [...near, ...wide]
+    const grounds = this.#foot ? all : withBetween(all)
+    if (near.length > 0) this.spans.push({ frames: open.frames, grounds })
   }
 
-  #begin(frame: number, luma: Luma, anchor: Place, size: number): void {
+  #begin({ number, luma, small, factor }: Frame, anchor: Place, size: number): void {
     this.#open = undefined
     this.#wait = LATER
     const unit = Math.max(1, luma.width / 1920)
@@ -92,68 +124,52 @@ export class GroundWatch {
     const found = corners(this.#vision, cropped(luma, inner), CORNERS)
     if (found.length < LEAST) return
     const from = found.map(([x, y]): Place => [x + inner.x - outer.x, y + inner.y - outer.y])
-    this.#open = {
-      x: outer.x,
-      y: outer.y,
-      first: cropped(luma, outer),
-      frames: [frame],
-      anchors: [anchor],
-      from,
-      at: [from],
-    }
+    const all = corners(this.#vision, small, WIDE)
+    const near = { x: outer.x, y: outer.y, unit: 1, first: cropped(luma, outer), from, at: [from] }
+    const wide = { x: 0, y: 0, unit: factor, first: small, from: all, at: [all] }
+    this.#open = { frames: [number], anchors: [anchor], near, wide }
   }
 
-  /** False where too little is left of the span's places. */
-  #follow(frame: number, luma: Luma, anchor: Place): boolean {
-    const open = this.#open as Open
-    const { x, y, first, from, at } = open
+  /** False where too little is left of the places near by. */
+  #follow({ number, luma, small }: Frame, anchor: Place): boolean {
+    const { near, wide, frames, anchors } = this.#open as Open
+    const { x, y, first, from } = near
     const here = cropped(luma, { x, y, width: first.width, height: first.height })
-    const before = at.at(-1) as (Place | undefined)[]
-    const alive = before.flatMap((p, i) => (p === undefined ? [] : [i]))
-    const starts = alive.map((i) => before[i] as Place)
-    const seen = followBoth(
-      this.#vision,
-      first,
-      here,
-      alive.map((i) => from[i] as Place),
-      starts,
-      LOOK,
-    )
-    const now: (Place | undefined)[] = from.map(() => undefined)
-    seen.forEach((s, k) => {
-      const [u, v] = s.at
-      const within = u > 2 && v > 2 && u < first.width - 2 && v < first.height - 2
-      const p = from[alive[k] as number] as Place
-      if (s.back <= CLOSES && within && textured(first, p, here, s.at)) now[alive[k] as number] = s.at
-    })
+    const now = followed(this.#vision, near, here)
     const left = now.filter((p) => p !== undefined).length
     if (left < LEAST || left < LEFT * from.length) return false
-    open.frames.push(frame)
-    open.anchors.push(anchor)
-    at.push(now)
+    frames.push(number)
+    anchors.push(anchor)
+    near.at.push(now)
+    wide.at.push(followed(this.#vision, wide, small))
     return true
-  }
-
-  #close(): void {
-    const open = this.#open
-    this.#wait = 0
-    this.#open = undefined
-    if (open === undefined || open.frames.length < 2) return
-    const grounds = groundsOf(this.#vision, open)
-    if (grounds.length > 0) this.spans.push({ frames: open.frames, grounds })
   }
 }
 
-/** Places that move together from the first frame to the last, the largest group first. */
-function groundsOf(vision: Vision, open: Open): Ground[] {
-  const ends = open.at.at(-1) as (Place | undefined)[]
+function followed(vision: Vision, { first, from, at }: Field, here: Grey): (Place | undefined)[] {
+  const before = at.at(-1) as (Place | undefined)[]
+  const alive = before.flatMap((p, i) => (p === undefined ? [] : [i]))
+  const starts = alive.map((i) => before[i] as Place)
+  const froms = alive.map((i) => from[i] as Place)
+  const now: (Place | undefined)[] = from.map(() => undefined)
+  followBoth(vision, first, here, froms, starts, LOOK).forEach(({ back, at: [u, v] }, k) => {
+    const within = u > 2 && v > 2 && u < first.width - 2 && v < first.height - 2
+    if (back <= CLOSES && within && textured(first, froms[k] as Place, here, [u, v]))
+      now[alive[k] as number] = [u, v]
+  })
+  return now
+}
+
+/** Places that move together from the first frame to the last, the largest group first. @param least share that all groups must have */
+function groundsOf(vision: Vision, field: Field, open: Open, least: number): (Ground & { places: number })[] {
+  const ends = field.at.at(-1) as (Place | undefined)[]
   const all = ends.flatMap((p, i) => (p === undefined ? [] : [i]))
   let [rest, together] = [all, 0]
   const groups: number[][] = []
   for (let g = 0; g < GROUPS && rest.length >= LEAST; g++) {
     const fit = affineOf(
       vision,
-      rest.map((i) => open.from[i] as Place),
+      rest.map((i) => field.from[i] as Place),
       rest.map((i) => ends[i] as Place),
       AGREES,
     )
@@ -163,11 +179,13 @@ function groundsOf(vision: Vision, open: Open): Ground[] {
     together += group.length
     rest = rest.filter((i) => !group.includes(i))
   }
-  return together < TOGETHER * all.length ? [] : groups.flatMap((g) => groundOf(g, open) ?? [])
+  return together < least * all.length ? [] : groups.flatMap((g) => groundOf(g, field, open) ?? [])
 }
 
-function groundOf(group: readonly number[], { x, y, from, at, anchors, frames }: Open): Ground | undefined {
+function groundOf(group: readonly number[], field: Field, { anchors, frames }: Open) {
+  const { x, y, unit, from, at } = field
   const [ax, ay] = anchors[0] as Place
+  const own: Place = [(ax - x) / unit, (ay - y) / unit]
   const off: Place[] = [[0, 0]]
   const way: Place[] = [[0, 0]]
   let variance = 0
@@ -175,13 +193,14 @@ function groundOf(group: readonly number[], { x, y, from, at, anchors, frames }:
     const pairs = group.map((i) => [from[i] as Place, at[k]?.[i] as Place, 1] as const)
     const fit = fitMotion(group.length < SHEARS ? similarity : affine, pairsOf(pairs))
     if (fit === undefined) return undefined
-    const [u, v] = through(fit.matrix, [ax - x, ay - y])
+    const [u, v] = through(fit.matrix, own)
+    const [gx, gy] = [x + unit * u, y + unit * v]
     const [bx, by] = anchors[k] as Place
-    off.push([bx - (u + x), by - (v + y)])
-    way.push([u + x - ax, v + y - ay])
-    variance += (fit.chi2 / Math.max(fit.degrees, 1)) * fit.varianceAt(ax - x, ay - y)
+    off.push([bx - gx, by - gy])
+    way.push([gx - ax, gy - ay])
+    variance += unit * unit * (fit.chi2 / Math.max(fit.degrees, 1)) * fit.varianceAt(...own)
   }
-  return { off, way, spread: Math.sqrt(variance / (frames.length - 1)) }
+  return { off, way, spread: Math.sqrt(variance / (frames.length - 1)), places: group.length }
 }
 
 /** Whether two places are the same texture; to whole pixels, which costs little of the likeness of what is coarser. */

@@ -13,10 +13,10 @@ import type { Shot } from '../../shot/schema.js'
 import { openVision } from '../../vision/index.js'
 import { type Picture, type Plan, type ShotSources, shotRange } from '../plan.js'
 import { openRecord } from '../sources.js'
-import { type Luma, lumaOf } from '../track/luma.js'
+import { type Luma, lumaOf, smallFactor, smallGrey } from '../track/luma.js'
 import { type Anchor, anchorOf, noAnchor } from './anchor.js'
 import { FootWatch, type Hidden } from './foot.js'
-import { GroundWatch } from './ground.js'
+import { type Frame, GroundWatch } from './ground.js'
 import { changes, type Pictures, picturesOf, thumbnailOf } from './pictures.js'
 
 /** Frames of the plate that are looked at, at most: of a longer shot every second one, or third, and so on. */
@@ -54,7 +54,9 @@ export async function watchShot(
     const frames = looked.filter((n) => anchor.shown(n) !== undefined)
     if (frames.length === 0) return []
     const why = noAnchor(anchor, frames, plan.plate)
-    return [{ anchor, frames, why, ground: new GroundWatch(vision), foot: new FootWatch(vision) }]
+    return [
+      { anchor, frames, why, ground: new GroundWatch(vision, anchor.foot), foot: new FootWatch(vision) },
+    ]
   })
   if (watches.length === 0) return []
   // Decoded once and not again: to keep all of these frames would cost more than it saves.
@@ -100,7 +102,9 @@ async function overPlate(
     if (wanted.has(n)) {
       thumbnails.set(n, thumbnailOf(native))
       const luma = lumaOf(native)
-      for (const w of watches) watchFrame(w, n, luma)
+      const factor = smallFactor(luma.width, luma.height)
+      const frame = { number: n, luma, small: smallGrey(luma, factor), factor }
+      for (const w of watches) watchFrame(w, frame)
     }
     n++
   }
@@ -108,11 +112,12 @@ async function overPlate(
   return thumbnails
 }
 
-function watchFrame({ anchor, why, ground, foot }: Watch, n: number, luma: Luma): void {
+function watchFrame({ anchor, why, ground, foot }: Watch, frame: Frame): void {
   if (why !== undefined) return
-  const at = anchor.at(n)
-  ground.next(n, luma, at, at === undefined ? 0 : anchor.size(n))
-  foot.next(n, luma, at)
+  const { number, luma } = frame
+  const at = anchor.at(number)
+  ground.next(frame, at, at === undefined ? 0 : anchor.size(number))
+  foot.next(number, luma, at)
 }
 
 async function placeOf(

@@ -9,7 +9,8 @@
  *   σ  standard deviation along an axis of where A puts the anchor, px
  *
  * White unrest of variance v along an axis leaves 1.5 v in u. Where things of several depths lie about the anchor, each goes its
- * own way; the one that goes most nearly with the anchor is taken for its ground, so that parallax is never called slide.
+ * own way; the one that goes most nearly with the anchor is taken for its ground, so that parallax is never called slide. What
+ * stands between two depths goes between their two ways, always at the same share: an element without a foot may stand there.
  * Source: common practice; variances by the usual propagation of independent errors.
  */
 export type Way2 = readonly [number, number]
@@ -98,6 +99,29 @@ export function standing(spans: readonly Span[]): readonly Span[] {
   const off = spans.map(({ grounds }) => long(nearest(grounds)?.off.at(-1) ?? [0, 0]))
   const stand = off.filter((v) => v < STANDS).length
   return stand < 2 || stand <= spans.length / 2 ? spans : spans.filter((_, k) => (off[k] as number) < ANOTHER)
+}
+
+/** Grounds, and between each two of them the way that goes most nearly with the anchor. */
+export function withBetween(grounds: readonly Ground[]): Ground[] {
+  return [...grounds, ...grounds.flatMap((a, i) => grounds.slice(i + 1).map((b) => between(a, b)))]
+}
+
+function between(a: Ground, b: Ground): Ground {
+  let [along, length] = [0, 0]
+  a.off.forEach(([x, y], k) => {
+    const [u, v] = b.off[k] as Way2
+    const [dx, dy] = [u - x, v - y]
+    along -= x * dx + y * dy
+    length += dx * dx + dy * dy
+  })
+  const share = length > 0 ? Math.min(Math.max(along / length, 0), 1) : 0
+  const mix = (p: readonly Way2[], q: readonly Way2[]) =>
+    p.map(([x, y], k): Way2 => {
+      const [u, v] = q[k] as Way2
+      return [x + share * (u - x), y + share * (v - y)]
+    })
+  const spread = Math.sqrt(((1 - share) * a.spread) ** 2 + (share * b.spread) ** 2)
+  return { off: mix(a.off, b.off), way: mix(a.way, b.way), spread }
 }
 
 /** The one with which the anchor goes most nearly. */
