@@ -63,6 +63,19 @@ export function smallGrey(luma: Luma, factor: number): Grey {
   return { width, height, data: out }
 }
 
+/** What the mean is brought to, and the least it counts for, 256 steps: what is darker is noise. */
+const MEAN = 128
+const DARK = 8
+
+/** The picture with its light levelled from place to place: of a surface that turns in the light its own pattern stays, in 256 steps. */
+export function levelled({ width, height, data, step }: Luma): Luma {
+  const own = Float32Array.from(data, (v) => v / step)
+  const mean = boxed(own, width, height)
+  for (let i = 0; i < own.length; i++)
+    own[i] = Math.min(255, (MEAN * (own[i] as number)) / Math.max(mean[i] as number, DARK))
+  return { width, height, data: own, step: 1 }
+}
+
 /** Means over squares, in 256 steps; what is left over at the right and below is left out. */
 function meant({ width, height, data, step }: Luma, factor: number) {
   const [w, h] = [Math.floor(width / factor), Math.floor(height / factor)]

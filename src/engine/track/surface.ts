@@ -11,16 +11,18 @@ import { meshOver, nodeAt, nodeCount } from '../../chain/place/motion/surface/gr
 import type { Matrix, Place } from '../../vision/index.js'
 import { boundsOf, findPlaces, inside } from './find.js'
 import { ALIKE, type Ask, CLOSES, type Follower, inFrame, type Outcome } from './follower.js'
-import type { Luma } from './luma.js'
+import { type Luma, levelled } from './luma.js'
 import { lookAt, type Mark, newMark } from './mark.js'
 import { apart, growth, middle, through } from './matrix.js'
+import { cut } from './patch.js'
 import { turnAt } from './plane.js'
 import type { Step } from './scene.js'
 import { lookFor, type Sight, type Try } from './sheet.js'
+import { eigenvalues, noiseOf, spreadOf, WINDOWS } from './texture.js'
 
 /** Stiffness while it is followed, px⁻²; what the surface is in the end is solved anew from all that was seen. Rough places bear less. */
-const STIFF = 300
-const STIFF_ROUGHLY = 3e4
+const STIFF = +(process.env.STIFF ?? 300)
+const STIFF_ROUGHLY = +(process.env.ROUGH ?? 3e4)
 /** What the small pictures say is off by about that much, px. */
 const ROUGHLY = 1
 /** A surface counts when so many marks go with it, and this share of those looked for. */
@@ -30,6 +32,9 @@ const SHARE = 0.2
 const OFF = 3
 /** A look drawn this much larger or smaller is no longer the same look. */
 const GROWN = 1.8
+/** Sides of the squares that are compared, px, and the spread that is well enough, px. */
+const SMALL_WINDOWS = WINDOWS.slice(0, 2)
+const SURE = 0.2
 /** Room that a mark needs to the picture's border, px. */
 const MARGIN = 6
 /** Spreads of marks are taken for no less, px. */
@@ -49,16 +54,19 @@ export class SurfaceFollower implements Follower {
   #surface: BentMotion
   #last: readonly Mark[]
 
-  constructor(ask: Ask, luma: Luma, outline: readonly Place[]) {
-    const { vision, lens, noise, reference } = ask
-    this.#ask = ask
+  constructor(ask: Ask, filmed: Luma, outline: readonly Place[]) {
+    const { vision, lens, reference } = ask
+    const luma = levelled(filmed)
+    const noise = noiseOf(luma)
+    this.#ask = { ...ask, noise }
     const mesh = meshOver(outline)
     this.#surface = { matrix: IDENTITY, mesh, nodes: new Float64Array(2 * nodeCount(mesh)) }
     const within = (p: Place) => inFrame(p, luma, 2 * MARGIN) && inside(outline, lens.straight(p))
     const bounds = boundsOf(outline.map((p) => lens.filmed(p)))
-    this.marks = findPlaces(vision, luma, noise, bounds, within).map(({ at, window }) =>
-      newMark(lens.straight(at), lookAt(luma, reference, at, window)),
-    )
+    this.marks = findPlaces(vision, luma, noise, bounds, within).flatMap(({ at }) => {
+      const window = windowFor(luma, at, noise)
+      return window === undefined ? [] : [newMark(lens.straight(at), lookAt(luma, reference, at, window))]
+    })
     this.#last = this.marks
   }
 
@@ -66,7 +74,8 @@ export class SurfaceFollower implements Follower {
     return this.#last.map((m) => m.at)
   }
 
-  next(luma: Luma, frame: number, step: Step): Outcome {
+  next(filmed: Luma, frame: number, step: Step): Outcome {
+    const luma = levelled(filmed)
     for (const guess of this.#guesses(step)) {
       const first = this.#seenUnder(guess, luma)
       const surface = this.#through(first.found, STIFF, guess)
@@ -160,6 +169,14 @@ export class SurfaceFollower implements Follower {
   #filmed(surface: BentMotion, p: Place): Place {
     return this.#ask.lens.filmed(bentAt(surface, ...p))
   }
+}
+
+/** The least window that finds a place on something flat well enough: across a larger one the surface bends. */
+function windowFor(luma: Luma, at: Place, noise: number): number | undefined {
+  return SMALL_WINDOWS.find((window) => {
+    const { data, size } = cut(luma, at, window + 2)
+    return spreadOf(noise, eigenvalues(data, size, window, noise)[1]) <= SURE
+  })
 }
 
 /** The surface as the whole picture has moved it on. */
