@@ -1,6 +1,7 @@
 /** Options of `track`: what is followed, and a track that the document has not yet. */
 import { type Command, Option } from 'commander'
 import type { NewTrack } from '../engine/track/add.js'
+import { type Motion, motions } from '../shot/trackSchema.js'
 import type { Run } from './run.js'
 import { frameNumber, places } from './values.js'
 
@@ -10,6 +11,7 @@ interface Given {
   readonly point?: [number, number][]
   readonly region?: [number, number][]
   readonly camera?: true
+  readonly motion?: Motion
   readonly frame?: number
   readonly id?: string
 }
@@ -27,6 +29,12 @@ export function trackCommand(c: Command, run: Run): void {
         .conflicts('camera'),
     )
     .option('--camera', 'add a track of the whole picture')
+    .addOption(
+      new Option(
+        '--motion <kind>',
+        'how the new track may move; mesh: a region that bends, as cloth and skin do; default: what the evidence allows',
+      ).choices(motions),
+    )
     .option(
       '--frame <n>',
       'frame of the shot, 0-based, on which the new track is drawn; default: 0',
@@ -51,11 +59,13 @@ somewhere or the picture jumps, with 2 when there is nothing to hold on to.
 Example:
   platefit track shore.shot.json
   platefit track shore.shot.json --point 812.5,430 --id post
-  platefit track shore.shot.json --region 600,200 980,210 970,540 610,530 --frame 24 --id wall`
+  platefit track shore.shot.json --region 600,200 980,210 970,540 610,530 --frame 24 --id wall
+  platefit track shore.shot.json --region 410,300 560,300 560,470 410,470 --motion mesh --id shirt`
 
-function added({ point, region, camera, frame, id }: Given): { add?: NewTrack } {
+function added({ point, region, camera, motion, frame, id }: Given): { add?: NewTrack } {
+  const how = { reference: frame, id, ...(motion === undefined ? {} : { motion }) }
   if (point === undefined && region === undefined && camera === undefined) {
-    return frame === undefined && id === undefined ? {} : { add: { reference: frame, id } }
+    return frame === undefined && id === undefined && motion === undefined ? {} : { add: how }
   }
-  return { add: { points: point, region, camera: camera === true, reference: frame, id } }
+  return { add: { points: point, region, camera: camera === true, ...how } }
 }

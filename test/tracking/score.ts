@@ -16,7 +16,7 @@ export interface Row {
   readonly motion: string
 }
 
-const STRAIGHT = {
+export const STRAIGHT = {
   straight: (p: readonly [number, number]) => p,
   filmed: (p: readonly [number, number]) => p,
 }

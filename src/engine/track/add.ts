@@ -11,6 +11,8 @@ export interface NewTrack {
   readonly region?: readonly (readonly [number, number])[] | undefined
   /** The whole picture. */
   readonly camera?: boolean | undefined
+  /** How it may move; told from what is seen when absent. */
+  readonly motion?: Track['motion']
   /** Frame of the shot on which it is drawn. */
   readonly reference?: number | undefined
   readonly id?: string | undefined
@@ -40,7 +42,7 @@ export async function addTrack(path: string, add: NewTrack): Promise<string> {
   return id
 }
 
-function trackOf(shot: Shot, { points, region, camera, reference, id }: NewTrack): Track {
+function trackOf(shot: Shot, { points, region, camera, motion, reference, id }: NewTrack): Track {
   if (points === undefined && region === undefined && camera !== true) {
     throw new Problem({
       code: 'track.nothing-asked',
@@ -69,7 +71,8 @@ function trackOf(shot: Shot, { points, region, camera, reference, id }: NewTrack
     })
   }
   const what = points !== undefined ? { points } : region !== undefined ? { region } : {}
-  return trackSchema.parse({ id: named.data, reference: reference ?? 0, ...what })
+  const asked = motion === undefined ? {} : { motion }
+  return trackSchema.parse({ id: named.data, reference: reference ?? 0, ...what, ...asked })
 }
 
 function free(shot: Shot, kind: string): string {

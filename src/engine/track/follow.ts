@@ -103,6 +103,8 @@ async function referenceOf(source: Source, frame: number) {
 
 function faultOf(ask: Ask, w: Wanted, luma: Luma): ProblemDetail[] | undefined {
   const fault = (what: string, where: string) => ({ code: 'track.nothing-to-follow', what, where })
+  if (w.bends === true && w.region === undefined)
+    return [fault('a surface that bends needs its outline: a region', `tracks.${w.id}`)]
   if (w.points !== undefined) {
     return w.points.flatMap((p, i) => {
       const at = ask.lens.filmed(p)

@@ -8,7 +8,7 @@ import { IDENTITY } from '../../chain/place/motion/matrix.js'
 import { type BentMotion, bentAt } from '../../chain/place/motion/mesh.js'
 import { fitSurface, LEAST_POINTS } from '../../chain/place/motion/surface/fit.js'
 import { meshOver, nodeAt, nodeCount } from '../../chain/place/motion/surface/grid.js'
-import type { Matrix, Place } from '../../vision/index.js'
+import { affineOf, type Matrix, type Place } from '../../vision/index.js'
 import { boundsOf, findPlaces, inside } from './find.js'
 import { ALIKE, type Ask, CLOSES, type Follower, inFrame, type Outcome } from './follower.js'
 import { type Luma, levelled } from './luma.js'
@@ -21,8 +21,8 @@ import { lookFor, type Sight, type Try } from './sheet.js'
 import { eigenvalues, noiseOf, spreadOf, WINDOWS } from './texture.js'
 
 /** Stiffness while it is followed, px⁻²; what the surface is in the end is solved anew from all that was seen. Rough places bear less. */
-const STIFF = +(process.env.STIFF ?? 300)
-const STIFF_ROUGHLY = +(process.env.ROUGH ?? 3e4)
+const STIFF = 30
+const STIFF_ROUGHLY = 3000
 /** What the small pictures say is off by about that much, px. */
 const ROUGHLY = 1
 /** A surface counts when so many marks go with it, and this share of those looked for. */
@@ -37,6 +37,8 @@ const SMALL_WINDOWS = WINDOWS.slice(0, 2)
 const SURE = 0.2
 /** Room that a mark needs to the picture's border, px. */
 const MARGIN = 6
+/** px that places of a bent surface may be off the plane that it bends from. */
+const BENDS = 6
 /** Spreads of marks are taken for no less, px. */
 const LEAST_SPREAD = 0.02
 
@@ -135,17 +137,20 @@ export class SurfaceFollower implements Follower {
     stiff: number,
   ): BentMotion | undefined {
     const { mesh } = this.#surface
+    const from = pairs.map((p) => p.from)
+    const to = pairs.map((p) => p.to)
+    const plane = affineOf(this.#ask.vision, from, to, BENDS)?.matrix ?? IDENTITY
     const fit = fitSurface(
       mesh,
-      IDENTITY,
+      plane,
       {
-        from: Float64Array.from(pairs.flatMap((p) => p.from)),
-        to: Float64Array.from(pairs.flatMap((p) => p.to)),
+        from: Float64Array.from(from.flat()),
+        to: Float64Array.from(to.flat()),
         weight: Float64Array.from(pairs, (p) => 1 / Math.max(p.spread, LEAST_SPREAD) ** 2),
       },
       stiff,
     )
-    return fit && { matrix: IDENTITY, mesh, nodes: fit.nodes }
+    return fit && { matrix: plane, mesh, nodes: fit.nodes }
   }
 
   #keep(surface: BentMotion, found: readonly Found[], tried: number, frame: number): Outcome {

@@ -1,6 +1,8 @@
 /** Tracks of a shot document: followed, solved, kept beside it and named in it. */
 import { basename } from 'node:path'
 import type { Seen } from '../../chain/place/motion/seen.js'
+import { warpsIn } from '../../chain/place/motion/warps/judge.js'
+import { stepsOf } from '../../chain/place/motion/warps/steps.js'
 import { Problem } from '../../core/index.js'
 import type { Source } from '../../media/index.js'
 import { TRACK_VERSION, type Track, type TrackData } from '../../shot/index.js'
@@ -120,8 +122,17 @@ function dataOf(shot: Shot, { info }: Source, { track, frames, madeFrom }: Part,
       seen: p.seen.map((s) => [...s]),
     })) as TrackData['points'],
     jumps: [...(evidence.cuts ?? [])].sort((a, b) => a - b),
-    said: [...said, ...solved.said],
+    said: [...said, ...solved.said, ...(whole(track) ? filmedSaid(evidence, lens, height) : [])],
   }
+}
+
+/** Whether it is of the whole picture, that is of the camera. */
+const whole = ({ points, region }: Track) => points === undefined && region === undefined
+
+/** What was done to the picture beside the camera's turning: rows read one after the other, a stabiliser. */
+function filmedSaid({ points }: Followed['evidence'], lens: Seen['lens'], height: number): readonly string[] {
+  if (lens === undefined) return []
+  return warpsIn(stepsOf(points, lens.middle, height), height, lens.focalPx).said
 }
 
 /** The lens of a camera that turns: its middle, and its focal length where the document says it. */

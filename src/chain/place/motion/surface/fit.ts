@@ -1,13 +1,13 @@
 /**
  * A bending surface by least squares: offsets o of the mesh's nodes such that
  *
- *   Σ wᵢ·|rᵢ − Σ bᵢₖ·oₖ|²  +  λ·Σ (oₓₓ² + 2·oₓᵧ² + oᵧᵧ²)·cell        is least
+ *   Σ wᵢ·|rᵢ − Σ bᵢₖ·oₖ|²  +  λ·Σ (oₓₓ² + 2·oₓᵧ² + oᵧᵧ² + (oₓ² + oᵧ²) / L²)·cell        is least
  *
  *   rᵢ  how far a point lies from where the matrix carries it  px      bᵢₖ  bilinear shares of the nodes about it
  *   wᵢ  1 / spread²  px⁻²                                              λ    smoothness  px⁻²: the price of a bend
+ *   L   a quarter of the mesh's mean side, px: so far a slope runs on where nothing is seen, before it follows the matrix again
  *
- * The second sum is the energy of a bent thin plate in differences of neighbouring nodes; shifts, turns, sizes and slants cost
- * nothing. Points that go elsewhere lose their weight: first as Huber's, then as Tukey's function of what is left, in scales
+ * The second sum is the energy of a bent thin plate under tension, in differences of neighbouring nodes. Points that go elsewhere lose their weight: first as Huber's, then as Tukey's function of what is left, in scales
  * that are the median's. Source: [duchon1977], [wahba1990 §2.4] (thin plates), [huber2009 §7] (weights); the scale of Tukey's
  * function [beaton1974].
  */
@@ -27,7 +27,7 @@ export interface SurfaceFit {
 
 /** Points that a surface needs: three would settle no bend. */
 export const LEAST_POINTS = 8
-const ROUNDS = { huber: 3, tukey: 4 }
+const ROUNDS = { huber: 2, tukey: 3 }
 const HUBER = 1.345
 const TUKEY = 4.685
 /** Median of a length in a plane whose both axes have a spread of 1: √(2·ln 2). */
@@ -126,7 +126,7 @@ export function leastNodes(
   return Float64Array.from({ length: 2 * count }, (_, i) => (i & 1 ? y : x)[i >> 1] as number)
 }
 
-/** The plate's energy: squares of second differences. */
+/** The plate's energy: squares of second differences, and of first ones. */
 function addBending(band: Band, mesh: Mesh, smooth: number): void {
   const { columns, rows, width, height } = mesh
   const [sx, sy] = [width / (columns - 1), height / (rows - 1)]
@@ -138,9 +138,12 @@ function addBending(band: Band, mesh: Mesh, smooth: number): void {
     })
   }
   const cell = smooth * sx * sy
+  const tension = cell / ((width + height) / 8) ** 2
   for (let j = 0; j < rows; j++) {
     for (let i = 0; i < columns; i++) {
       const k = j * columns + i
+      if (i + 1 < columns) square([k, k + 1], [1, -1], tension / sx ** 2)
+      if (j + 1 < rows) square([k, k + columns], [1, -1], tension / sy ** 2)
       if (i > 0 && i + 1 < columns) square([k - 1, k, k + 1], [1, -2, 1], cell / sx ** 4)
       if (j > 0 && j + 1 < rows) square([k - columns, k, k + columns], [1, -2, 1], cell / sy ** 4)
       if (i + 1 < columns && j + 1 < rows)

@@ -20,10 +20,10 @@ import { fitSurface, offsetAt } from './fit.js'
 const FOLDS = 5
 /** Side of the squares, px: about the window that a point is looked for by. */
 const SQUARE = 24
-/** Powers of the root of ten. */
+/** Powers of ten. */
 const SMOOTHEST = 1e8
-const STEP = Math.sqrt(10)
-const VALUES = 17
+const STEP = 10
+const VALUES = 9
 /** Median of a length in a plane whose both axes have a spread of 1: √(2·ln 2). */
 const MEDIAN = 1.1774
 

@@ -31,7 +31,7 @@ export interface SolvedSurface {
 }
 
 /** Frames from which the smoothness is told. */
-const TELL = 8
+const TELL = 6
 /** What a bilinear patch can be off from a bend beside the points' own spread, px: no point is believed further. */
 const PATCH = 0.05
 /** Stiffness under which the points that go together are sorted out for the plane, px⁻². */

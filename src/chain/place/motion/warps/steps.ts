@@ -20,13 +20,15 @@ export interface StepParts {
   readonly rows: Place
   /** Variances, in the points' own spreads: of a shift, of a perspective, of rows. */
   readonly variance: { readonly shift: Place; readonly perspective: Place; readonly rows: Place }
-  /** Mean square of what is left, in the points' spreads: 1 where nothing but their errors is. */
+  /** Mean square of what is left within the bands, in the points' spreads: 1 where nothing but their errors is. */
   readonly left: number
   /** Of each band of rows, from the top: mean of what is left across and down, px, and its variance; none where few points lie. */
   readonly bands: readonly ({ readonly off: Place; readonly variance: number } | undefined)[]
 }
 
-export const BANDS = 8
+const BANDS = 12
+/** Of the bands, those in which there must be points. */
+const SHARE = 0.7
 const LEAST_POINTS = 24
 const LEAST_IN_BAND = 3
 const FREE = 8
@@ -62,8 +64,8 @@ export function stepsOf(points: readonly SeenPoint[], middle: Place, height: num
 }
 
 function stepOf(frame: number, flows: readonly Flow[], height: number): StepParts | undefined {
-  const bandOf = ({ y }: Flow) => Math.min(BANDS - 1, Math.max(0, Math.floor((y / height + 0.5) * BANDS)))
-  if (flows.length < LEAST_POINTS || new Set(flows.map(bandOf)).size < BANDS - 2) return undefined
+  const held = new Set(flows.map((f) => bandOf(f.y, height))).size
+  if (flows.length < LEAST_POINTS || held < SHARE * BANDS) return undefined
   let weights = flows.map((f) => f.w)
   let p: readonly number[] | undefined
   let factor: CholeskyDecomposition | undefined
@@ -81,10 +83,14 @@ function stepOf(frame: number, flows: readonly Flow[], height: number): StepPart
   if (factor === undefined || p === undefined) return undefined
   const inverse = factor.solve(Matrix.eye(FREE))
   const rest = flows.map((f) => restOf(f, p as number[], height))
+  const bands = bandsOf(flows, weights, rest, height)
   const count = weights.filter((w) => w > 0).length
-  const left =
-    rest.reduce((sum, r, i) => sum + ((weights[i] as number) > 0 ? (flows[i] as Flow).w * square(r) : 0), 0) /
-    Math.max(1, 2 * count - FREE)
+  const within = flows.map((f, i) => {
+    const [x, y] = rest[i] as Place
+    const [u, v] = betweenBands(bands, f.y, height)
+    return (weights[i] as number) > 0 ? f.w * ((x - u) ** 2 + (y - v) ** 2) : 0
+  })
+  const left = within.reduce((a, b) => a + b, 0) / Math.max(1, 2 * (count - BANDS) - FREE)
   const pair = (i: number, j: number, unit: number): Place => [(p?.[i] ?? 0) / unit, (p?.[j] ?? 0) / unit]
   const spread = (i: number, j: number, unit: number): Place => [
     inverse.get(i, i) / (unit * unit),
@@ -94,15 +100,39 @@ function stepOf(frame: number, flows: readonly Flow[], height: number): StepPart
     ...{ frame, left },
     ...{ shift: pair(0, 1, 1), perspective: pair(2, 3, height), rows: pair(6, 7, height) },
     variance: { shift: spread(0, 1, 1), perspective: spread(2, 3, height), rows: spread(6, 7, height) },
-    bands: Array.from({ length: BANDS }, (_, b) => {
-      const own = flows.flatMap((f, i) => (bandOf(f) === b && (weights[i] as number) > 0 ? [i] : []))
-      if (own.length < LEAST_IN_BAND) return undefined
-      const sum = own.reduce((s, i) => s + (flows[i] as Flow).w, 0)
-      const mean = (axis: 0 | 1) =>
-        own.reduce((s, i) => s + (flows[i] as Flow).w * (rest[i] as Place)[axis], 0) / sum
-      return { off: [mean(0), mean(1)] as const, variance: 1 / sum }
-    }),
+    bands,
   }
+}
+
+type Bands = StepParts['bands']
+
+const bandOf = (y: number, height: number) =>
+  Math.min(BANDS - 1, Math.max(0, Math.floor((y / height + 0.5) * BANDS)))
+
+function bandsOf(
+  flows: readonly Flow[],
+  weights: readonly number[],
+  rest: readonly Place[],
+  height: number,
+): Bands {
+  return Array.from({ length: BANDS }, (_, b) => {
+    const own = flows.flatMap((f, i) => (bandOf(f.y, height) === b && (weights[i] as number) > 0 ? [i] : []))
+    if (own.length < LEAST_IN_BAND) return undefined
+    const sum = own.reduce((s, i) => s + (flows[i] as Flow).w, 0)
+    const mean = (axis: 0 | 1) =>
+      own.reduce((s, i) => s + (flows[i] as Flow).w * (rest[i] as Place)[axis], 0) / sum
+    return { off: [mean(0), mean(1)] as const, variance: 1 / sum }
+  })
+}
+
+/** What the bands say of a row, linear between their middles. */
+function betweenBands(bands: Bands, y: number, height: number): Place {
+  const at = Math.min(BANDS - 1, Math.max(0, (y / height + 0.5) * BANDS - 0.5))
+  const i = Math.min(BANDS - 2, Math.floor(at))
+  const [a, b] = [bands[i] ?? bands[i + 1], bands[i + 1] ?? bands[i]]
+  if (a === undefined || b === undefined) return [0, 0]
+  const t = at - i
+  return [a.off[0] + t * (b.off[0] - a.off[0]), a.off[1] + t * (b.off[1] - a.off[1])]
 }
 
 /** How u and v depend on the eight numbers; x and y in picture heights for all but the shift. */
@@ -123,9 +153,10 @@ function normalOf(
   flows.forEach((f, k) => {
     for (const row of rowsAt(f, h))
       for (let i = 0; i < FREE; i++)
-        for (let j = 0; j < FREE; j++)
+        for (let j = 0; j <= i; j++)
           a.set(i, j, a.get(i, j) + (weights[k] as number) * (row[i] as number) * (row[j] as number))
   })
+  for (let i = 0; i < FREE; i++) for (let j = 0; j < i; j++) a.set(j, i, a.get(i, j))
   const factor = new CholeskyDecomposition(a)
   return factor.isPositiveDefinite() ? factor : undefined
 }
