@@ -125,3 +125,21 @@ describe('a blob that moves, turns and changes its form', () => {
     for (const n of [0, 11, 17, 23]) expect(off(path, n, undefined, by(n)).rms).toBeLessThan(0.6)
   }, 60_000)
 })
+
+describe('a bar that passes before it', () => {
+  it('is bridged by the rest of the outline', async () => {
+    const path = document('barred', [0])
+    const done = await carryShape(path, 'blob', { limitPx: 5 })
+    const all = every(path, true)
+    console.log(
+      'bar',
+      JSON.stringify(done.stopped),
+      all.map((o) => o.rms.toFixed(2) + '/' + o.most.toFixed(2)).join(' '),
+      done.reached.map((r) => r.spreadPx.toFixed(1)).join(' '),
+    )
+    expect(done.stopped).toEqual([])
+    for (const { rms, most } of all) expect([rms < 1, most < 3, rms, most]).toEqual([true, true, rms, most])
+    // When it is gone, nothing is left of it.
+    expect(all.at(-1)!.rms).toBeLessThan(0.6)
+  }, 60_000)
+})

@@ -29,6 +29,7 @@ import { likeness } from './likeness.js'
 
 /** Side of the squares that are compared, px, and halvings of the picture. */
 const LOOK = { window: 15, levels: 4 }
+const NARROW = { window: 11, levels: 0 }
 /** A way back that ends farther from where it began is none, px. */
 const CLOSES = 0.7
 /** A place that looks less like itself on the frame before is hidden or blurred: correlation of the squares. */
@@ -94,7 +95,7 @@ export function outlineFlow(
       const before = await pictures(from)
       const bounds = boundsOf(outline)
       const [a, b] = [cropOf(before, bounds, ROOM), cropOf(await pictures(to), bounds, ROOM)]
-      const moved = followed(vision, a, b, held)
+      const moved = followed(vision, a, b, held, to)
       const known = moved.filter((m) => m.held.along >= PROBATION)
       const sound = known.map((m) => m.held)
       const hidden = points.map(
@@ -156,10 +157,55 @@ interface Moved {
   readonly to: Place
 }
 
-function followed(vision: Vision, a: Crop, b: Crop, held: readonly Held[]): Moved[] {
+/** Each from its own last step; those that were lost or went elsewhere once more from where the others say, at the full size alone. */
+function followed(vision: Vision, a: Crop, b: Crop, held: readonly Held[], frame: number): Moved[] {
+  const first = looked(
+    vision,
+    a,
+    b,
+    held,
+    held.map((h) => h.by),
+    LOOK,
+  )
+  const known = first.filter((m) => m.held.along >= PROBATION)
+  const there = new Map(first.map((m) => [m.held, m]))
+  const again = held.flatMap((one) => {
+    const m = there.get(one)
+    const others = stepOf(
+      one.at,
+      known.filter((k) => k.held !== one),
+      frame,
+      NEIGHBOURS,
+    )
+    if (others === undefined || (m !== undefined && apart(others.to, m.to) <= WITH)) return []
+    return [{ one, by: [others.to[0] - one.at[0], others.to[1] - one.at[1]] as const }]
+  })
+  const second = looked(
+    vision,
+    a,
+    b,
+    again.map((x) => x.one),
+    again.map((x) => x.by),
+    NARROW,
+  )
+  for (const m of second) there.set(m.held, m)
+  return held.flatMap((one) => there.get(one) ?? [])
+}
+
+function looked(
+  vision: Vision,
+  a: Crop,
+  b: Crop,
+  held: readonly Held[],
+  by: readonly Place[],
+  look: typeof LOOK,
+): Moved[] {
   const inA = held.map(({ at: [x, y] }): Place => [x - a.x, y - a.y])
-  const begins = held.map(({ at: [x, y], by: [u, v] }): Place => [x + u - b.x, y + v - b.y])
-  return followBoth(vision, a.grey, b.grey, inA, begins, LOOK).flatMap(({ at: [x, y], back }, i) => {
+  const begins = held.map(({ at: [x, y] }, i): Place => {
+    const [u, v] = by[i] as Place
+    return [x + u - b.x, y + v - b.y]
+  })
+  return followBoth(vision, a.grey, b.grey, inA, begins, look).flatMap(({ at: [x, y], back }, i) => {
     const one = held[i] as Held
     if (!(back <= CLOSES) || likeness(a.grey, inA[i] as Place, b.grey, [x, y]) < ALIKE) return []
     return [{ held: one, from: one.at, to: [x + b.x, y + b.y] as Place }]
