@@ -131,12 +131,6 @@ describe('a bar that passes before it', () => {
     const path = document('barred', [0])
     const done = await carryShape(path, 'blob', { limitPx: 5 })
     const all = every(path, true)
-    console.log(
-      'bar',
-      JSON.stringify(done.stopped),
-      all.map((o) => o.rms.toFixed(2) + '/' + o.most.toFixed(2)).join(' '),
-      done.reached.map((r) => r.spreadPx.toFixed(1)).join(' '),
-    )
     expect(done.stopped).toEqual([])
     for (const { rms, most } of all) expect([rms < 1, most < 3, rms, most]).toEqual([true, true, rms, most])
     // When it is gone, nothing is left of it.
