@@ -5,6 +5,7 @@ import type { Stand } from '../chain/place/raster/map.js'
 import { placeAt } from '../chain/place/raster/model.js'
 import { elementFrame, firstShown } from '../chain/shutter/cadence/model.js'
 import { Problem } from '../core/index.js'
+import { shapesBefore } from '../shot/before.js'
 import type { ShotElement } from '../shot/schema.js'
 import type { Picture, Plan } from './plan.js'
 import { Recent } from './recent.js'
@@ -65,9 +66,9 @@ function wayOf(e: ShotElement, plan: Ground): Way | undefined {
   return { track: trackOf(plan.tracks, follow.track), take: follow.take, hold }
 }
 
-/** Frames on which what an element goes with is not known, so that it stays where that was last; one finding an element. */
+/** Frames on which what an element or a shape goes with is not known, so that it stays where that was last; one finding each. */
 export function lostFindings(plan: Plan, numbers: readonly number[]): Problem[] {
-  return plan.shot.elements.flatMap((e) => {
+  const elements = plan.shot.elements.flatMap((e) => {
     const picture = plan.elements[e.id]
     const way = picture && wayOf(e, plan)
     if (picture === undefined || way === undefined) return []
@@ -80,17 +81,29 @@ export function lostFindings(plan: Plan, numbers: readonly number[]): Problem[] 
         ? isLost(track, n)
         : isLost(track, start) || (hold.after !== undefined && isLost(hold.after, n)),
     )
-    if (lost.length === 0) return []
-    return [
-      new Problem({
-        code: 'place.track-lost',
-        what: `The track that "${e.id}" goes with is lost on some frames; it stays there where it was last seen`,
-        where: `elements.${e.id}.follow`,
-        received: `${lost.length} of ${shown.length} frames: ${lost.slice(0, 8).join(', ')}${lost.length > 8 ? ', …' : ''}`,
-        remedy: 'Say by hand where it lies there (`corrections` of the track), and follow it again.',
-      }),
-    ]
+    return lostFinding(e.id, `elements.${e.id}.follow`, lost, shown.length)
   })
+  const before = new Set(plan.shot.elements.flatMap((e) => shapesBefore(plan.shot, e)))
+  const shapes = [...before].flatMap((s) => {
+    if (s.follow === undefined) return []
+    const track = trackOf(plan.tracks, s.follow.track)
+    const lost = numbers.filter((n) => isLost(track, n))
+    return lostFinding(s.id, `shapes.${s.id}.follow`, lost, numbers.length)
+  })
+  return [...elements, ...shapes]
+}
+
+function lostFinding(id: string, where: string, lost: readonly number[], of: number): Problem[] {
+  if (lost.length === 0) return []
+  return [
+    new Problem({
+      code: 'place.track-lost',
+      what: `The track that "${id}" goes with is lost on some frames; it stays there where it was last seen`,
+      where,
+      received: `${lost.length} of ${of} frames: ${lost.slice(0, 8).join(', ')}${lost.length > 8 ? ', …' : ''}`,
+      remedy: 'Say by hand where it lies there (`corrections` of the track), and follow it again.',
+    }),
+  ]
 }
 
 function isLost(track: Track, frame: number): boolean {

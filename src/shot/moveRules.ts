@@ -1,7 +1,7 @@
 /** Rules of what moves an element: tracks that it goes with, its own drift, its own time. */
 import type { ProblemDetail } from '../core/index.js'
-import { nearest } from './nearest.js'
 import type { Shot, ShotElement } from './schema.js'
+import { unknownName } from './unknown.js'
 
 export function moveFaults(shot: Shot): ProblemDetail[] {
   return [
@@ -31,9 +31,10 @@ function duplicate(id: string, i: number, { tracks }: Shot): ProblemDetail[] {
 function follow(e: ShotElement, where: string, shot: Shot): ProblemDetail[] {
   const f = e.follow
   if (f === undefined) return []
+  const known = shot.tracks.map((t) => t.id)
   const unknown = [
-    ...unknownTrack(f.track, `${where}.follow.track`, shot),
-    ...(f.after === undefined ? [] : unknownTrack(f.after, `${where}.follow.after`, shot)),
+    ...unknownName('track', f.track, `${where}.follow.track`, known),
+    ...(f.after === undefined ? [] : unknownName('track', f.after, `${where}.follow.after`, known)),
   ]
   if (unknown.length > 0) return unknown
   if (f.after !== undefined && f.hold === undefined) {
@@ -70,22 +71,6 @@ function uncovered(e: ShotElement, id: string, where: string, { tracks }: Shot):
       expected: `a track that holds frame ${start}`,
       received: `frames ${range.first} to ${last}`,
       remedy: 'Widen the frames of the track and follow it again, or leave them out to take all.',
-    },
-  ]
-}
-
-function unknownTrack(id: string, where: string, { tracks }: Shot): ProblemDetail[] {
-  const ids = tracks.map((t) => t.id)
-  if (ids.includes(id)) return []
-  const near = nearest(id, ids)
-  return [
-    {
-      code: 'shot.unknown-track',
-      what: `No track is called "${id}"`,
-      where,
-      expected: ids.length === 0 ? 'a track of this shot' : ids.join(', '),
-      received: `"${id}"`,
-      ...(near === undefined ? {} : { remedy: `Did you mean "${near}"?` }),
     },
   ]
 }

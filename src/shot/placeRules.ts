@@ -1,7 +1,7 @@
 /** Faults between the values that say what stands before an element: shapes and holdouts. */
 import type { ProblemDetail } from '../core/index.js'
-import { nearest } from './nearest.js'
 import type { Shot, ShotElement } from './schema.js'
+import { unknownName } from './unknown.js'
 
 type Shape = Shot['shapes'][number]
 
@@ -108,24 +108,4 @@ function holdoutFaults(e: ShotElement, where: string, shot: Shot): ProblemDetail
     )
   }
   return faults
-}
-
-function unknownName(
-  kind: 'shape' | 'track',
-  id: string,
-  where: string,
-  known: readonly string[],
-): ProblemDetail[] {
-  if (known.includes(id)) return []
-  const near = nearest(id, known)
-  return [
-    {
-      code: `shot.unknown-${kind}`,
-      what: `No ${kind} is called "${id}"`,
-      where,
-      expected: known.length === 0 ? `a ${kind} of this shot` : known.join(', '),
-      received: `"${id}"`,
-      ...(near === undefined ? {} : { remedy: `Did you mean "${near}"?` }),
-    },
-  ]
 }

@@ -39,12 +39,16 @@ const NEIGHBOURS = 10
 const FAR_NEIGHBOURS = 40
 /** Texture nearer than this is texture near a point, px. */
 const NEAR = 40
+/** Fewer places than this near a point say nothing of it. */
+const ENOUGH = 4
 /** Least share of the places near a point that must be left, against that of all, or it is hidden. */
 const LEFT = 0.4
 /** Standard deviation of one place's step, px. */
 const OWN = 0.15
 /** By so much worse is a point known for each pixel that its neighbours are away. */
 const PER_PX = 0.01
+/** How far the dense flow may lie from the rest, of its spreads. */
+const AGREES = 3
 /** Frames that a place which was found on the way goes along before it counts, and how near to the others it must stay, px. */
 const PROBATION = 4
 const WITH = 1
@@ -53,7 +57,7 @@ const WOKEN = 2
 /** One that counts goes when it is so far from the others, px. */
 const ASTRAY = 3
 /** Room around the outline that is looked at, px: what moves farther than this in a frame is not found. */
-export const ROOM = 96
+const ROOM = 96
 
 interface Held {
   /** Where it lay on the key; undefined of one that was found on the way. */
@@ -88,7 +92,7 @@ export function outlineFlow(
     const near = (p: Place, of: readonly Held[]) => of.filter((h) => apart(h.at, p) < NEAR).length
     const had = key.points.map((p) => near(p, held))
     const all = held.length
-    const bare = had.map((n) => n < 3)
+    const bare = had.map((n) => n < ENOUGH)
     let asleep: Asleep[] = []
     return async (points, from, to) => {
       const outline = outlineOf(points)
@@ -98,9 +102,10 @@ export function outlineFlow(
       const moved = followed(vision, a, b, held, to)
       const known = moved.filter((m) => m.held.along >= PROBATION)
       const sound = known.map((m) => m.held)
-      const hidden = points.map(
-        (p, i) => !bare[i] && near(p, sound) * all < LEFT * (had[i] as number) * sound.length,
-      )
+      const hidden = points.map((p, i) => {
+        const left = near(p, sound)
+        return !bare[i] && left < ENOUGH && left * all < LEFT * (had[i] as number) * sound.length
+      })
       const steps: (Flowed | undefined)[] = points.map((p, i) => {
         if (hidden[i]) return sinceKey(key.points[i] as Place, known, to)
         const step = stepOf(p, known, to, NEIGHBOURS)
@@ -122,21 +127,14 @@ export function outlineFlow(
         held.push({ born: one.born, at, by, along: PROBATION - WOKEN, woke: next })
         return []
       })
-      const plain = points.flatMap((p, i) => (bare[i] ? [{ i, at: inwards(outline, p) }] : []))
-      const dense =
-        plain.length === 0
-          ? []
-          : denseBoth(
-              vision,
-              a,
-              b,
-              plain.map((q) => q.at),
-            )
-      plain.forEach(({ i }, k) => {
-        const d = dense[k]
+      plainSteps(vision, [a, b], outline, points, bare).forEach((d, i) => {
+        const step = steps[i]
         const [x, y] = points[i] as Place
-        if (d !== undefined && !(d.spreadPx >= (steps[i]?.spreadPx ?? Number.POSITIVE_INFINITY)))
-          steps[i] = { to: [x + d.by[0], y + d.by[1]], spreadPx: d.spreadPx }
+        if (d === undefined || (step !== undefined && d.spreadPx >= step.spreadPx)) return
+        const to: Place = [x + d.by[0], y + d.by[1]]
+        // Flat places go with anything: the dense flow must not speak against the rest.
+        if (step === undefined || apart(step.to, to) <= AGREES * step.spreadPx)
+          steps[i] = { to, spreadPx: d.spreadPx }
       })
       const there = outlineOf(points.map((p, i) => steps[i]?.to ?? p))
       const fresh = placesWithin(
@@ -149,6 +147,21 @@ export function outlineFlow(
       return steps
     }
   }
+}
+
+/** By the dense flow just inside the outline, for the points that are asked for. */
+function plainSteps(
+  vision: Vision,
+  [a, b]: readonly [Crop, Crop],
+  outline: readonly Place[],
+  points: readonly Place[],
+  asked: readonly boolean[],
+): Map<number, { readonly by: Place; readonly spreadPx: number } | undefined> {
+  const of = points.flatMap((_, i) => (asked[i] ? [i] : []))
+  if (of.length === 0) return new Map()
+  const places = of.map((i) => inwards(outline, points[i] as Place))
+  const found = denseBoth(vision, a, b, places)
+  return new Map(of.map((i, k) => [i, found[k]]))
 }
 
 interface Moved {

@@ -32,7 +32,7 @@ function span(from: number, to: number, size: number): readonly [number, number]
 
 /** Most places, and the least share of the strongest one's strength. */
 const MOST = 200
-const QUALITY = 0.005
+const QUALITY = 0.0005
 /** Nearer to the outline than this, what is compared is more of what lies behind, px; of what is thinner a quarter of its width. */
 const MARGIN = 5
 
@@ -47,7 +47,7 @@ export function placesWithin(
   const distance = Math.max(4, Math.sqrt(area / MOST) * 0.8)
   const around = outline.reduce((sum, p, i) => sum + apart(p, outline[(i + 1) % outline.length] as Place), 0)
   const margin = Math.min(MARGIN, area / Math.max(around, 1) / 2)
-  const found = corners(vision, grey, { most: 4 * MOST, distance, quality: QUALITY })
+  const found = corners(vision, grey, { most: 20 * MOST, distance, quality: QUALITY })
   return found
     .map(([u, v]): Place => [u + x, v + y])
     .filter(
