@@ -52,3 +52,4 @@ export const followSchema = z.strictObject({
 })
 
 export type Track = z.output<typeof trackSchema>
+export type Motion = (typeof motions)[number]

@@ -49,14 +49,28 @@ function reaches(map: Nodes, stretch: Float32Array | undefined): Int32Array {
   const { columns, rows, step, shift, frame } = map
   const [across, down] = cellsOf(map)
   const sees = new Int32Array(4 * across * down)
+  const plane = columns * rows
   for (let j = 0, cell = 0; j < down; j++) {
+    const above = j * columns
+    const below = Math.min(j + 1, rows - 1) * columns
     for (let i = 0; i < across; i++, cell++) {
+      const right = Math.min(i + 1, columns - 1)
+      const sx = stretch === undefined ? 1 : stretch[2 * cell]
+      const sy = stretch === undefined ? 1 : stretch[2 * cell + 1]
+      const plain = sx === 1 && sy === 1
       for (let axis = 0; axis < 2; axis++) {
-        const [low, high] = extremes(i, j, axis)
-        const s = stretch?.[2 * cell + axis] ?? 1
+        let low = Infinity
+        let high = -Infinity
+        for (let first = axis * plane; first < shift.length; first += 2 * plane) {
+          const a = shift[first + above + i]
+          const b = shift[first + above + right]
+          const c = shift[first + below + i]
+          const d = shift[first + below + right]
+          low = Math.min(low, a, b, c, d)
+          high = Math.max(high, a, b, c, d)
+        }
         // Two pixels; stretched, as many times more, and up to three that fill the last four. Rounding between nodes may pass a corner's shift.
-        const plain = (stretch?.[2 * cell] ?? 1) === 1 && (stretch?.[2 * cell + 1] ?? 1) === 1
-        const reach = (plain ? 2 : Math.ceil(2 * s) + 4) + 1
+        const reach = (plain ? 2 : Math.ceil(2 * (axis === 0 ? sx : sy)) + 4) + 1
         const start = axis === 0 ? frame.x + step * i : frame.y + step * j
         sees[4 * cell + axis] = start + Math.floor(low) - reach
         sees[4 * cell + 2 + axis] = start + step + Math.ceil(high) + reach + 1
@@ -64,17 +78,4 @@ function reaches(map: Nodes, stretch: Float32Array | undefined): Int32Array {
     }
   }
   return sees
-
-  function extremes(i: number, j: number, axis: number): [number, number] {
-    const right = Math.min(i + 1, columns - 1)
-    const below = Math.min(j + 1, rows - 1) * columns
-    let [low, high] = [Infinity, -Infinity]
-    for (let first = axis * columns * rows; first < shift.length; first += 2 * columns * rows) {
-      const [a, b] = [shift[first + j * columns + i], shift[first + j * columns + right]]
-      const [c, d] = [shift[first + below + i], shift[first + below + right]]
-      low = Math.min(low, a, b, c, d)
-      high = Math.max(high, a, b, c, d)
-    }
-    return [low, high]
-  }
 }

@@ -18,21 +18,28 @@ export function shrinking(map: Nodes): Float32Array | undefined {
   const { columns, rows, step, shift } = map
   const [across, down] = cellsOf(map)
   const out = new Float32Array(2 * across * down)
+  const nodes = columns * rows
   let most = 1
   for (let j = 0; j < down; j++) {
+    const above = j * columns
+    const below = Math.min(j + 1, rows - 1) * columns
     for (let i = 0; i < across; i++) {
+      const right = Math.min(i + 1, columns - 1)
       for (let axis = 0; axis < 2; axis++) {
+        const ownX = axis === 0 ? 1 : 0
+        const ownY = axis === 1 ? 1 : 0
         let square = 0
-        for (let plane = axis; plane * columns * rows < shift.length; plane += 2) {
-          const at = (k: number, l: number) =>
-            shift[plane * columns * rows + Math.min(l, rows - 1) * columns + Math.min(k, columns - 1)]
-          for (let side = 0; side < 4; side++) {
-            const along = at(i + 1, j + (side & 1)) - at(i, j + (side & 1))
-            const beside = at(i + (side >> 1), j + 1) - at(i + (side >> 1), j)
-            const slopeX = along / step + (axis === 0 ? 1 : 0)
-            const slopeY = beside / step + (axis === 1 ? 1 : 0)
-            square = Math.max(square, slopeX * slopeX + slopeY * slopeY)
-          }
+        for (let plane = axis * nodes; plane < shift.length; plane += 2 * nodes) {
+          const a = shift[plane + above + i]
+          const b = shift[plane + above + right]
+          const c = shift[plane + below + i]
+          const d = shift[plane + below + right]
+          const upper = (b - a) / step + ownX
+          const lower = (d - c) / step + ownX
+          const left = (c - a) / step + ownY
+          const beside = (d - b) / step + ownY
+          const steepest = Math.max(left * left, beside * beside)
+          square = Math.max(square, upper * upper + steepest, lower * lower + steepest)
         }
         const s = softened(Math.sqrt(square))
         most = Math.max(most, s)

@@ -8,7 +8,7 @@
  * folds over there are several ways back, or none.
  * Source: common practice (bilinear patches).
  */
-import { at, inverse, type Matrix3, type Place, slopeAt } from './matrix.js'
+import { inverse, type Matrix3 } from './matrix.js'
 
 /** Where the nodes lie on the reference frame: `columns` × `rows` of them, 2 or more each way, from border to border. */
 export interface Mesh {
@@ -30,73 +30,111 @@ export interface BentMotion {
 const LAST_STEP = 1e-9
 const MOST_STEPS = 64
 const MOST_HALVINGS = 12
+/** px²: farther off it is no way back. */
+const FAR = 1e-12
 
 /** Where (x, y) of the reference frame is carried. */
 export function bentAt(motion: BentMotion, x: number, y: number): [number, number] {
-  const [u, v] = at(motion.matrix, x, y)
-  const [dx, dy] = offsetAt(motion, x, y)
-  return [u + dx, v + dy]
+  const out = new Float64Array(6)
+  carrying(motion)(x, y, out)
+  return [out[0] as number, out[1] as number]
 }
 
 /** What place of the reference frame is carried to (x, y); undefined where none is found. */
 export function unbentAt(motion: BentMotion, x: number, y: number): [number, number] | undefined {
-  let [p, q] = at(inverse(motion.matrix), x, y)
-  let [ex, ey] = gap(motion, [x, y], p, q)
-  for (let step = 0; step < MOST_STEPS; step++) {
-    const [a, b, c, d] = slopes(motion, p, q)
-    const area = a * d - b * c
-    if (area === 0 || !Number.isFinite(area)) return undefined
-    let [stepX, stepY] = [(ex * d - ey * b) / area, (ey * a - ex * c) / area]
-    let next = gap(motion, [x, y], p + stepX, q + stepY)
-    for (let k = 0; k < MOST_HALVINGS && far(next) > far([ex, ey]); k++) {
-      stepX /= 2
-      stepY /= 2
-      next = gap(motion, [x, y], p + stepX, q + stepY)
+  const out = new Float64Array(2)
+  return unbending(motion)(x, y, out) ? [out[0] as number, out[1] as number] : undefined
+}
+
+/** Where a place is carried, and how a step there is: x′, y′, ∂x′/∂x, ∂x′/∂y, ∂y′/∂x, ∂y′/∂y. */
+type Carry = (x: number, y: number, out: Float64Array) => void
+
+/**
+ * The way back for many places: a map asks for every node of a picture, so no step makes an array.
+ *
+ * @returns puts the place of the reference frame that is carried to (x, y) into `out`; false where none is found
+ */
+export function unbending(motion: BentMotion): (x: number, y: number, out: Float64Array) => boolean {
+  const [a, b, c, d, e, f, g, h, i] = inverse(motion.matrix)
+  const carry = carrying(motion)
+  const now = new Float64Array(6)
+  return (x, y, out) => {
+    const w = g * x + h * y + i
+    let p = (a * x + b * y + c) / w
+    let q = (d * x + e * y + f) / w
+    carry(p, q, now)
+    let ex = x - (now[0] as number)
+    let ey = y - (now[1] as number)
+    for (let step = 0; step < MOST_STEPS; step++) {
+      const xx = now[2] as number
+      const xy = now[3] as number
+      const yx = now[4] as number
+      const yy = now[5] as number
+      const area = xx * yy - xy * yx
+      if (area === 0 || !Number.isFinite(area)) return false
+      let stepX = (ex * yy - ey * xy) / area
+      let stepY = (ey * xx - ex * yx) / area
+      const before = ex * ex + ey * ey
+      carry(p + stepX, q + stepY, now)
+      ex = x - (now[0] as number)
+      ey = y - (now[1] as number)
+      for (let k = 0; k < MOST_HALVINGS && ex * ex + ey * ey > before; k++) {
+        stepX /= 2
+        stepY /= 2
+        carry(p + stepX, q + stepY, now)
+        ex = x - (now[0] as number)
+        ey = y - (now[1] as number)
+      }
+      p += stepX
+      q += stepY
+      if (Math.abs(stepX) + Math.abs(stepY) < LAST_STEP) {
+        out[0] = p
+        out[1] = q
+        return ex * ex + ey * ey < FAR
+      }
     }
-    ;[ex, ey] = next
-    p += stepX
-    q += stepY
-    if (Math.abs(stepX) + Math.abs(stepY) < LAST_STEP) return far([ex, ey]) < 1e-12 ? [p, q] : undefined
+    return false
   }
-  return undefined
 }
 
-const far = ([x, y]: Place) => x * x + y * y
-
-function gap(motion: BentMotion, [x, y]: Place, p: number, q: number): [number, number] {
-  const [u, v] = bentAt(motion, p, q)
-  return [x - u, y - v]
-}
-
-function offsetAt(motion: BentMotion, x: number, y: number): [number, number] {
-  return [bilinear(motion, x, y, 0)[0], bilinear(motion, x, y, 1)[0]]
-}
-
-/** Offset along one axis (0: x, 1: y), and its slopes along x and y. */
-function bilinear({ mesh, nodes }: BentMotion, x: number, y: number, axis: 0 | 1): [number, number, number] {
-  const [i, s, sx] = cellOf(x, mesh.x, mesh.width, mesh.columns)
-  const [j, t, sy] = cellOf(y, mesh.y, mesh.height, mesh.rows)
-  const node = 2 * (j * mesh.columns + i) + axis
-  const below = node + 2 * mesh.columns
-  const [a, b] = [nodes[node] as number, nodes[node + 2] as number]
-  const [c, d] = [nodes[below] as number, nodes[below + 2] as number]
-  const [upper, lower] = [a + s * (b - a), c + s * (d - c)]
-  return [upper + t * (lower - upper), ((1 - t) * (b - a) + t * (d - c)) * sx, (lower - upper) * sy]
-}
-
-/** Cell along one axis, how far within it (0 to 1), and what that grows by a pixel (0 beyond the mesh). */
-function cellOf(v: number, from: number, length: number, nodes: number): [number, number, number] {
-  const cells = ((v - from) / length) * (nodes - 1)
-  const held = Math.min(Math.max(cells, 0), nodes - 1)
-  const cell = Math.min(Math.floor(held), nodes - 2)
-  return [cell, held - cell, cells === held ? (nodes - 1) / length : 0]
-}
-
-function slopes(motion: BentMotion, x: number, y: number): [number, number, number, number] {
-  const [a, b, c, d] = slopeAt(motion.matrix, x, y)
-  const [, ux, uy] = bilinear(motion, x, y, 0)
-  const [, vx, vy] = bilinear(motion, x, y, 1)
-  return [a + ux, b + uy, c + vx, d + vy]
+function carrying({ matrix, mesh, nodes }: BentMotion): Carry {
+  const [a, b, c, d, e, f, g, h, i] = matrix
+  const { x: left, y: top, width, height, columns, rows } = mesh
+  return (x, y, out) => {
+    const w = g * x + h * y + i
+    const u = (a * x + b * y + c) / w
+    const v = (d * x + e * y + f) / w
+    const across = ((x - left) / width) * (columns - 1)
+    const down = ((y - top) / height) * (rows - 1)
+    const heldX = Math.min(Math.max(across, 0), columns - 1)
+    const heldY = Math.min(Math.max(down, 0), rows - 1)
+    const column = Math.min(Math.floor(heldX), columns - 2)
+    const row = Math.min(Math.floor(heldY), rows - 2)
+    const s = heldX - column
+    const t = heldY - row
+    const sx = across === heldX ? (columns - 1) / width : 0
+    const sy = down === heldY ? (rows - 1) / height : 0
+    const node = 2 * (row * columns + column)
+    const below = node + 2 * columns
+    const upperX = nodes[node + 2] as number
+    const upperY = nodes[node + 3] as number
+    const lowerX = nodes[below + 2] as number
+    const lowerY = nodes[below + 3] as number
+    const px = nodes[node] as number
+    const py = nodes[node + 1] as number
+    const qx = nodes[below] as number
+    const qy = nodes[below + 1] as number
+    const topX = px + s * (upperX - px)
+    const topY = py + s * (upperY - py)
+    const endX = qx + s * (lowerX - qx)
+    const endY = qy + s * (lowerY - qy)
+    out[0] = u + (topX + t * (endX - topX))
+    out[1] = v + (topY + t * (endY - topY))
+    out[2] = (a - u * g) / w + ((1 - t) * (upperX - px) + t * (lowerX - qx)) * sx
+    out[3] = (b - u * h) / w + (endX - topX) * sy
+    out[4] = (d - v * g) / w + ((1 - t) * (upperY - py) + t * (lowerY - qy)) * sx
+    out[5] = (e - v * h) / w + (endY - topY) * sy
+  }
 }
 
 /** Whether a cell turns over at one of its corners. */

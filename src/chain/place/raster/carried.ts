@@ -15,8 +15,8 @@ import { invert3, type Matrix3 } from '../../../colour/index.js'
 import { align, EMPTY, intersect, isEmpty, type Region } from '../../../core/index.js'
 import { type WarpMap, warpMap } from '../../../kernels/index.js'
 import { at, slopeAt } from '../motion/matrix.js'
-import type { BentMotion } from '../motion/mesh.js'
-import { type Carried, depth, standsAt } from './map.js'
+import { type BentMotion, unbending } from '../motion/mesh.js'
+import { type Carried, depth } from './map.js'
 
 const STEP = 8
 /** Largest error between nodes, px of the element. */
@@ -33,15 +33,20 @@ const SUPPORT = { element: 3, plate: 4 }
 export function carriedWarp(map: Carried, width: number, height: number, near: Region): WarpMap | undefined {
   const frame = align(intersect(boundsOf(map, width, height), near), STEP, STEP)
   if (isEmpty(frame)) return undefined
-  const back = standsAt(map)
+  const unbend = 'mesh' in map ? unbending(map) : undefined
+  const [a, b, c, d, e, f, g, h, i] = invert3(map.matrix)
+  const found = new Float64Array(2)
   return warpMap(frame, stepOf(map, frame), false, (x, y, out) => {
-    const [u, v] = back(x, y)
-    out[2] = held(u, x)
-    out[3] = held(v, y)
+    // As `standsAt`, without an array a node.
+    const w = g * x + h * y + i
+    const before = w > 0 && (unbend === undefined || unbend(x, y, found))
+    const u = unbend === undefined ? (a * x + b * y + c) / w : (found[0] as number)
+    const v = unbend === undefined ? (d * x + e * y + f) / w : (found[1] as number)
+    out[2] = before ? held(u, x) : x - NOWHERE
+    out[3] = before ? held(v, y) : y - NOWHERE
   })
 }
 
-/** A position that is no number is behind the camera. */
 function held(v: number, from: number): number {
   return v - from > -NOWHERE ? Math.min(v, from + NOWHERE) : from - NOWHERE
 }

@@ -6,7 +6,7 @@ import { invert3, type Matrix3 } from '../../../colour/index.js'
 import { Problem } from '../../../core/index.js'
 import { partsAt } from '../motion/carry.js'
 import { at } from '../motion/matrix.js'
-import { type BentMotion, bentAt, folds, unbentAt } from '../motion/mesh.js'
+import { type BentMotion, bentAt, folds, unbending } from '../motion/mesh.js'
 
 /** Moved and scaled: plate = origin + scale · element. */
 export interface Straight {
@@ -48,10 +48,13 @@ export function placed(map: PlaceMap, x: number, y: number): [number, number] {
 export function standsAt(map: PlaceMap): (x: number, y: number) => [number, number] {
   if (!isCarried(map)) return (x, y) => [(x - map.originX) / map.scaleX, (y - map.originY) / map.scaleY]
   const back = invert3(map.matrix)
+  const unbend = 'mesh' in map ? unbending(map) : undefined
+  const out = new Float64Array(2)
   const nowhere = (): [number, number] => [Number.NaN, Number.NaN]
   return (x, y) => {
     if (!(depth(back, x, y) > 0)) return nowhere()
-    return 'mesh' in map ? (unbentAt(map, x, y) ?? nowhere()) : at(back, x, y)
+    if (unbend === undefined) return at(back, x, y)
+    return unbend(x, y, out) ? [out[0] as number, out[1] as number] : nowhere()
   }
 }
 
