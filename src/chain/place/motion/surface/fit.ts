@@ -76,7 +76,7 @@ export interface Rest {
   readonly rest: readonly Place[]
 }
 
-function restOf(base: Matrix3, { from, to, weight }: Pairs): Rest {
+export function restOf(base: Matrix3, { from, to, weight }: Pairs): Rest {
   const places = Array.from(weight, (_, i): Place => [from[2 * i] as number, from[2 * i + 1] as number])
   const rest = places.map(([x, y], i): Place => {
     const [u, v] = at(base, x, y)
