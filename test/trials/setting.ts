@@ -1,13 +1,14 @@
 /** Where the trials find their footage and leave their files. */
-import { mkdirSync } from 'node:fs'
+import { mkdirSync, rmSync } from 'node:fs'
 import { resolve } from 'node:path'
 
 const at = process.argv.indexOf('--footage')
 export const footage = at > 0 ? (process.argv[at + 1] as string) : resolve('..', 'shared', 'footage')
 
-/** A folder of its own for one trial, below `trials/`. */
+/** An empty folder of its own for one trial, below `trials/`. */
 export function outFolder(name: string): string {
   const folder = resolve('trials', name)
+  rmSync(folder, { recursive: true, force: true })
   mkdirSync(folder, { recursive: true })
   return folder
 }

@@ -1,6 +1,7 @@
 /** Places worth following: corners, spread over the picture, each with the window that it needs. */
 import { corners, type Place, type Vision } from '../../vision/index.js'
 import { type Luma, wholeGrey } from './luma.js'
+import { apart } from './matrix.js'
 import { chooseWindow } from './texture.js'
 
 /** Fields that the picture's or the outline's bounds are divided into, and how many corners each may have at most. */
@@ -8,6 +9,8 @@ const COLUMNS = 14
 const ROWS = 9
 const EACH = 2
 const QUALITY = 0.002
+/** Windows lie so many of their sides apart: those that share their texture say the same thing twice. */
+const OWN = 0.25
 /** Candidates that are looked at. */
 const MOST = 2000
 
@@ -30,6 +33,7 @@ export function findPlaces(
   const distance = Math.max(3, Math.min(part.width, part.height) / (EACH * COLUMNS))
   const found = corners(vision, part.grey, { most: MOST, distance: Math.min(distance, 12), quality: QUALITY })
   const held = new Map<number, number>()
+  const taken: { at: Place; window: number }[] = []
   return found.flatMap(([x, y]) => {
     const at: Place = [x + part.x, y + part.y]
     if (!within(at)) return []
@@ -37,7 +41,9 @@ export function findPlaces(
     const field = Math.floor((y * ROWS) / part.height) * COLUMNS + column
     if ((held.get(field) ?? 0) >= EACH) return []
     const chosen = chooseWindow(luma, at, noise)
-    if ('why' in chosen) return []
+    if ('why' in chosen || taken.some((t) => apart(t.at, at) < (OWN * (t.window + chosen.window)) / 2))
+      return []
+    taken.push({ at, window: chosen.window })
     held.set(field, (held.get(field) ?? 0) + 1)
     return [{ at, window: chosen.window }]
   })

@@ -3,6 +3,7 @@ import { LEAST_POINTS } from '../../chain/place/motion/surface/fit.js'
 import { Problem, type ProblemDetail } from '../../core/index.js'
 import type { Source } from '../../media/index.js'
 import { openVision, type Place, type Vision } from '../../vision/index.js'
+import { beyondSpreads } from './beyond.js'
 import { type Ask, BLURRED, type Correction, type Follower } from './follower.js'
 import type { Lens } from './lens.js'
 import { type Luma, lumaOf } from './luma.js'
@@ -135,8 +136,10 @@ function begin(ask: Ask, w: Wanted, luma: Luma): Follower {
 function followed(w: Wanted, i: number, passes: readonly Swept[]): Followed {
   const outcomes = passes.flatMap((p) => p.outcomes[i] ?? []).toSorted((a, b) => a.frame - b.frame)
   const jumps = passes.flatMap((p) => p.jumps).filter((j) => j.frame > w.first && j.frame < w.first + w.count)
+  const all = passes.flatMap((p) => p.followers[i]?.marks ?? [])
+  const beyond = beyondSpreads(all, outcomes)
   const marks = new Map<string, Mark[]>()
-  for (const m of passes.flatMap((p) => p.followers[i]?.marks ?? [])) {
+  for (const m of all) {
     const key = m.from.join()
     marks.set(key, [...(marks.get(key) ?? []), m])
   }
@@ -145,7 +148,7 @@ function followed(w: Wanted, i: number, passes: readonly Swept[]): Followed {
       const seen = same
         .flatMap((m) => m.seen)
         .toSorted((a, b) => a.frame - b.frame)
-        .map((s) => [s.frame, s.at[0], s.at[1], s.spread] as const)
+        .map((s) => [s.frame, s.at[0], s.at[1], Math.sqrt(s.spread ** 2 + beyond ** 2)] as const)
       return { from: (same[0] as Mark).from, seen }
     })
     .filter((p) => w.points !== undefined || p.seen.length > 0)

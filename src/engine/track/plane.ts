@@ -4,8 +4,9 @@
  */
 
 import { chained, IDENTITY, inverse } from '../../chain/place/motion/matrix.js'
-import { type Agreed, affineOf, homographyOf, type Matrix, type Place } from '../../vision/index.js'
+import type { Agreed, Matrix, Place } from '../../vision/index.js'
 import { foundAround } from './around.js'
+import { commonMotion } from './common.js'
 import { boundsOf, findPlaces, inside } from './find.js'
 import { ALIKE, type Ask, CLOSES, type Follower, inFrame, type Outcome } from './follower.js'
 import type { Luma } from './luma.js'
@@ -51,6 +52,8 @@ export class PlaneFollower implements Follower {
   readonly #ask: Ask
   /** On the reference frame, without lens distortion; nothing: the whole picture. */
   readonly #outline: readonly Place[] | undefined
+  /** Its ends, on the reference frame. */
+  readonly #where: readonly Place[]
   #motion: Matrix = IDENTITY
   /** Motion to the frame of each look, by frame. */
   readonly #motions = new Map<number, Matrix>()
@@ -65,6 +68,8 @@ export class PlaneFollower implements Follower {
   constructor(ask: Ask, luma: Luma, outline: readonly Place[] | undefined) {
     this.#ask = ask
     this.#outline = outline
+    const { width, height } = luma
+    this.#where = outline ?? [ask.lens.straight([0, 0]), ask.lens.straight([width, height])]
     this.#refill(luma, ask.reference)
     this.#first = this.marks.length
     this.#last = this.marks
@@ -112,17 +117,12 @@ export class PlaneFollower implements Follower {
     const { straight } = this.#ask.lens
     const own = this.#last.flatMap((m, i) => {
       const p = places[i]
-      return p === undefined ? [] : [[straight(m.at), straight(p)] as const]
+      return p === undefined ? [] : [[m.from, straight(p), 1] as const]
     })
-    const fit = affineOf(
-      this.#ask.vision,
-      own.map((o) => o[0]),
-      own.map((o) => o[1]),
-      ROUGHLY,
-    )
+    const fit = commonMotion(this.#ask.vision, own, ROUGHLY, this.#where)
     const guesses: Matrix[] = []
     if (fit !== undefined && fit.agree.filter(Boolean).length >= Math.max(LEAST, own.length / 3))
-      guesses.push(chained(fit.matrix, this.#motion))
+      guesses.push(fit.matrix)
     if (motion !== undefined) guesses.push(chained(motion, this.#motion))
     guesses.push(this.#motion)
     return guesses
@@ -135,14 +135,9 @@ export class PlaneFollower implements Follower {
     const best = tries.toSorted((a, b) => b.mark.agreed - a.mark.agreed).slice(0, SEARCHED)
     const found = best.flatMap(({ mark, at, turn }) => {
       const { at: to, correlation } = foundAround(vision, luma, mark.look, turn, at, AROUND)
-      return correlation >= ALIKE ? [[mark.from, lens.straight(to)] as const] : []
+      return correlation >= ALIKE ? [[mark.from, lens.straight(to), 1] as const] : []
     })
-    const fit = affineOf(
-      vision,
-      found.map((f) => f[0]),
-      found.map((f) => f[1]),
-      ROUGHLY,
-    )
+    const fit = commonMotion(vision, found, ROUGHLY, this.#where)
     const agree = fit?.agree.filter(Boolean).length ?? 0
     return agree >= LEAST ? fit?.matrix : undefined
   }
@@ -182,13 +177,10 @@ export class PlaneFollower implements Follower {
     return Math.max(Math.min(LEAST, tried), Math.min(SHARE * tried, KEPT * this.#last.length))
   }
 
-  /** The motion that most agree with: eight numbers where there are marks enough to bear them. */
   #common(seen: readonly { mark: Mark; sight: Sight; at: Place }[]): Agreed | undefined {
-    const from = seen.map((s) => s.mark.from)
-    const to = seen.map((s) => s.at)
     const off = Math.max(OFF, SPREADS * middle(seen.map((s) => s.sight.spread)))
-    const { vision } = this.#ask
-    return seen.length >= 10 ? homographyOf(vision, from, to, off) : affineOf(vision, from, to, off)
+    const pairs = seen.map(({ mark, at, sight }) => [mark.from, at, sight.spread] as const)
+    return commonMotion(this.#ask.vision, pairs, off, this.#where)
   }
 
   /** Marks that lie in the picture and about as large as they looked: those that were seen last, oldest looks first. */

@@ -43,7 +43,7 @@ const FEW = 100
 /** Share of the corners that must be found again, else the picture has jumped; and share of those that must go one way: few, for near things go farther. */
 const FOUND_AGAIN = 0.35
 const HOLDS = 0.2
-/** Ways that stand out: so many times the longest of the last frames, and this share of the picture's width more. */
+/** Ways and growths that stand out: so many times the largest of the last frames, and this share of the picture's width or size more. */
 const TIMES = 3
 const SHARE = 0.012
 const GROWS = 0.03
@@ -59,7 +59,7 @@ export class Scene {
   #factor = 1
   #small: Grey | undefined
   #corners: readonly Place[] = []
-  #ways: number[] = []
+  #ways: { way: number; grows: number }[] = []
   #gone = 0
 
   constructor(vision: Vision) {
@@ -122,11 +122,14 @@ export class Scene {
     const centre: Place = [width / 2, height / 2]
     const way = apart(through(motion, centre), centre)
     const grown = growth(slopeAt(motion, ...centre))
-    const usual = Math.max(0, ...this.#ways)
+    const grows = Math.abs(Math.log(grown))
+    const [usual, grew] = [
+      Math.max(0, ...this.#ways.map((w) => w.way)),
+      Math.max(0, ...this.#ways.map((w) => w.grows)),
+    ]
     const known = this.#ways.length >= 3
-    this.#ways = [...this.#ways.slice(1 - MEMORY), way]
-    if (!known || (way <= TIMES * usual + SHARE * width && Math.abs(Math.log(grown)) <= GROWS))
-      return undefined
+    this.#ways = [...this.#ways.slice(1 - MEMORY), { way, grows }]
+    if (!known || (way <= TIMES * usual + SHARE * width && grows <= TIMES * grew + GROWS)) return undefined
     this.#ways = []
     return { frame, kind: 'far', way: way * this.#factor, growth: grown }
   }

@@ -2,7 +2,8 @@
  * From points seen frame by frame to a motion over the shot.
  *
  *   1. each frame by itself against the reference frame (so nothing adds up from frame to frame): the motion that most points
- *      follow, outwards from the reference, each frame predicted by the one before it (fit/robust.ts); half of the points must agree
+ *      follow, outwards from the reference, each frame predicted by the one before it (fit/robust.ts); half of the points must agree.
+ *      Where they leave it open how a surface slants, it is held to how it did on the frame before (fit/held.ts)
  *   2. s²: how much larger than their spreads the points' errors are; the shot's own, and on a frame what its points say of it,
  *      weighed against the shot's as ten degrees of freedom. Spread² = s² · mean variance of the points' places as they are carried
  *   3. corrections by hand (correct.ts), jumps (jumps.ts), bridges over what is not known (bridge.ts)
@@ -14,6 +15,7 @@ import { agreed, chosenMotion, focalFor } from './choose.js'
 import { corrected } from './correct.js'
 import { filled, pieces } from './fill.js'
 import type { Lens } from './fit/fit.js'
+import { heldMotion, isOpen } from './fit/held.js'
 import { MODELS, type Model } from './fit/models.js'
 import { countOf, type Pairs } from './fit/pairs.js'
 import { robustMotion } from './fit/robust.js'
@@ -145,14 +147,21 @@ function fitted(
   lens?: Lens,
 ): Found {
   const fits = new Array<ReturnType<typeof robustMotion>>(frames.length).fill(undefined)
+  const corners = cornersOf(places)
   for (const way of [1, -1]) {
-    let predicted = IDENTITY
+    let [predicted, known] = [IDENTITY, reference]
     for (let i = reference + way; i >= 0 && i < frames.length; i += way) {
       const pairs = frames[i] as Pairs
-      const fit = robustMotion(model, pairs, predicted, i, lens)
+      const free = robustMotion(model, pairs, predicted, i, lens)
+      const open = free === undefined || isOpen(model, free, weighed(1, free.chi2, free.degrees), corners)
+      const rejects = free !== undefined && model.free > 4 && sum(free.agrees) < countOf(pairs)
+      const held =
+        open || rejects ? heldMotion(model, pairs, predicted, Math.abs(i - known), corners, lens) : undefined
+      // A cluster of points can outvote the others for a slant of its own.
+      const fit = held && (open || sum(held.agrees) > sum(free.agrees)) ? held : free
       if (fit === undefined || 2 * sum(fit.agrees) < countOf(pairs)) continue
       fits[i] = fit
-      predicted = fit.matrix
+      ;[predicted, known] = [fit.matrix, i]
     }
   }
   const good = fits.filter((f) => f !== undefined)

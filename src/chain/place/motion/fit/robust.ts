@@ -49,14 +49,23 @@ export function robustMotion(
     if (fit === undefined) break
     errors = errorsOf(fit.matrix, pairs)
   }
-  const most = AGREES * scaleOf(errors, model.free)
-  const agrees = Uint8Array.from(pairs.weight, (w, k) => (w > 0 && (errors[k] as number) <= most ? 1 : 0))
+  const agrees = within(errors, model, pairs)
   const fit = fitMotion(
     model,
     { ...pairs, weight: pairs.weight.map((w, k) => w * (agrees[k] as number)) },
     lens,
   )
   return fit && { ...fit, agrees }
+}
+
+/** 1 for the pairs that go with this motion of kind `model`. */
+export function agreeing(m: Matrix3, model: Model, pairs: Pairs): Uint8Array {
+  return within(errorsOf(m, pairs), model, pairs)
+}
+
+function within(errors: Float64Array, model: Model, pairs: Pairs): Uint8Array {
+  const most = AGREES * scaleOf(errors, model.free)
+  return Uint8Array.from(pairs.weight, (w, k) => (w > 0 && (errors[k] as number) <= most ? 1 : 0))
 }
 
 /** |r| in spreads, per pair. */

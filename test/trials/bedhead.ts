@@ -1,0 +1,128 @@
+/**
+ * A card on a bed head, and a flame before it, through a hand-held push-in; a forearm passes before both. Whether the card slides is
+ * judged on the finished file by correlation alone: against two seams of the bed head that lie with it on one straight edge.
+ */
+import { existsSync } from 'node:fs'
+import { join } from 'node:path'
+import { footage, outFolder, say } from './setting.js'
+import { findAll, type Match, type Picture, type Place, pictures } from './tracks/match.js'
+import { edit, platefit, writeCard } from './tracks/program.js'
+import { slideOf } from './tracks/slide.js'
+
+const REFERENCE = 28
+/** The bed head leaves the picture after that. */
+const FRAMES = 66
+/** Where the two seams meet the upper edge on the reference frame, and the card between them: seen by eye. */
+const SEAMS: readonly [Place, Place] = [
+  [706, 254],
+  [947, 276],
+]
+const BETWEEN = 0.5625
+/** Middle of the part of a seam that is looked for, below its upper end. */
+const SEAM_BELOW = 17
+const CARD = [0, 1].map((c) => SEAMS[0][c] + BETWEEN * (SEAMS[1][c] - SEAMS[0][c])) as unknown as Place
+/** The bed head without the pillows before it. */
+const REGION = '552,226 1250,288 1250,345 960,350 780,350 725,305 640,270 600,285 552,280'.split(' ')
+/** The forearm, drawn by hand on every second frame: nine corners each. */
+const ARM: readonly (readonly [number, readonly number[]])[] = [
+  [44, [966, 183, 1018, 120, 1053, 162, 1058, 221, 1060, 318, 1026, 379, 885, 379, 944, 256, 957, 219]],
+  [46, [927, 183, 980, 120, 1009, 158, 1016, 208, 1045, 246, 1001, 379, 862, 379, 900, 253, 913, 217]],
+  [48, [866, 158, 967, 127, 991, 145, 984, 246, 1045, 298, 993, 379, 807, 379, 851, 253, 866, 223]],
+  [50, [834, 145, 900, 162, 961, 140, 969, 181, 986, 282, 908, 379, 740, 379, 796, 255, 801, 225]],
+  [52, [834, 145, 879, 164, 932, 150, 954, 183, 957, 276, 866, 379, 740, 379, 765, 229, 772, 213]],
+  [54, [796, 176, 840, 190, 920, 176, 942, 210, 936, 262, 870, 379, 700, 379, 745, 230, 750, 208]],
+]
+
+const plate = join(footage, 'plates', 'bedroom-handheld-720p.mp4')
+if (existsSync(plate)) await trial()
+else console.log('bedhead: skipped, its plate is not there')
+
+async function trial(): Promise<void> {
+  const folder = outFolder('bedhead')
+  writeCard(join(folder, 'card.png'), 5, 4, 20)
+  const flame = join(footage, 'elements', 'flame', 'flame.####.png')
+  platefit(
+    folder,
+    'new',
+    '--plate',
+    plate,
+    '--element',
+    'card.png',
+    '--element',
+    flame,
+    '--out',
+    'bedhead.shot.json',
+  )
+  edit(join(folder, 'bedhead.shot.json'), (shot) => ({
+    ...shot,
+    plate: { ...(shot.plate as object), frames: { first: 0, count: FRAMES } },
+  }))
+  const told = platefit(
+    folder,
+    'track',
+    'bedhead.shot.json',
+    '--region',
+    ...REGION,
+    '--frame',
+    `${REFERENCE}`,
+    '--id',
+    'bed-head',
+  )
+  console.log(told.trimEnd().replace(/^/gm, '  '))
+  edit(join(folder, 'bedhead.shot.json'), (shot) => ({
+    ...shot,
+    shapes: [
+      {
+        id: 'arm',
+        kind: 'polygon',
+        keys: ARM.map(([frame, v]) => ({
+          frame,
+          points: v.flatMap((x, i) => (i % 2 === 0 ? [[x, v[i + 1]]] : [])),
+        })),
+      },
+    ],
+    elements: (shot.elements as object[]).map((e, i) => ({
+      ...e,
+      follow: { track: 'bed-head' },
+      holdout: { shapes: ['arm'] },
+      ...(i === 0
+        ? {
+            nature: 'reflects',
+            still: true,
+            time: { hold: 'both' },
+            position: { x: CARD[0], y: CARD[1] },
+            scale: 0.4,
+          }
+        : { position: { x: 770, y: 215 }, scale: 0.2 }),
+    })),
+  }))
+  platefit(folder, 'render', 'bedhead.shot.json', '--out', 'bedhead.####.png', '--format', 'png-16')
+  const finished = await pictures(join(folder, 'bedhead.####.png'), 0, FRAMES)
+  const filmed = await pictures(plate, 0, FRAMES)
+  const [left, right] = SEAMS.map((s) => seamOver(filmed, s))
+  const card = findAll(finished, REFERENCE, CARD, { size: 45 })
+  const off = card.map((c, f) => c && apart(c, left?.[f], right?.[f]))
+  const slide = slideOf(off)
+  say('bedhead', { ...slide })
+  process.exitCode = slide.frames > 40 && slide.rms < 0.5 && slide.trend < 0.5 ? 0 : 1
+  for (const [f, o] of off.entries())
+    if (process.argv.includes('--frames')) say(`  frame ${f}`, o ? { x: o[0], y: o[1] } : { hidden: true })
+}
+
+/** Below the edge a seam tells how far across it lies, and nothing else; the edge above it tells the height. */
+function seamOver(frames: readonly Picture[], [x, y]: Place): (Place | undefined)[] {
+  const options = { reach: 10, least: 0.8, scales: [0.92, 0.96, 1, 1.04] }
+  const seam = findAll(frames, REFERENCE, [x, y + SEAM_BELOW], options)
+  const edge = findAll(frames, REFERENCE, [x, y], options)
+  return seam.map((s, f) => {
+    const e = edge[f]
+    return s && e && [s.at[0], e.at[1]]
+  })
+}
+
+/** The card from where the seams say that it should lie. A line stays a line, and over a fifth of the picture its parts keep their shares. */
+function apart(card: Match, left: Place | undefined, right: Place | undefined): Place | undefined {
+  if (left === undefined || right === undefined) return undefined
+  const should = (c: 0 | 1) => left[c] + BETWEEN * (right[c] - left[c])
+  return [card.at[0] - should(0), card.at[1] - should(1)]
+}

@@ -1,0 +1,44 @@
+/**
+ * Hard jumps of the picture: found on the frames on which they are, each followed frame belonging to the picture that it lies in, none
+ * carried over a jump. Which frames they are was seen by eye; the trial looks itself for steps between frames that no shift explains.
+ */
+import { existsSync } from 'node:fs'
+import { join } from 'node:path'
+import { footage, outFolder, say } from './setting.js'
+import { type Picture, pictures } from './tracks/match.js'
+import { platefit, trackOf } from './tracks/program.js'
+
+const FRAMES = 130
+/** First frames after field of view and sharpness change at once, seen by eye. */
+const JUMPS = [18, 45, 74]
+
+const plate = join(footage, 'plates', 'rooftop-jumps-vfr-360p.mp4')
+if (existsSync(plate)) await trial()
+else console.log('jumps: skipped, its plate is not there')
+
+async function trial(): Promise<void> {
+  const folder = outFolder('jumps')
+  const filmed = await pictures(plate, 0, FRAMES)
+  const steps = filmed.map((p, f) => (f === 0 ? 0 : step(filmed[f - 1], p)))
+  const usual = steps.toSorted((a, b) => a - b)[FRAMES >> 1]
+  const seen = steps.flatMap((s, f) => (s > 4 * usual ? [f] : []))
+  platefit(folder, 'new', '--plate', plate, '--out', 'jumps.shot.json')
+  console.log(platefit(folder, 'track', 'jumps.shot.json', '--camera', '--id', 'camera').replace(/^/gm, '  '))
+  const { frames, jumps } = trackOf(folder, 'jumps.shot.json', 'camera')
+  const found = jumps.filter((j) => j < FRAMES)
+  const over = frames.filter(
+    ({ frame, state }) => state === 'bridged' && JUMPS.some((j) => j === frame || j === frame + 1),
+  )
+  say('jumps', {
+    'by eye': JUMPS.join(' '),
+    'by difference': seen.join(' '),
+    found: found.join(' '),
+    'bridged over': over.length,
+  })
+  process.exitCode = found.join() === JUMPS.join() && over.length === 0 ? 0 : 1
+}
+
+/** Mean difference of two pictures, 256 steps. */
+function step(a: Picture, b: Picture): number {
+  return a.data.reduce((sum, v, i) => sum + Math.abs(v - b.data[i]), 0) / a.data.length
+}
