@@ -185,7 +185,7 @@ describe('a hand', () => {
       const anchor = [352.5, 141.5] as const
       const moved = done(ground, { anchor })
       expect(at(moved).elements[0]?.anchor).toEqual(near(anchor))
-      const corner = at(done(moved, { by: 1.4 })).elements[0]?.corners[2] as Spot
+      const corner = at(done(moved, { scale: 1.4 })).elements[0]?.corners[2] as Spot
       const sized = done(moved, { corner })
       expect(sized.shot.elements[0]?.scale).toBeCloseTo(1.4, 2)
       expect(at(sized).elements[0]?.corners[2]).toEqual(near(corner))

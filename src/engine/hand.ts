@@ -25,8 +25,8 @@ export interface Hand {
   readonly anchor?: Spot | undefined
   /** There its bottom right corner, as far as a size alone brings it there. */
   readonly corner?: Spot | undefined
-  /** So much larger, where no corner says it. */
-  readonly by?: number | undefined
+  /** Of the document, where no corner says it. */
+  readonly scale?: number | undefined
 }
 
 type Place = Pick<Extract<Edit, { kind: 'place' }>, 'position' | 'scale'>
@@ -55,11 +55,11 @@ export function placeByHand(
   const position = moved && { x: tidy(moved[0]), y: tidy(moved[1]) }
   const corner = hand.corner && straightAt(hand.corner, lens)
   const there = position === undefined ? e : { ...e, position }
-  const factor = corner ? growth(there, picture, number, ground, corner) : (hand.by ?? 1)
-  const scale = scaleOf(e, picture, ground.shot, ground.plate.width) * factor
+  const before = scaleOf(e, picture, ground.shot, ground.plate.width)
+  const scale = corner ? before * growth(there, picture, number, ground, corner) : hand.scale
   return {
     ...(position === undefined ? {} : { position }),
-    ...(factor === 1 ? {} : { scale: tidy(Math.max(scale, LEAST), DIGITS.scale) }),
+    ...(scale === undefined ? {} : { scale: tidy(Math.max(scale, LEAST), DIGITS.scale) }),
   }
 }
 

@@ -20,7 +20,7 @@ const frame = z.number().int().nonnegative()
 const spot = z.tuple([z.number(), z.number()])
 const hand = z.strictObject({
   ...{ kind: z.literal('hand'), element: z.string(), number: frame },
-  ...{ anchor: spot.optional(), corner: spot.optional(), by: z.number().positive().optional() },
+  ...{ anchor: spot.optional(), corner: spot.optional(), scale: z.number().positive().optional() },
 })
 const edit = z.union([hand, editSchema])
 

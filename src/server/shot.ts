@@ -146,12 +146,14 @@ export class OpenShot {
   }
 
   async frame(ask: Omit<FrameAsk, 'path' | 'edit'>, shot: Shot) {
+    await this.#files.reach(shot)
     const seen = placeable(shot, await this.places(ask.number, shot))
     return this.#pictures.frame({ shot: seen, stamps: this.#files.stamps }, ask)
   }
 
   async values(ask: Omit<ValuesAsk, 'path'>) {
     const { shot } = this.document
+    await this.#files.reach(shot)
     const seen = placeable(shot, await this.places(ask.number, shot))
     return this.#pictures.values({ shot: seen, stamps: this.#files.stamps }, ask)
   }

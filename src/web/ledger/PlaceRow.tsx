@@ -51,7 +51,9 @@ export function PlaceRow({ element, state, camera }: Props) {
       <NumberField
         label="Real height"
         unit="m"
-        value={height ?? (held?.by === undefined && held?.corner === undefined ? state.heightM : undefined)}
+        value={
+          height ?? (held?.scale === undefined && held?.corner === undefined ? state.heightM : undefined)
+        }
         min={0.001}
         digits={3}
         onCommit={setHeight}

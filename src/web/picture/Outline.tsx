@@ -62,7 +62,7 @@ export function Outline({ place, toPlate }: Props) {
       draftByKeys({ ...before, anchor: moved(before.anchor ?? anchor, dx * far, dy * far) })
     } else if (grow !== undefined) {
       const by = e.shiftKey && e.key !== '+' ? 0.1 : 0.01
-      draftByKeys({ ...before, by: (before.by ?? 1) * (1 + grow * by) })
+      draftByKeys({ ...before, scale: (before.scale ?? place.scale ?? 1) * (1 + grow * by) })
     } else return
     e.preventDefault()
     e.stopPropagation()

@@ -28,10 +28,19 @@ async function makeLate(): Promise<void> {
 }
 
 /** Writes what a hand is making. @returns false when that could not be */
-export async function commit(): Promise<boolean> {
+export function commit(): Promise<boolean> {
   const { draft } = view.get()
-  if (draft === undefined) return true
+  if (draft === undefined) return Promise.resolve(true)
+  if (writing?.draft !== draft) writing = { draft, done: written(draft) }
+  return writing.done
+}
+
+/** What is under way to the document: it is sent once, whoever else wants it written meanwhile. */
+let writing: { readonly draft: PageEdit; readonly done: Promise<boolean> } | undefined
+
+async function written(draft: PageEdit): Promise<boolean> {
   const made = await edit(draft)
+  writing = undefined
   // What could not be written yet stays in sight.
   if (session.get().here && view.get().draft === draft) view.set({ draft: undefined })
   return made
