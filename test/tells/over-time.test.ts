@@ -9,6 +9,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import type { CheckResult, Tell } from '../../src/engine/index.js'
 import { at } from '../tracking/plate.js'
 import { uniforms } from './chance.js'
+import { writePng } from './files.js'
 import { crate, type Filmed, FOOT, film, flame, HAND, keys, SIZE, shotOf, track } from './moving.js'
 import { check } from './shots.js'
 
@@ -205,4 +206,51 @@ describe('over what is nearer', () => {
     const held = { ...crate(passes), holdout: { shapes: ['bar'] } }
     expect(ours(await check(passes, shotOf([held], { shapes: [bar] })))).toEqual([])
   }, 240_000)
+
+  it('speaks by the depth map, unless that hides the element', async () => {
+    // A wall 2 m away on the left of x = 240, nothing nearer than 9 m on the right; 16 bits, 10 m at full code.
+    const codes = Uint16Array.from({ length: 3 * SIZE.width * SIZE.height }, (_, i) =>
+      Math.floor(i / 3) % SIZE.width < 240 ? 13107 : 58982,
+    )
+    writePng(join(still.folder, 'depth.png'), SIZE.width, SIZE.height, 3, codes)
+    const site = { depth: { file: 'depth.png', still: true, a: 10 } }
+    const one = { ...crate(still), distanceM: 5 }
+    const t = only(await check(still, shotOf([one], { site })), 'over-nearer')
+    // Half of the crate lies on the left.
+    expect(Math.abs(t.measured - 0.5)).toBeLessThan(0.03)
+    expect(t.sentence).toMatch(/about 2\.0 m away, and it stands at 5\.0 m/)
+    expect(ours(await check(still, shotOf([{ ...one, holdout: { depth: true } }], { site })))).toEqual([])
+    expect(ours(await check(still, shotOf([{ ...one, distanceM: 1.9 }], { site })))).toEqual([])
+  }, 240_000)
+})
+
+describe('size and horizon', () => {
+  const camera = { sensorWidthMm: 36, focalLengthMm: 36, heightM: 1.5 }
+  // The foot at y = 178, the horizon at y = 88: 480 px · 1.5 m / 90 px = 8 m away; a pixel there is 8 / 480 m.
+  const site = {
+    horizon: {
+      points: [
+        [0, 88],
+        [479, 88],
+      ],
+    },
+  }
+
+  it('speaks of an element that is half as tall again as it is', async () => {
+    // 60 px come to 1 m there; its own distance is told wrong, so that it is drawn too large.
+    const at = (heightM: number) =>
+      shotOf([{ ...crate(still), scale: undefined, heightM, distanceM: 8 * heightM }], { camera, site })
+    const r = await check(still, at(0.66))
+    const t = r.tells.find((x) => x.tell === 'wrong-size')
+    expect(t?.measured).toBeCloseTo(1, 1)
+    expect(t?.sentence).toMatch(/5\d % too large/)
+    expect((await check(still, at(1))).tells.filter((x) => x.tell === 'wrong-size')).toEqual([])
+  }, 120_000)
+
+  it('speaks of one that was filmed from above', async () => {
+    const at = (tiltDeg: number) => shotOf([{ ...crate(still), filmed: { tiltDeg } }], { camera, site })
+    const t = (await check(still, at(-40))).tells.find((x) => x.tell === 'wrong-horizon')
+    expect(t?.measured).toBeCloseTo(-40, 3)
+    expect((await check(still, at(-8))).tells.filter((x) => x.tell === 'wrong-horizon')).toEqual([])
+  }, 120_000)
 })

@@ -13,7 +13,7 @@ import { through } from '../track/matrix.js'
 /** Half the side of the square in which places are found: so much of the element's size, within these bounds, px at 1920 of width. */
 const ABOUT = { share: 0.75, least: 48, most: 200 }
 /** Room around it for the way of a span. */
-const ROOM = 0.06
+const ROOM = 0.1
 const CORNERS = { most: 60, distance: 7, quality: 0.02 }
 const WIDE = { most: 120, distance: 10, quality: 0.02 }
 const LOOK = { window: 21, levels: 3 }
@@ -24,7 +24,7 @@ const LENGTH = 12
 const ALIKE = 0.6
 const CONTRAST = 2.5
 /** Places that a ground must have; share of those that were found at first that must be there still. */
-const LEAST = 6
+const LEAST = 8
 const LEFT = 0.4
 /** Of the places there are, share that a ground has, and that all grounds have together: else they go their own ways, as water does. */
 const GROUP = 0.15
@@ -35,7 +35,7 @@ const GROUPS = 3
 /** From so many places on a ground near by needs no other that speaks for the anchor. */
 const FIRM = 12
 /** From so many places on a ground may shear. */
-const SHEARS = 10
+const SHEARS = 15
 /** After a frame without texture it is looked for again so many frames later. */
 const LATER = 4
 
@@ -73,13 +73,16 @@ export class GroundWatch {
   readonly #vision: Vision
   /** Whether its foot is known: then it stands on what lies there, and else it may stand anywhere before or behind that. */
   readonly #foot: boolean
+  /** Whether it is left in the frame: then the whole plate says whether that moves. Beside a track that would be too rough: lenses bend. */
+  readonly #left: boolean
   #open: Open | undefined
   #last: { frame: Frame; anchor: Place; size: number } | undefined
   #wait = 0
 
-  constructor(vision: Vision, foot: boolean) {
+  constructor(vision: Vision, { foot, left }: { readonly foot: boolean; readonly left: boolean }) {
     this.#vision = vision
     this.#foot = foot
+    this.#left = left
   }
 
   /** @param anchor undefined where the element does not show @param size of the element, px */
@@ -109,8 +112,8 @@ export class GroundWatch {
     const wide = groundsOf(this.#vision, open.wide, open, 0)
     const firm = near.filter((g) => g.places >= FIRM)
     const all = this.#foot && firm.length > 0 ? firm : [...near, ...wide]
-    const grounds = this.#foot ? all : withBetween(all)
-    if (near.length > 0) this.spans.push({ frames: open.frames, grounds })
+    const grounds = this.#foot && near.length > 0 ? all : withBetween(all)
+    if (near.length > 0 || (this.#left && wide.length > 0)) this.spans.push({ frames: open.frames, grounds })
   }
 
   #begin({ number, luma, small, factor }: Frame, anchor: Place, size: number): void {
@@ -122,9 +125,9 @@ export class GroundWatch {
     const outer = boxAbout(anchor, half + ROOM * luma.width, luma)
     if (inner === undefined || outer === undefined) return
     const found = corners(this.#vision, cropped(luma, inner), CORNERS)
-    if (found.length < LEAST) return
-    const from = found.map(([x, y]): Place => [x + inner.x - outer.x, y + inner.y - outer.y])
     const all = corners(this.#vision, small, WIDE)
+    if (found.length < LEAST && !(this.#left && all.length >= LEAST)) return
+    const from = found.map(([x, y]): Place => [x + inner.x - outer.x, y + inner.y - outer.y])
     const near = { x: outer.x, y: outer.y, unit: 1, first: cropped(luma, outer), from, at: [from] }
     const wide = { x: 0, y: 0, unit: factor, first: small, from: all, at: [all] }
     this.#open = { frames: [number], anchors: [anchor], near, wide }
@@ -136,12 +139,14 @@ export class GroundWatch {
     const { x, y, first, from } = near
     const here = cropped(luma, { x, y, width: first.width, height: first.height })
     const now = followed(this.#vision, near, here)
-    const left = now.filter((p) => p !== undefined).length
-    if (left < LEAST || left < LEFT * from.length) return false
+    const far = followed(this.#vision, wide, small)
+    const [judged, seen] = from.length < LEAST ? [wide.from, far] : [from, now]
+    const left = seen.filter((p) => p !== undefined).length
+    if (left < LEAST || left < LEFT * judged.length) return false
     frames.push(number)
     anchors.push(anchor)
     near.at.push(now)
-    wide.at.push(followed(this.#vision, wide, small))
+    wide.at.push(far)
     return true
   }
 }

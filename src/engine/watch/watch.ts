@@ -53,9 +53,16 @@ export async function watchShot(
     const anchor = anchorOf(e, picture, plan)
     const frames = looked.filter((n) => anchor.shown(n) !== undefined)
     if (frames.length === 0) return []
+    const left = e.follow === undefined && (e.keys?.length ?? 0) === 0
     const why = noAnchor(anchor, frames, plan.plate)
     return [
-      { anchor, frames, why, ground: new GroundWatch(vision, anchor.foot), foot: new FootWatch(vision) },
+      {
+        anchor,
+        frames,
+        why,
+        ground: new GroundWatch(vision, { foot: anchor.foot, left }),
+        foot: new FootWatch(vision),
+      },
     ]
   })
   if (watches.length === 0) return []
