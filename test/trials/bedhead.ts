@@ -5,7 +5,7 @@
 import { existsSync } from 'node:fs'
 import { join } from 'node:path'
 import { footage, outFolder, say } from './setting.js'
-import { findAll, type Match, type Picture, type Place, pictures } from './tracks/match.js'
+import { findAll, type Match, type Place, pictures } from './tracks/match.js'
 import { edit, platefit, writeCard } from './tracks/program.js'
 import { slideOf } from './tracks/slide.js'
 
@@ -18,8 +18,6 @@ const SEAMS: readonly [Place, Place] = [
   [947, 276],
 ]
 const BETWEEN = 0.5625
-/** Middle of the part of a seam that is looked for, below its upper end. */
-const SEAM_BELOW = 17
 const CARD = [0, 1].map((c) => SEAMS[0][c] + BETWEEN * (SEAMS[1][c] - SEAMS[0][c])) as unknown as Place
 /** The bed head without the pillows before it. */
 const REGION = '552,226 1250,288 1250,345 960,350 780,350 725,305 640,270 600,285 552,280'.split(' ')
@@ -99,30 +97,19 @@ async function trial(): Promise<void> {
   platefit(folder, 'render', 'bedhead.shot.json', '--out', 'bedhead.####.png', '--format', 'png-16')
   const finished = await pictures(join(folder, 'bedhead.####.png'), 0, FRAMES)
   const filmed = await pictures(plate, 0, FRAMES)
-  const [left, right] = SEAMS.map((s) => seamOver(filmed, s))
-  const card = findAll(finished, REFERENCE, CARD, { size: 45 })
+  const [left, right] = SEAMS.map((s) => findAll(filmed, REFERENCE, s, { size: 31, reach: 12, least: 0.97 }))
+  const card = findAll(finished, REFERENCE, CARD, { size: 45, least: 0.8 })
   const off = card.map((c, f) => c && apart(c, left?.[f], right?.[f]))
   const slide = slideOf(off)
   say('bedhead', { ...slide })
-  process.exitCode = slide.frames > 40 && slide.rms < 0.5 && slide.trend < 0.5 ? 0 : 1
+  process.exitCode = slide.frames > 30 && slide.rms < 0.5 && slide.trend < 0.5 ? 0 : 1
   for (const [f, o] of off.entries())
     if (process.argv.includes('--frames')) say(`  frame ${f}`, o ? { x: o[0], y: o[1] } : { hidden: true })
 }
 
-/** Below the edge a seam tells how far across it lies, and nothing else; the edge above it tells the height. */
-function seamOver(frames: readonly Picture[], [x, y]: Place): (Place | undefined)[] {
-  const options = { reach: 10, least: 0.8, scales: [0.92, 0.96, 1, 1.04] }
-  const seam = findAll(frames, REFERENCE, [x, y + SEAM_BELOW], options)
-  const edge = findAll(frames, REFERENCE, [x, y], options)
-  return seam.map((s, f) => {
-    const e = edge[f]
-    return s && e && [s.at[0], e.at[1]]
-  })
-}
-
 /** The card from where the seams say that it should lie. A line stays a line, and over a fifth of the picture its parts keep their shares. */
-function apart(card: Match, left: Place | undefined, right: Place | undefined): Place | undefined {
+function apart(card: Match, left: Match | undefined, right: Match | undefined): Place | undefined {
   if (left === undefined || right === undefined) return undefined
-  const should = (c: 0 | 1) => left[c] + BETWEEN * (right[c] - left[c])
+  const should = (c: 0 | 1) => left.at[c] + BETWEEN * (right.at[c] - left.at[c])
   return [card.at[0] - should(0), card.at[1] - should(1)]
 }

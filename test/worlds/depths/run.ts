@@ -3,12 +3,13 @@ import { join } from 'node:path'
 import { budgetOf } from '../../../src/engine/budget.js'
 import { loadShot } from '../../../src/engine/document.js'
 import { renderShot } from '../../../src/engine/render.js'
+import { trackShot } from '../../../src/engine/track/track.js'
 import type { Job } from '../../../src/engine/types.js'
 import { type Score, score } from '../score.js'
 import type { How } from './document.js'
 import type { DepthsOptions } from './setting.js'
 import { firstBeyond, internalParallax } from './truth.js'
-import { makeThreeDepths } from './world.js'
+import { makeThreeDepths, writeTwins } from './world.js'
 
 export interface DepthsScore {
   readonly world: 'three-depths'
@@ -34,6 +35,13 @@ export async function scoreDepths(
   const began = performance.now()
   say('making three-depths')
   const s = await makeThreeDepths(folder, seed, options)
+  say('follow')
+  const tracked = await trackShot(join(folder, 'three-depths.shot.json'), {}, job)
+  await writeTwins(
+    folder,
+    s,
+    tracked.map((t) => t.data),
+  )
   const render = async (how: How) => {
     say(`render ${how}, noise-free`)
     const { shot } = await loadShot(join(folder, `clean.${how}.shot.json`))

@@ -1,17 +1,17 @@
-/** Writes the files of `three-depths`: what an artist would have, its noise-free twins, tracks and path as they truly are. */
+/** Writes the files of `three-depths`: what an artist would have, its noise-free twins, and its path as it truly is. */
 import { createHash } from 'node:crypto'
 import { mkdirSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { openRecord } from '../../../src/engine/sources.js'
 import { trackKeys } from '../../../src/engine/track/key.js'
-import { parseShot } from '../../../src/shot/index.js'
+import { parseShot, type TrackData } from '../../../src/shot/index.js'
 import { normal } from '../chance.js'
 import { bt709, tableOf, to420 } from '../curves.js'
 import { Movie, writePng } from '../files.js'
-import { depthsDocument, type How, type Named } from './document.js'
+import { depthsDocument, type TrackFile } from './document.js'
 import { filmBush, makeScene, paintFrame, type Scene } from './paint.js'
 import { type DepthsOptions, type DepthsSetting, depthsSetting } from './setting.js'
-import { followed, internalParallax, planeMatrix } from './truth.js'
+import { followed, internalParallax } from './truth.js'
 
 const code = tableOf(bt709, 1)
 
@@ -22,7 +22,7 @@ export async function makeThreeDepths(
   options: DepthsOptions = {},
 ): Promise<DepthsSetting> {
   const s = depthsSetting(seed, options)
-  for (const f of ['clean/plate', 'clean/truth', 'bush', 'bush-front', 'bush-back', 'tracks'])
+  for (const f of ['clean/plate', 'clean/truth', 'bush', 'bush-front', 'bush-back'])
     mkdirSync(join(folder, f), { recursive: true })
   const scene = makeScene(s)
   const movie = { width: s.width, height: s.height, fps: 24, bits: 10, crf: 8 } as const
@@ -51,7 +51,7 @@ export async function makeThreeDepths(
     ['bush-back', [1]],
   ] as const)
     writeBush(folder, name, scene, layers)
-  await writeDocuments(folder, s)
+  writeDocuments(folder, s)
   return s
 }
 
@@ -67,58 +67,41 @@ function writeBush(folder: string, name: string, scene: Scene, layers: readonly 
     writePng(join(folder, name, `${name}.${String(k).padStart(4, '0')}.png`), size, size, 4, file)
 }
 
-/** What is followed, as it truly moves. */
-function trueTracks(s: DepthsSetting): Named[] {
-  return followed(s).map(({ id, region, z }) => {
-    return { id, region, z, matrices: s.poses.map((pose) => planeMatrix(s, pose, z)) }
-  })
-}
-
-/** The document, and beside it what a tracker without error would write for it. */
-async function writeDocument(folder: string, s: DepthsSetting, how: How, clean: boolean): Promise<void> {
-  const tracks = trueTracks(s)
-  const name = clean ? `clean.${how}` : 'three-depths'
-  const shot = parseShot(depthsDocument(s, tracks, how, clean), name)
-  const plate = await openRecord(shot.plate, folder)
-  const keyOf = await trackKeys(shot, plate.info)
-  await plate.close()
-  const named = tracks.map((t, i) => {
-    const text = `${JSON.stringify(trackFile(s, t, keyOf(shot.tracks[i])), null, 1)}\n`
-    const file = `tracks/${name}-${t.id}.json`
-    writeFileSync(join(folder, file), text)
-    return { ...t, data: { file, sha256: createHash('sha256').update(text).digest('hex') } }
-  })
-  writeJson(folder, `${name}.shot.json`, depthsDocument(s, named, how, clean))
-}
-
-function trackFile(s: DepthsSetting, { id, matrices }: Named, madeFrom: string) {
-  return {
-    platefitTrack: 1,
-    id,
-    madeFrom,
-    plate: { width: s.width, height: s.height },
-    reference: 0,
-    motion: 'homography',
-    why: 'the true one',
-    frames: matrices.map((matrix, frame) => ({
-      frame,
-      state: 'tracked',
-      matrix,
-      spreadPx: 0.05,
-      agree: 4,
-      seen: 4,
-    })),
-    points: [],
-    said: [],
-  }
-}
-
-async function writeDocuments(folder: string, s: DepthsSetting): Promise<void> {
-  await writeDocument(folder, s, 'flat', false)
-  for (const how of ['still', 'flat', 'layers'] as const) await writeDocument(folder, s, how, true)
+function writeDocuments(folder: string, s: DepthsSetting): void {
+  writeJson(folder, 'three-depths.shot.json', depthsDocument(s, followed(s), 'flat'))
   writeJson(folder, 'true.json', { world: 'three-depths', setting: s, internalPx: internalParallax(s) })
   const path = s.poses.map((p, k) => [k, p.right, p.down, p.forward].join(','))
   writeFileSync(join(folder, 'path.csv'), `frame,right,down,forward\n${path.join('\n')}\n`)
+}
+
+/** The documents of the noise-free twins go by what was followed on the noisy plate: the same places, under the twins' own keys. */
+export async function writeTwins(
+  folder: string,
+  s: DepthsSetting,
+  tracked: readonly TrackData[],
+): Promise<void> {
+  for (const how of ['still', 'flat', 'layers'] as const) {
+    const name = `clean.${how}`
+    const shot = parseShot(depthsDocument(s, followed(s), how, true), name)
+    const plate = await openRecord(shot.plate, folder)
+    const keyOf = await trackKeys(shot, plate.info)
+    await plate.close()
+    mkdirSync(join(folder, 'tracks'), { recursive: true })
+    const files = new Map<string, TrackFile>()
+    for (const track of shot.tracks) {
+      const made = tracked.find((t) => t.id === track.id)
+      if (made === undefined) continue
+      const text = `${JSON.stringify({ ...made, madeFrom: keyOf(track) })}\n`
+      const file = `tracks/${name}-${track.id}.json`
+      writeFileSync(join(folder, file), text)
+      files.set(track.id, { file, sha256: createHash('sha256').update(text).digest('hex') })
+    }
+    writeJson(
+      folder,
+      `${name}.shot.json`,
+      depthsDocument(s, followed(s), how, true, (id) => files.get(id)),
+    )
+  }
 }
 
 function writeJson(folder: string, name: string, value: unknown): void {
