@@ -148,7 +148,11 @@ function work(p: Command, run: Run): void {
       ),
     )
   trackCommand(
-    command(p, 'track <shot> [tracks...]', 'follow points, regions or the camera over the plate'),
+    command(
+      p,
+      'track <shot> [tracks...]',
+      'follow points, regions or the camera over the plate, or take what was made elsewhere',
+    ),
     run,
   )
   steadyCommand(

@@ -11,6 +11,8 @@ interface Given {
   readonly point?: [number, number][]
   readonly region?: [number, number][]
   readonly camera?: true
+  readonly file?: string
+  readonly export?: string
   readonly motion?: Motion
   readonly frame?: number
   readonly id?: string
@@ -31,6 +33,13 @@ export function trackCommand(c: Command, run: Run): void {
     .option('--camera', 'add a track of the whole picture')
     .addOption(
       new Option(
+        '--file <path>',
+        'add a track that was made elsewhere: points, matrices or camera angles, .csv or .json',
+      ).conflicts(['point', 'region', 'camera']),
+    )
+    .option('--export <path>', 'write the matrices of the one track that is named, .csv or .json')
+    .addOption(
+      new Option(
         '--motion <kind>',
         'how the new track may move; mesh: a region that bends, as cloth and skin do; default: what the evidence allows',
       ).choices(motions),
@@ -44,7 +53,12 @@ export function trackCommand(c: Command, run: Run): void {
     .addHelpText('after', HELP)
     .action((shot: string, ids: string[], o: Given) =>
       run(async (job) =>
-        (await import('./commands/track.js')).track(shot, ids, { again: o.again === true, ...added(o) }, job),
+        (await import('./commands/track.js')).track(
+          shot,
+          ids,
+          { again: o.again === true, out: o.export, ...added(o) },
+          job,
+        ),
       ),
     )
 }
@@ -56,16 +70,32 @@ beside the document. A track of which nothing has changed (the plate, what is as
 Every frame is compared with the reference frame itself, so that errors do not add up. Ends with 1 when a track is lost
 somewhere or the picture jumps, with 2 when there is nothing to hold on to.
 
+A file that was made elsewhere holds comma-separated rows under one of these headers:
+  frame,x,y   frame,x,y,name                 points
+  frame,m1,m2,m3,m4,m5,m6,m7,m8,m9           3 × 3 matrices, row by row
+  frame,pan,tilt,roll,focal                  a camera that turns: degrees (right, up, clockwise), focal length in pixels
+Remarks before the header say how it is meant; what they do not say is assumed (the first value), and told:
+  # pixel centres: half | whole              the first pixel's centre is 0.5, 0.5 or 0, 0
+  # first frame: 0                           its number of the shot's first frame
+  # size: WIDTH HEIGHT                       of the picture that it was made on; assumed: the plate's
+  # y: down | up
+  # middle: X Y                              of the lens, for angles; assumed: the plate's
+As JSON: { "pixelCentres", "firstFrame", "size": [W, H], "y", "frames": [{ "frame": 0, "matrix": [9 numbers] }] }, or
+"corners": [4 places] instead of "matrix". When the file changes, the track is made anew. --export writes the same way, and
+never over another file.
+
 Example:
   platefit track shore.shot.json
   platefit track shore.shot.json --point 812.5,430 --id post
   platefit track shore.shot.json --region 600,200 980,210 970,540 610,530 --frame 24 --id wall
+  platefit track shore.shot.json --file wall.csv --id wall
+  platefit track shore.shot.json wall --export wall.json
   platefit track shore.shot.json --region 410,300 560,300 560,470 410,470 --motion mesh --id shirt`
 
-function added({ point, region, camera, motion, frame, id }: Given): { add?: NewTrack } {
+function added({ point, region, camera, file, motion, frame, id }: Given): { add?: NewTrack } {
   const how = { reference: frame, id, ...(motion === undefined ? {} : { motion }) }
-  if (point === undefined && region === undefined && camera === undefined) {
+  if (point === undefined && region === undefined && camera === undefined && file === undefined) {
     return frame === undefined && id === undefined && motion === undefined ? {} : { add: how }
   }
-  return { add: { points: point, region, camera: camera === true, ...how } }
+  return { add: { points: point, region, camera: camera === true, file, ...how } }
 }

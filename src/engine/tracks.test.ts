@@ -21,7 +21,7 @@ const asking = (ask: object, more: object = {}) =>
     'test',
   )
 /** The key of what is asked for, where nothing else is said. */
-const keyOf = async (shot: Shot) => (await trackKeys(shot, plate))(shot.tracks[0] as Track)
+const keyOf = async (shot: Shot) => (await trackKeys(shot, folder, plate))(shot.tracks[0] as Track)
 const fresh = { madeFrom: await keyOf(asking({})) }
 
 const frame = (matrix: readonly number[], more: object = {}) => ({

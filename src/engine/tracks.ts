@@ -21,7 +21,7 @@ type Ask = Shot['tracks'][number]
 /** @throws the system's error when the plate cannot be read */
 export async function findTracks(shot: Shot, folder: string, plate: SourceInfo): Promise<TracksFound> {
   if (shot.tracks.length === 0) return {}
-  const keyOf = await trackKeys(shot, plate)
+  const keyOf = await trackKeys(shot, folder, plate)
   const found = shot.tracks.map(async (ask) => {
     try {
       return [ask.id, { track: await readTrack(ask, folder, plate, keyOf) }] as const
@@ -97,7 +97,7 @@ function checkFits(ask: Ask, track: KnownTrack, plate: SourceInfo, key: string):
     ['motion', ask.motion ?? track.motion, track.motion],
     ['plate', size(plate), size(track.plate)],
     ['nodes of the mesh', nodes, track.frames.find((f) => f.nodes?.length !== nodes)?.nodes?.length ?? nodes],
-    ['plate, lens and ask', key, track.madeFrom],
+    [ask.file === undefined ? 'plate, lens and ask' : 'plate, lens, ask and file', key, track.madeFrom],
   ].find(([, asked, there]) => asked !== there)
   if (differing === undefined) return
   const [what, expected, received] = differing

@@ -1,4 +1,4 @@
-import { mkdir, rename, rm, writeFile } from 'node:fs/promises'
+import { mkdir, readFile, rename, rm, writeFile } from 'node:fs/promises'
 import { dirname } from 'node:path'
 import { Problem } from '../core/index.js'
 
@@ -24,6 +24,26 @@ export async function writeWhole(out: string, bytes: Uint8Array, option: string)
       remedy: `Choose another place with ${option}, or make room there.`,
     })
   }
+}
+
+/**
+ * As `writeWhole`, and never over a file that holds something else.
+ *
+ * @throws Problem `report.exists`
+ */
+export async function writeNew(out: string, text: string, option: string): Promise<void> {
+  const before = await readFile(out).catch((e: NodeJS.ErrnoException) =>
+    e.code === 'ENOENT' ? undefined : e,
+  )
+  if (before instanceof Buffer && before.equals(Buffer.from(text))) return
+  if (before !== undefined)
+    throw new Problem({
+      code: 'report.exists',
+      what: 'There is already a file of this name, and it holds something else',
+      where: out,
+      remedy: `Choose another name with ${option}, or remove the old one.`,
+    })
+  await writeWhole(out, Buffer.from(text), option)
 }
 
 /** With those around it. Node's own way to make them never ends where one cannot be made (`/proc/a/b`). */

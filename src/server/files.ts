@@ -83,7 +83,8 @@ export class Files {
       const found = facts.get(id)
       return found === undefined || found instanceof Problem ? [] : [[id, pictureOf(found)] as const]
     })
-    const key = JSON.stringify([shot.tracks, shot.plate, shot.camera, this.#stamps[shot.plate.file]])
+    const stamps = [shot.plate, ...shot.tracks].map(({ file }) => file && this.#stamps[file])
+    const key = JSON.stringify([shot.tracks, shot.plate, shot.camera, stamps])
     if (this.#tracks?.key !== key)
       this.#tracks = { key, found: findTracks(shot, dirname(this.#document), plate) }
     const ground = { shot, plate: pictureOf(plate), tracks: await this.#tracks.found }

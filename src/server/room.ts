@@ -115,7 +115,7 @@ export class Room {
   /** Refuses a document whose files lie outside, unless a person named that very document. @throws Problem `server.outside` */
   async checkShot(path: string, shot: Shot): Promise<void> {
     if (path === this.trusted) return
-    const tracks = shot.tracks.flatMap((t) => [t.file, t.data?.file]).filter((f) => f !== undefined)
+    const tracks = shot.tracks.flatMap((t) => t.data?.file ?? [])
     for (const file of [...filesNamed(shot), ...tracks]) {
       if (!(await this.holdsFiles(resolve(dirname(path), file)))) {
         throw new Problem({
@@ -186,7 +186,9 @@ export class Room {
 export function filesNamed(shot: Shot): readonly string[] {
   const { chart, bracket = [] } = shot.camera
   const own = [shot.plate, ...shot.elements, ...shot.elements.map((e) => e.holdout)]
-  return [...own, shot.site.greyCard, shot.site.depth, chart, ...bracket].flatMap((f) => f?.file ?? [])
+  return [...own, ...shot.tracks, shot.site.greyCard, shot.site.depth, chart, ...bracket].flatMap(
+    (f) => f?.file ?? [],
+  )
 }
 
 function outside(path: string): Problem {

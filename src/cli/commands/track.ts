@@ -1,25 +1,37 @@
+import { Problem } from '../../core/index.js'
 import { addTrack, type NewTrack } from '../../engine/track/add.js'
+import { kindOf, motionText } from '../../engine/track/exchange.js'
 import { summaryOf } from '../../engine/track/summary.js'
 import { trackShot } from '../../engine/track/track.js'
 import type { Job } from '../../engine/types.js'
+import { writeNew } from '../../report/whole.js'
 import type { Outcome } from '../outcome.js'
 import { counted, table } from '../table.js'
 
 export interface TrackArguments {
   readonly again: boolean
   readonly add?: NewTrack
+  /** Where the motion of the one track is written. */
+  readonly out?: string | undefined
 }
 
 /** Follows tracks; exit 1 when one is lost somewhere or the picture jumps. */
 export async function track(
   path: string,
   names: readonly string[],
-  { again, add }: TrackArguments,
+  { again, add, out }: TrackArguments,
   job: Job,
 ): Promise<Outcome> {
+  if (out !== undefined) checkExport(out, names, add)
   const ids = add === undefined ? names : [...names, await addTrack(path, add)]
   const tracked = await trackShot(path, { ids, again }, job)
-  const found = tracked.map((t) => ({ ...summaryOf(t.data), file: t.file, sha256: t.sha256, kept: t.kept }))
+  const found = tracked.map((t) => ({
+    ...summaryOf(t.data),
+    file: t.file,
+    sha256: t.sha256,
+    kept: t.kept,
+    fromFile: t.fromFile,
+  }))
   const rows = found.map((t) => [
     t.id,
     t.motion,
@@ -28,20 +40,41 @@ export async function track(
     `${t.lost}`,
     px(t.medianSpreadPx),
     `${px(t.worstSpreadPx)} on ${t.worstFrame}`,
-    t.kept ? 'kept' : 'followed',
+    t.kept ? 'kept' : t.fromFile === undefined ? 'followed' : 'read',
   ])
   const head = ['track', 'motion', 'tracked', 'bridged', 'lost', 'spread', 'worst', '']
   const words = found.map((t) =>
     [`${t.id}: ${t.motion}, ${t.why}`, ...t.said.map((s) => `  ${s}`)].join('\n'),
   )
+  const [one] = tracked
+  if (out !== undefined && one !== undefined)
+    await writeNew(out, await motionText(path, one.id, one, out), '--export')
   const files = `${counted(found.length, 'track')} in ${found.map((t) => t.file).join(', ')}`
   return {
-    text: [table([head, ...rows]), ...words, files].join('\n\n'),
-    json: { shot: path, tracks: found },
+    text: [
+      table([head, ...rows]),
+      ...words,
+      files,
+      ...(out === undefined ? [] : [`its matrices: ${out}`]),
+    ].join('\n\n'),
+    json: { shot: path, tracks: found, ...(out === undefined ? {} : { out }) },
     exit: found.some((t) => t.lost > 0 || t.jumps.length > 0) ? 1 : 0,
   }
 }
 
 function px(v: number): string {
   return `${Number(v.toPrecision(2))} px`
+}
+
+function checkExport(out: string, names: readonly string[], add: NewTrack | undefined): void {
+  kindOf(out)
+  const count = names.length + (add === undefined ? 0 : 1)
+  if (count !== 1)
+    throw new Problem({
+      code: 'cli.value',
+      what: 'One track at a time is written',
+      where: '--export',
+      expected: 'the name of one track',
+      received: count === 0 ? 'none' : `${count}`,
+    })
 }

@@ -1,9 +1,11 @@
+import { dirname, relative, resolve, sep } from 'node:path'
 import { Problem } from '../../core/index.js'
 import type { Track } from '../../shot/index.js'
 import { trackSchema } from '../../shot/index.js'
 import type { Shot } from '../../shot/schema.js'
 import { canonical } from '../cache/key.js'
-import { editShot } from '../document.js'
+import { editShot, loadShot } from '../document.js'
+import { readMotion } from './exchange.js'
 
 /** A track that the document has not yet. */
 export interface NewTrack {
@@ -11,6 +13,8 @@ export interface NewTrack {
   readonly region?: readonly (readonly [number, number])[] | undefined
   /** The whole picture. */
   readonly camera?: boolean | undefined
+  /** Made elsewhere: a file of points, matrices or angles. */
+  readonly file?: string | undefined
   /** How it may move; told from what is seen when absent. */
   readonly motion?: Track['motion']
   /** Frame of the shot on which it is drawn. */
@@ -22,12 +26,15 @@ export interface NewTrack {
  * Adds a track to the document. One of the same name that asks for the same is taken as it is.
  *
  * @returns its name
- * @throws Problem `track.nothing-asked`, `track.region`, `track.name`, `track.taken`, as `editShot`
+ * @throws Problem `track.nothing-asked`, `track.region`, `track.name`, `track.taken`, as `editShot`, `readMotion`
  */
 export async function addTrack(path: string, add: NewTrack): Promise<string> {
+  const { path: real } = await loadShot(path)
+  if (add.file !== undefined) await readMotion(resolve(add.file), add.file)
+  const file = add.file && relative(dirname(real), resolve(add.file)).split(sep).join('/')
   let id = ''
   await editShot(path, (shot) => {
-    const track = trackOf(shot, add)
+    const track = trackOf(shot, { ...add, file })
     id = track.id
     const before = shot.tracks.find((t) => t.id === id)
     if (before === undefined) return { ...shot, tracks: [...shot.tracks, track] }
@@ -42,12 +49,12 @@ export async function addTrack(path: string, add: NewTrack): Promise<string> {
   return id
 }
 
-function trackOf(shot: Shot, { points, region, camera, motion, reference, id }: NewTrack): Track {
-  if (points === undefined && region === undefined && camera !== true) {
+function trackOf(shot: Shot, { points, region, camera, file, motion, reference, id }: NewTrack): Track {
+  if (points === undefined && region === undefined && camera !== true && file === undefined) {
     throw new Problem({
       code: 'track.nothing-asked',
       what: 'It is not said what the new track follows',
-      expected: '--point, --region or --camera beside --frame and --id',
+      expected: '--point, --region, --camera or --file beside --frame and --id',
     })
   }
   if (region !== undefined && region.length < 3) {
@@ -59,7 +66,14 @@ function trackOf(shot: Shot, { points, region, camera, motion, reference, id }: 
       received: `${region.length}`,
     })
   }
-  const kind = points !== undefined ? 'point' : region !== undefined ? 'region' : 'camera'
+  const [kind, what] =
+    points !== undefined
+      ? ['point', { points }]
+      : region !== undefined
+        ? ['region', { region }]
+        : file !== undefined
+          ? ['file', { file }]
+          : ['camera', {}]
   const named = trackSchema.shape.id.safeParse(id ?? free(shot, kind))
   if (!named.success) {
     throw new Problem({
@@ -70,7 +84,6 @@ function trackOf(shot: Shot, { points, region, camera, motion, reference, id }: 
       received: id ?? '',
     })
   }
-  const what = points !== undefined ? { points } : region !== undefined ? { region } : {}
   const asked = motion === undefined ? {} : { motion }
   return trackSchema.parse({ id: named.data, reference: reference ?? 0, ...what, ...asked })
 }

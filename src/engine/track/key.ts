@@ -1,11 +1,14 @@
 /**
  * What a track depends on, as one number: it tells whether what came of a track still belongs to the document and its plate.
  *
- * The ask, and what it stands on: the plate's pixels, its lens, the camera where the motion is a turn. Not the program: what was
+ * The ask, and what it stands on: the plate's pixels, its lens, the camera where the motion is a turn; of a track that was made
+ * elsewhere, the bytes of its file, whatever its name. Not the program: what was
  * followed once stays in use when the program is another one, as everything else that a document holds. Not what is only said of
  * the track: how far away it stands, where its numbers come from.
  */
 import { createHash } from 'node:crypto'
+import { readFile } from 'node:fs/promises'
+import { resolve } from 'node:path'
 import { Problem } from '../../core/index.js'
 import type { SourceInfo } from '../../media/index.js'
 import { TRACK_VERSION, type Track } from '../../shot/index.js'
@@ -14,14 +17,24 @@ import { sampleOf } from '../cache/content.js'
 import { canonical } from '../cache/key.js'
 import { shotRange } from '../plan.js'
 import { plateSettled } from '../settings.js'
+import { fileMissing } from './exchange.js'
+
+/** A track as it is made: over which frames, under which key. */
+export interface Part {
+  readonly track: Track
+  readonly frames: { readonly first: number; readonly count: number }
+  readonly madeFrom: string
+}
 
 /**
- * SHA-256 by track. The plate is looked at once: what `sampleOf` reads of it.
+ * SHA-256 by track of the shot. The plate is looked at once: what `sampleOf` reads of it; files of tracks are read whole.
  *
- * @throws the system's error when the plate cannot be read; the keys, Problem as `framesOf`
+ * @param folder of the document
+ * @throws the system's error when the plate cannot be read; the keys, Problem as `framesOf`, `track.file-missing`
  */
 export async function trackKeys(
   shot: Shot,
+  folder: string,
   { path, frameCount }: Pick<SourceInfo, 'path' | 'frameCount'>,
 ): Promise<(track: Track) => string> {
   const { file: _, still, layer } = shot.plate
@@ -33,11 +46,23 @@ export async function trackKeys(
     ...{ layer, first, focalLengthMm, sensorWidthMm },
     distortion: plateSettled(shot, 'lens.distortion'),
   }
+  const named = shot.tracks.flatMap((t) => t.file ?? [])
+  const files = new Map(
+    await Promise.all(named.map(async (file) => [file, await digestOf(resolve(folder, file))] as const)),
+  )
   return (track) => {
-    const { data: _data, distanceM: _away, ...ask } = track
+    const { data: _data, distanceM: _away, file: name, ...rest } = track
+    const file = name === undefined ? undefined : files.get(name)
+    if (name !== undefined && file === undefined) throw fileMissing(`tracks.${track.id}`, name)
+    const ask = { ...rest, file }
     const text = canonical({ ...stands, ask, frames: framesOf(track, count) })
     return createHash('sha256').update(text).digest('hex')
   }
+}
+
+async function digestOf(path: string): Promise<string | undefined> {
+  const bytes = await readFile(path).catch(() => undefined)
+  return bytes && createHash('sha256').update(bytes).digest('hex')
 }
 
 /**

@@ -1,4 +1,6 @@
 import type { Bend } from '../../chain/lens/bend.js'
+import type { Seen } from '../../chain/place/motion/seen.js'
+import type { Shot } from '../../shot/schema.js'
 import type { Place } from '../../vision/index.js'
 
 /** Between the plate as it was filmed and a plate without lens distortion. */
@@ -10,4 +12,12 @@ export interface Lens {
 export function lensOf(bend: Bend | undefined): Lens {
   if (bend === undefined) return { straight: (p) => p, filmed: (p) => p }
   return { straight: ([x, y]) => bend.straight(x, y), filmed: ([x, y]) => bend.drawn(x, y) }
+}
+
+/** The lens of a camera that turns: its middle, and its focal length where the document says it. */
+export function turning({ camera }: Shot, width: number, height: number): Seen['lens'] {
+  const { focalLengthMm, sensorWidthMm } = camera
+  const middle = [width / 2, height / 2] as const
+  if (focalLengthMm === undefined || sensorWidthMm === undefined) return { middle }
+  return { middle, focalPx: (focalLengthMm / sensorWidthMm) * width }
 }

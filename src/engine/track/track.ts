@@ -1,4 +1,4 @@
-/** Tracks of a shot document: followed, solved, kept beside it and named in it. */
+/** Tracks of a shot document: followed or read from a file, solved, kept beside it and named in it. */
 import { basename } from 'node:path'
 import type { Seen } from '../../chain/place/motion/seen.js'
 import { warpsIn } from '../../chain/place/motion/warps/judge.js'
@@ -16,12 +16,13 @@ import { openRecord } from '../sources.js'
 import type { Job } from '../types.js'
 import { readTrack, writeTrack } from './file.js'
 import { type Followed, followTracks, type Wanted } from './follow.js'
-import { framesOf, trackKeys } from './key.js'
-import { lensOf } from './lens.js'
+import { imported } from './imported.js'
+import { framesOf, type Part, trackKeys } from './key.js'
+import { lensOf, turning } from './lens.js'
 import { solveTrack } from './solve.js'
 
 export interface TrackOptions {
-  /** Tracks of the document; all that are followed here when absent. */
+  /** Tracks of the document; all when absent. */
   readonly ids?: readonly string[]
   /** Follow them even where nothing they depend on has changed. */
   readonly again?: boolean
@@ -34,15 +35,17 @@ export interface Tracked {
   readonly sha256: string
   /** Nothing that it depends on had changed: it was not followed again. */
   readonly kept: boolean
+  /** The file that it was made in, elsewhere. */
+  readonly fromFile?: string
 }
 
 /** Points of a region that are written down: those seen longest. */
 const WRITTEN = 40
 
 /**
- * Follows tracks of a document over the plate, and writes what came of them beside it. Nothing else in the document changes.
+ * Follows tracks of a document over the plate, reads those that were made elsewhere, and writes what came of them beside it. Nothing else in the document changes.
  *
- * @throws Problem `track.unknown`, `track.none`, `track.from-file`, `track.reference`, as `followTracks`, `editShot`, `openSource`
+ * @throws Problem `track.unknown`, `track.none`, `track.reference`, as `followTracks`, `imported`, `editShot`, `openSource`
  */
 export async function trackShot(path: string, options: TrackOptions = {}, job: Job = {}): Promise<Tracked[]> {
   const { shot, folder, path: real } = await loadShot(path)
@@ -50,39 +53,33 @@ export async function trackShot(path: string, options: TrackOptions = {}, job: J
   const plate = await openRecord(shot.plate, folder)
   try {
     const range = shotRange(shot, plate.info.frameCount)
-    const keyOf = await trackKeys(shot, plate.info)
+    const keyOf = await trackKeys(shot, folder, plate.info)
     const parts = asked.map((track) => {
       return { track, frames: framesOf(track, range.count), madeFrom: keyOf(track) }
     })
     const before = await Promise.all(parts.map((p) => readTrack(folder, p.track.data)))
     const stale = parts.filter((p, i) => options.again === true || before[i]?.madeFrom !== p.madeFrom)
-    const made = await followed(shot, plate, range.first, stale, job)
-    const written = new Map<string, Tracked>()
+    const own = stale.filter((p) => p.track.file === undefined)
+    const elsewhere = stale.filter((p) => p.track.file !== undefined)
+    const made = [
+      ...(await Promise.all(elsewhere.map((p) => imported(shot, folder, plate.info, p)))),
+      ...(await followed(shot, plate, range.first, own, job)),
+    ]
+    const written = new Map<string, Pick<Tracked, 'data' | 'file' | 'sha256'>>()
     for (const data of made) {
       job.signal?.throwIfAborted()
-      written.set(data.id, { id: data.id, data, ...(await writeTrack(real, data)), kept: false })
+      written.set(data.id, { data, ...(await writeTrack(real, data)) })
     }
     if (written.size > 0) await editShot(path, (now) => named(now, asked, written))
     return parts.map(({ track }, i) => {
-      const data = before[i] as TrackData
-      return (
-        written.get(track.id) ?? {
-          id: track.id,
-          data,
-          ...(track.data as NonNullable<Track['data']>),
-          kept: true,
-        }
-      )
+      const now = written.get(track.id)
+      const old = { data: before[i] as TrackData, ...(track.data as NonNullable<Track['data']>) }
+      const from = track.file === undefined ? {} : { fromFile: track.file }
+      return { id: track.id, ...(now ?? old), kept: now === undefined, ...from }
     })
   } finally {
     await plate.close()
   }
-}
-
-interface Part {
-  readonly track: Track
-  readonly frames: { readonly first: number; readonly count: number }
-  readonly madeFrom: string
 }
 
 async function followed(
@@ -135,23 +132,15 @@ function filmedSaid({ points }: Followed['evidence'], lens: Seen['lens'], height
   return warpsIn(stepsOf(points, lens.middle, height), height, lens.focalPx).said
 }
 
-/** The lens of a camera that turns: its middle, and its focal length where the document says it. */
-function turning({ camera }: Shot, width: number, height: number): Seen['lens'] {
-  const { focalLengthMm, sensorWidthMm } = camera
-  const middle = [width / 2, height / 2] as const
-  if (focalLengthMm === undefined || sensorWidthMm === undefined) return { middle }
-  return { middle, focalPx: (focalLengthMm / sensorWidthMm) * width }
-}
-
 function askedFor(shot: Shot, ids: readonly string[] | undefined, document: string): Track[] {
-  const own = shot.tracks.filter((t) => t.file === undefined)
+  const all = shot.tracks
   if (ids === undefined || ids.length === 0) {
-    if (own.length > 0) return own
+    if (all.length > 0) return all
     throw new Problem({
       code: 'track.none',
       what: 'The document asks for no track',
       where: document,
-      remedy: 'Add one with --point, --region or --camera.',
+      remedy: 'Add one with --point, --region, --camera or --file.',
     })
   }
   return ids.map((id) => {
@@ -159,18 +148,16 @@ function askedFor(shot: Shot, ids: readonly string[] | undefined, document: stri
     const known = shot.tracks.map((t) => t.id).join(', ') || 'no track at all'
     if (track === undefined)
       throw new Problem({ code: 'track.unknown', what: 'No track is called so', where: id, expected: known })
-    if (track.file === undefined) return track
-    throw new Problem({
-      code: 'track.from-file',
-      what: 'This track comes from a file and is not followed here',
-      where: id,
-      received: track.file,
-    })
+    return track
   })
 }
 
 /** The document with the files in it; a track that was changed meanwhile keeps what it has. */
-function named(now: Shot, asked: readonly Track[], written: ReadonlyMap<string, Tracked>): Shot {
+function named(
+  now: Shot,
+  asked: readonly Track[],
+  written: ReadonlyMap<string, Pick<Tracked, 'file' | 'sha256'>>,
+): Shot {
   const same = (a: Track, b: Track | undefined) =>
     canonical({ ...a, data: undefined }) === canonical({ ...b, data: undefined })
   return {

@@ -84,7 +84,7 @@ export async function writeTwins(
     const name = `clean.${how}`
     const shot = parseShot(depthsDocument(s, followed(s), how, true), name)
     const plate = await openRecord(shot.plate, folder)
-    const keyOf = await trackKeys(shot, plate.info)
+    const keyOf = await trackKeys(shot, folder, plate.info)
     await plate.close()
     mkdirSync(join(folder, 'tracks'), { recursive: true })
     const files = new Map<string, TrackFile>()

@@ -1,5 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
+import { invert3 } from '../../../../colour/index.js'
 import { Problem } from '../../../../core/index.js'
 import { at, type Matrix3, type Place } from '../matrix.js'
 import { anglesOfMotion, motionOfAngles } from './angles.js'
@@ -22,8 +23,11 @@ const number = fc.double({ min: -1e4, max: 1e4, noNaN: true }).map((v) => v + 0)
 const matrix = fc
   .tuple(...Array.from({ length: 8 }, () => number))
   .map((m) => [...m, 1] as unknown as Matrix3)
+  .filter((m) => invert3(m).every(Number.isFinite))
 type Matrices = Extract<MotionFile, { kind: 'matrices' }>
 const plate = { width: 1920, height: 1080 }
+/** What a file says that was written here. */
+const ours = { size: plate, y: 'down', assumed: [] }
 
 describe('points and matrices as CSV', () => {
   it('are read as the head says, and what it does not say is said', () => {
@@ -63,7 +67,10 @@ describe('points and matrices as CSV', () => {
   it('are refused with their line', () => {
     const cases: [string, RegExp][] = [
       ['', /line 1: there is nothing in it; expected a header and rows; received no header/],
-      ['frame,x\n1,2', /line 1: the header is wrong; expected frame,x,y or .*received frame,x$/],
+      [
+        'frame,x\n1,2',
+        /line 1: the header is wrong; expected frame,x,y or .*received frame,x\. Mend the file there/,
+      ],
       ['frame;x;y\n', /line 1: the header is wrong/],
       [
         'frame,x,y\n0,1,2\n1,2',
@@ -84,6 +91,12 @@ describe('points and matrices as CSV', () => {
         '# pixel centres: top\nframe,x,y\n0,1,2',
         /line 1: pixel centres are wrong; expected half or whole; received top/,
       ],
+      ['# size: 1920\nframe,x,y\n0,1,2', /line 1: the size is wrong; .*received 1920/],
+      ['\n# y: left\nframe,x,y\n0,1,2', /line 2: the way of y is wrong; expected down or up; received left/],
+      [
+        'frame,m1,m2,m3,m4,m5,m6,m7,m8,m9\n0,1,0,0,0,1,0,0,0,1\n1,1,2,0,2,4,0,0,0,1',
+        /line 3: this matrix presses the picture flat/,
+      ],
       ['frame,x,y,name\n0,1,2,"a"', /line 2: this name is wrong/],
       [
         'frame,m1,m2,m3,m4,m5,m6,m7,m8,m9\n0,1,0,0,0,1,0,0,0,0',
@@ -103,10 +116,10 @@ describe('points and matrices as CSV', () => {
       fc.property(fc.array(matrix, { minLength: 1, maxLength: 5 }), (list) => {
         const frames = list.map((m, frame) => ({ frame: 2 * frame, matrix: m }))
         for (const read of [
-          readMotionCsv(matricesCsv(frames), 'a'),
-          readMotionJson(matricesJson(frames), 'a'),
+          readMotionCsv(matricesCsv(frames, plate), 'a'),
+          readMotionJson(matricesJson(frames, plate), 'a'),
         ])
-          expect(read).toEqual({ kind: 'matrices', matrices: frames, assumed: [] })
+          expect(read).toEqual({ kind: 'matrices', matrices: frames, ...ours })
       }),
     )
     const points = [
@@ -118,7 +131,7 @@ describe('points and matrices as CSV', () => {
         ] as [number, number, number][],
       },
     ]
-    expect(readMotionCsv(pointsCsv(points), 'a')).toEqual({ kind: 'points', points, assumed: [] })
+    expect(readMotionCsv(pointsCsv(points, plate), 'a')).toEqual({ kind: 'points', points, ...ours })
   })
 })
 
@@ -153,10 +166,6 @@ describe('motions as JSON', () => {
     const framed = readMotionJson(JSON.stringify(headed), 'a.json') as Matrices
     expect(framed.matrices.map((m) => m.frame)).toEqual([0, 2])
     expect(framed.assumed).toEqual([])
-    expect(readMotionJson('{"platefitTrack": 1}', 'a.json')).toEqual({
-      kind: 'track',
-      document: { platefitTrack: 1 },
-    })
   })
 
   it('are refused with their place', () => {
@@ -194,6 +203,13 @@ describe('motions as JSON', () => {
       ],
       [{ frames: [corners], fps: 25 }, /this name is unknown; .* received fps/],
       [{ frames: [corners], pixelCentres: 'mid' }, /pixelCentres is wrong/],
+      [
+        { frames: [corners], size: [1920] },
+        /the size is wrong; expected width and height, px; received \[1920\]/,
+      ],
+      [{ frames: [corners], y: 'left' }, /y is wrong; expected "down" or "up"/],
+      [{ platefitTrack: 1 }, /this is what came of a track; expected what `platefit track SHOT ID --export/],
+      [[[1, 2, 0, 2, 4, 0, 0, 0, 1]], /frames\[0\]: this matrix presses the picture flat/],
     ]
     for (const [document, message] of cases)
       expect(problem(() => readMotionJson(JSON.stringify(document), 'a.json'))).toMatch(message)
@@ -230,7 +246,7 @@ describe('a turning camera as angles', () => {
       frame,
       matrix: motionOfAngles(still, { ...still, pan: frame, roll: 1 - frame / 5 }, middle),
     }))
-    const read = readMotionCsv(anglesCsv(frames, 1500, middle), 'a') as Extract<
+    const read = readMotionCsv(anglesCsv(frames, 1500, middle, plate), 'a') as Extract<
       MotionFile,
       { kind: 'angles' }
     >

@@ -1,21 +1,32 @@
 /**
  * Points, matrices or camera angles as comma-separated text:
  *
- *   # pixel centres: half        remarks; three of them say how the file is meant (`setting.ts`), before the header:
- *   # first frame: 1001          `pixel centres: half | whole`, `first frame: N`, `middle: X Y` of the lens (for angles)
+ *   # pixel centres: half        remarks; five of them say how the file is meant (`setting.ts`), before the header:
+ *   # first frame: 1001          `pixel centres: half | whole`, `first frame: N`, `size: WIDTH HEIGHT` of the picture it was made on,
+ *   # size: 1920 1080            `y: down | up`, `middle: X Y` of the lens (for angles)
  *   frame,x,y                    the header says which of four kinds it is
  *   1001,812.25,440.5
  *
  *   frame,x,y  frame,x,y,name               a point, or several by name: where it is seen, px
  *   frame,m1,m2,m3,m4,m5,m6,m7,m8,m9        3 × 3, row by row, from one frame's pixels, the same for all, to this one's
- *   frame,pan,tilt,roll,focal               of a camera that only turns (angles.ts): degrees, and focal length in plate pixels
+ *   frame,pan,tilt,roll,focal               of a camera that only turns (angles.ts): degrees, and focal length in pixels of that picture
  *
  * One row a frame (and name). Numbers with a point. Anything else is refused with its line. Source: [rfc4180], without quotes.
  */
-import { normalised, type Place } from '../matrix.js'
+import type { Place } from '../matrix.js'
 import type { Angles } from './angles.js'
 import type { MotionFile, NamedPoint } from './file.js'
-import { assumedOf, type Fail, failAt, frameOf, matrixToOurs, type Setting, toOurs } from './setting.js'
+import {
+  assumedOf,
+  type Fail,
+  failAt,
+  frameOf,
+  madeOn,
+  matrixToOurs,
+  type Setting,
+  sizeOf,
+  toOurs,
+} from './setting.js'
 
 const NUMBER = /^[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?$/
 const HEADERS = {
@@ -66,9 +77,9 @@ export function readMotionCsv(text: string, file: string): MotionFile {
   if (header === undefined || rows.length === 0)
     return fail('there is nothing in it', 'a header and rows', header === undefined ? 'no header' : 'no rows')
   const kind = HEADERS[header]
-  const assumed = assumedOf(setting, kind !== 'angles')
+  const said = { ...madeOn(setting), assumed: assumedOf(setting, kind !== 'angles') }
   rows.sort((a, b) => a.frame - b.frame)
-  if (kind === 'points') return { kind, points: pointsOf(rows, toOurs(setting)), assumed }
+  if (kind === 'points') return { kind, points: pointsOf(rows, toOurs(setting)), ...said }
   if (kind === 'angles') {
     const angles = rows.map((r) =>
       anglesOf(
@@ -85,15 +96,14 @@ export function readMotionCsv(text: string, file: string): MotionFile {
       ...(setting.middle
         ? { middle: setting.middle.map((v) => v + toOurs(setting)) as [number, number] }
         : {}),
-      assumed,
+      ...said,
     }
   }
   const matrices = rows.map((r) => {
     line = r.line
-    if (r.numbers[8] === 0) fail('this matrix carries the corner to infinity', 'm9 other than 0', '0')
-    return { frame: r.frame, matrix: matrixToOurs(normalised(r.numbers), setting) }
+    return { frame: r.frame, matrix: matrixToOurs(r.numbers, setting, fail) }
   })
-  return { kind, matrices, assumed }
+  return { kind, matrices, ...said }
 }
 
 type Head = { -readonly [K in keyof Setting]: Setting[K] } & { middle?: Place }
@@ -108,6 +118,10 @@ function remark(content: string, head: Head, fail: Fail): void {
     head.firstFrame = /^-?\d+$/.test(value)
       ? Number(value)
       : fail('the first frame is wrong', 'a whole number', value)
+  } else if (name === 'size') {
+    head.size = sizeOf(value.split(/\s+/).map(Number), (what, expected) => fail(what, expected, value))
+  } else if (name === 'y') {
+    head.y = value === 'down' || value === 'up' ? value : fail('the way of y is wrong', 'down or up', value)
   } else if (name === 'middle') {
     const words = value.split(/\s+/)
     head.middle =
@@ -158,6 +172,6 @@ function anglesOf(
 ): Angles & { frame: number } {
   const [pan, tilt, roll, focalPx] = numbers as [number, number, number, number]
   at(line)
-  if (focalPx <= 0) fail('this focal length is wrong', 'a number of plate pixels above 0', `${focalPx}`)
+  if (focalPx <= 0) fail('this focal length is wrong', 'a number of pixels above 0', `${focalPx}`)
   return { frame, pan, tilt, roll, focalPx }
 }

@@ -1,35 +1,48 @@
 /**
- * Motions as JSON: a list of frames, or `{ "pixelCentres": "half" | "whole", "firstFrame": N, "frames": [list] }`. Each of the list is
+ * Motions as JSON: a list of frames, or `{ "pixelCentres": "half" | "whole", "firstFrame": N, "size": [W, H], "y": "down" | "up", "frames": [list] }`,
+ * where what is not known is left out (`setting.ts`). Each of the list is
  *
  *   [m1 … m9]                          a matrix, row by row; the first of the list is the shot's first frame
  *   [[x, y], [x, y], [x, y], [x, y]]   where four corners lie, px; the same ones in the same order on every frame
  *   { "frame": 12, "matrix": [m1 … m9] }   { "frame": 12, "corners": [[x, y] …] }
  *
- * and all of them of one kind. The document of a track that the program wrote itself is told by its `platefitTrack`, and read elsewhere.
+ * and all of them of one kind.
  */
 import { fitMotion } from '../fit/fit.js'
 import { homography } from '../fit/models.js'
 import { pairsOf } from '../fit/pairs.js'
-import { type Matrix3, normalised, type Place } from '../matrix.js'
+import type { Matrix3, Place } from '../matrix.js'
 import type { MotionFile } from './file.js'
-import { assumedOf, type Fail, failAt, frameOf, matrixToOurs, type Setting, written } from './setting.js'
+import {
+  assumedOf,
+  type Fail,
+  failAt,
+  frameOf,
+  madeOn,
+  matrixToOurs,
+  type Setting,
+  sizeOf,
+  written,
+} from './setting.js'
 
 const KINDS = 'a matrix of nine numbers, or four corners [x, y]'
 
 /**
- * What such a text holds, in our pixels and frames; `track` where it is the program's own document, which `shot` checks.
+ * What such a text holds, in our pixels and frames.
  *
  * @param file its name, for messages
  * @throws Problem `place.motion-file`: what, where in it, expected and received
  */
-export function readMotionJson(
-  text: string,
-  file: string,
-): MotionFile | { readonly kind: 'track'; readonly document: unknown } {
+export function readMotionJson(text: string, file: string): MotionFile {
   let where = ''
   const fail = failAt(() => `${file}${where}`)
   const document = parsed(text, fail)
-  if (isObject(document) && 'platefitTrack' in document) return { kind: 'track', document }
+  if (isObject(document) && 'platefitTrack' in document)
+    fail(
+      'this is what came of a track',
+      'what `platefit track SHOT ID --export FILE` writes',
+      'platefitTrack',
+    )
   const { setting, list } = Array.isArray(document) ? { setting: {}, list: document } : headed(document, fail)
   if (list.length === 0) fail('there is nothing in it', 'one frame or more', 'none')
   const taken = new Set<number>()
@@ -46,12 +59,12 @@ export function readMotionJson(
     if ((corners === undefined) !== (start === undefined))
       fail('it mixes matrices and corners', 'one of both', 'both')
     const m = matrix ?? between(start as Corners, corners as Corners, fail)
-    if (m[8] === 0) fail('this matrix carries the corner to infinity', 'a last number other than 0', '0')
-    return { frame, matrix: matrixToOurs(normalised(m), setting) }
+    return { frame, matrix: matrixToOurs(m, setting, fail) }
   })
   return {
     kind: 'matrices',
     matrices: matrices.sort((a, b) => a.frame - b.frame),
+    ...madeOn(setting),
     assumed: assumedOf(setting),
   }
 }
@@ -77,18 +90,22 @@ const isObject = (v: unknown): v is Record<string, unknown> =>
 
 function headed(document: unknown, fail: Fail): { setting: Setting; list: readonly unknown[] } {
   if (!isObject(document)) return fail('this is no motion', 'a list of frames', written(document))
-  const { pixelCentres, firstFrame, frames, ...rest } = document
+  const { pixelCentres, firstFrame, size, y, frames, ...rest } = document
   const [unknown] = Object.keys(rest)
-  if (unknown !== undefined) fail('this name is unknown', 'pixelCentres, firstFrame, frames', unknown)
+  if (unknown !== undefined)
+    fail('this name is unknown', 'pixelCentres, firstFrame, size, y, frames', unknown)
   if (!Array.isArray(frames)) return fail('frames are missing', 'a list', written(frames))
   if (pixelCentres !== undefined && pixelCentres !== 'half' && pixelCentres !== 'whole')
     return fail('pixelCentres is wrong', '"half" or "whole"', written(pixelCentres))
   if (firstFrame !== undefined && !Number.isInteger(firstFrame))
     return fail('firstFrame is wrong', 'a whole number', written(firstFrame))
+  if (y !== undefined && y !== 'down' && y !== 'up') return fail('y is wrong', '"down" or "up"', written(y))
   return {
     setting: {
       ...(pixelCentres ? { pixelCentres } : {}),
       ...(firstFrame === undefined ? {} : { firstFrame: firstFrame as number }),
+      ...(size === undefined ? {} : { size: sizeOf(size, fail) }),
+      ...(y === undefined ? {} : { y }),
     },
     list: frames,
   }

@@ -1,6 +1,8 @@
 /** What a file of points or matrices says of itself, and what is taken for granted where it says nothing. */
+import { invert3 } from '../../../../colour/index.js'
 import { Problem } from '../../../../core/index.js'
-import { chained, type Matrix3, shift } from '../matrix.js'
+import { chained, type Matrix3, normalised, shift } from '../matrix.js'
+import type { MadeOn } from './file.js'
 
 /**
  * `half`: the first pixel's middle is (0.5, 0.5), edges at whole numbers, as in the program; `whole`: its middle is (0, 0), as in
@@ -8,7 +10,7 @@ import { chained, type Matrix3, shift } from '../matrix.js'
  */
 export type PixelCentres = 'half' | 'whole'
 
-export interface Setting {
+export interface Setting extends MadeOn {
   readonly pixelCentres?: PixelCentres
   /** Number that the file gives the shot's first frame. */
   readonly firstFrame?: number
@@ -31,8 +33,30 @@ export function toOurs({ pixelCentres }: Setting): number {
   return pixelCentres === 'whole' ? 0.5 : 0
 }
 
-/** A file's matrix in our pixels. */
-export function matrixToOurs(m: Matrix3, setting: Setting): Matrix3 {
+/** What the file says of the picture that it was made on. */
+export function madeOn({ size, y }: Setting): MadeOn {
+  return { ...(size === undefined ? {} : { size }), ...(y === undefined ? {} : { y }) }
+}
+
+/** Size in pixels from a file's two values. */
+export function sizeOf(values: unknown, fail: Fail): NonNullable<Setting['size']> {
+  const [width, height, ...more] = Array.isArray(values) ? (values as unknown[]) : []
+  const fits = (v: unknown): v is number => Number.isInteger(v) && (v as number) > 0
+  return fits(width) && fits(height) && more.length === 0
+    ? { width, height }
+    : fail('the size is wrong', 'width and height, px', written(values))
+}
+
+/**
+ * A file's nine numbers as a motion of our pixels.
+ *
+ * @throws Problem `place.motion-file` where they are none
+ */
+export function matrixToOurs(numbers: readonly number[], setting: Setting, fail: Fail): Matrix3 {
+  if (numbers[8] === 0) fail('this matrix carries the corner to infinity', 'a last number other than 0', '0')
+  const m = normalised(numbers)
+  if (!invert3(m).every(Number.isFinite))
+    fail('this matrix presses the picture flat', 'a matrix that can be inverted', written(numbers))
   const by = toOurs(setting)
   return by === 0 ? m : chained(shift(by, by), chained(m, shift(-by, -by)))
 }
@@ -53,7 +77,10 @@ export type Fail = (what: string, expected: string, received: string) => never
 
 export function failAt(where: () => string): Fail {
   return (what, expected, received) => {
-    throw new Problem({ code: 'place.motion-file', what, where: where(), expected, received })
+    throw new Problem({
+      ...{ code: 'place.motion-file', what, where: where(), expected, received },
+      remedy: 'Mend the file there, or write it anew where it was made.',
+    })
   }
 }
 

@@ -1,4 +1,4 @@
-/** From what a file holds to the motion of a shot. */
+/** From what a file holds, on the plate, to the motion of a shot. */
 import { Problem } from '../../../../core/index.js'
 import { filled } from '../fill.js'
 import { homography } from '../fit/models.js'
@@ -8,16 +8,11 @@ import { cornersOf } from '../path.js'
 import type { SeenPoint } from '../seen.js'
 import { saidOf } from '../words.js'
 import { motionOfAngles } from './angles.js'
-import type { MotionFile, NamedPoint } from './file.js'
+import type { MotionFile, NamedPoint, Size } from './file.js'
 
 /** Standard deviation that is assumed of places made elsewhere, px: nobody says it. */
 export const ASSUMED_SPREAD_PX = 0.5
 export const ASSUMED_SPREAD = `The file does not say how well its places are known: ${ASSUMED_SPREAD_PX} px is assumed.`
-
-export interface Plate {
-  readonly width: number
-  readonly height: number
-}
 
 /**
  * Points of a file as `solveMotion` takes them. Those that the reference frame does not show are left out, and named.
@@ -58,7 +53,7 @@ export function framesOfFile(
   file: Exclude<MotionFile, { kind: 'points' }>,
   reference: number,
   frames: { readonly first: number; readonly count: number },
-  plate: Plate,
+  plate: Size,
 ): { frames: readonly SolvedFrame[]; said: readonly string[] } {
   const matrices =
     file.kind === 'matrices' ? fromReference(file.matrices, reference) : turned(file, reference, plate)
@@ -99,7 +94,7 @@ function fromReference(
 function turned(
   file: Extract<MotionFile, { kind: 'angles' }>,
   reference: number,
-  { width, height }: Plate,
+  { width, height }: Size,
 ): Map<number, Matrix3> {
   const start = file.angles.find((a) => a.frame === reference)
   if (start === undefined) throw noReference(reference)
