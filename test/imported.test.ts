@@ -162,6 +162,10 @@ it('is refused with its file and line, or with what it asks', async () => {
     /received corrections/,
   )
   expect(await refused({ motion: 'homography' })).toBe('taken')
+  await write('bad.csv', `${HEAD}${M}\n0,1,0,0,0,1,0,0,0,1\n1,-1,0,160,0,1,0,0,0,1\n`)
+  expect(await refused({})).toMatch(/^bad.csv, frame 1 of the shot: This motion mirrors/)
+  await write('bad.csv', `${HEAD}frame,x,y\n0,1e9,2\n`)
+  expect(await refused({})).toMatch(/^bad.csv: A point lies far outside .*received 1000000000, 2/)
 })
 
 it('is stale when its file holds something else, and only then', async () => {
@@ -195,7 +199,12 @@ it('is added by name, once, and not where its file holds none', async () => {
   expect((await loadShot(document('g'))).shot.tracks).toEqual([])
   expect(await addTrack(document('g'), { file: path('made.csv') })).toBe('file')
   expect(await addTrack(document('g'), { file: path('made.csv'), id: 'file' })).toBe('file')
-  expect((await loadShot(document('g'))).shot.tracks).toMatchObject([{ id: 'file', file: 'made.csv' }])
+  await write('late.csv', 'frame,x,y,name\n5,1,2,a\n3,1,2,b\n4,1,2,b\n')
+  await addTrack(document('g'), { file: path('late.csv') })
+  expect((await loadShot(document('g'))).shot.tracks).toMatchObject([
+    { id: 'file', file: 'made.csv', reference: 0 },
+    { id: 'file-2', file: 'late.csv', reference: 3 },
+  ])
 })
 
 it('goes in and out by the command line, never over another file', async () => {
@@ -211,7 +220,7 @@ it('goes in and out by the command line, never over another file', async () => {
   expect((await run('wall', '--export', 'out.json')).code).toBe(1)
   const over = await run('wall', '--export', 'made.csv')
   expect(over).toMatchObject({ code: 2, err: expect.stringMatching(/made.csv: There is already a file/) })
-  expect((await run('--export', 'x.csv')).err).toMatch(/expected the name of one track; received none/)
+  expect((await run('--export', 'x.csv')).err).toMatch(/expected the name of one track\n +received none/)
   expect((await run('wall', '--export', 'x.txt')).err).toMatch(/\.csv or \.json/)
   const help = (await platefit(folder, ['track', '--help'])).out
   for (const words of [

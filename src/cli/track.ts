@@ -46,7 +46,7 @@ export function trackCommand(c: Command, run: Run): void {
     )
     .option(
       '--frame <n>',
-      'frame of the shot, 0-based, on which the new track is drawn; default: 0',
+      'frame of the shot, 0-based, on which the new track is drawn; default: 0, or the first one of its file',
       frameNumber('--frame'),
     )
     .option('--id <name>', 'name of the new track')
@@ -64,7 +64,7 @@ export function trackCommand(c: Command, run: Run): void {
 }
 
 const HELP = `
-Without names all tracks of the document are followed, or the one that is added. What came of each lies in NAME.tracks/
+Without names all tracks of the document are made, or the one that is added. What came of each lies in NAME.tracks/
 beside the document. A track of which nothing has changed (the plate, what is asked, the program) is not followed again.
 
 Every frame is compared with the reference frame itself, so that errors do not add up. Ends with 1 when a track is lost
@@ -81,8 +81,8 @@ Remarks before the header say how it is meant; what they do not say is assumed (
   # y: down | up
   # middle: X Y                              of the lens, for angles; assumed: the plate's
 As JSON: { "pixelCentres", "firstFrame", "size": [W, H], "y", "frames": [{ "frame": 0, "matrix": [9 numbers] }] }, or
-"corners": [4 places] instead of "matrix". When the file changes, the track is made anew. --export writes the same way, and
-never over another file.
+"corners": [4 places] instead of "matrix". When the file changes, the track is made anew. --export writes
+matrices the same way, without the frames on which the track is lost, and never over another file.
 
 Example:
   platefit track shore.shot.json

@@ -34,7 +34,7 @@ export const trackSchema = z.strictObject({
     .optional(),
   /** How far away what it follows stands on the reference frame, along the lens's axis. Two such tracks tell where the camera went. */
   distanceM: z.number().positive().optional(),
-  /** Points or matrices made elsewhere, JSON or CSV; then nothing is followed here. */
+  /** Points, matrices or camera angles made elsewhere, CSV or JSON (`chain/place/motion/exchange/`); then nothing is followed here. */
   file: z.string().min(1).optional(),
   /** What came of it: a file beside the document, and the SHA-256 of its bytes. */
   data: z.strictObject({ file: z.string().min(1), sha256: z.string().regex(/^[0-9a-f]{64}$/) }).optional(),

@@ -5,7 +5,7 @@ import { trackSchema } from '../../shot/index.js'
 import type { Shot } from '../../shot/schema.js'
 import { canonical } from '../cache/key.js'
 import { editShot, loadShot } from '../document.js'
-import { readMotion } from './exchange.js'
+import { firstOf, readMotion } from './exchange.js'
 
 /** A track that the document has not yet. */
 export interface NewTrack {
@@ -17,7 +17,7 @@ export interface NewTrack {
   readonly file?: string | undefined
   /** How it may move; told from what is seen when absent. */
   readonly motion?: Track['motion']
-  /** Frame of the shot on which it is drawn. */
+  /** Frame of the shot on which it is drawn; when absent the first one, or the file's first. */
   readonly reference?: number | undefined
   readonly id?: string | undefined
 }
@@ -30,11 +30,11 @@ export interface NewTrack {
  */
 export async function addTrack(path: string, add: NewTrack): Promise<string> {
   const { path: real } = await loadShot(path)
-  if (add.file !== undefined) await readMotion(resolve(add.file), add.file)
-  const file = add.file && relative(dirname(real), resolve(add.file)).split(sep).join('/')
+  const made: Pick<NewTrack, 'file' | 'reference'> =
+    add.file === undefined ? {} : await madeElsewhere(dirname(real), add.file)
   let id = ''
   await editShot(path, (shot) => {
-    const track = trackOf(shot, { ...add, file })
+    const track = trackOf(shot, { ...add, ...made, reference: add.reference ?? made.reference })
     id = track.id
     const before = shot.tracks.find((t) => t.id === id)
     if (before === undefined) return { ...shot, tracks: [...shot.tracks, track] }
@@ -47,6 +47,12 @@ export async function addTrack(path: string, add: NewTrack): Promise<string> {
     })
   })
   return id
+}
+
+/** The file as the document names it, and the first frame that it knows. */
+async function madeElsewhere(folder: string, file: string): Promise<Pick<NewTrack, 'file' | 'reference'>> {
+  const made = await readMotion(resolve(file), file)
+  return { file: relative(folder, resolve(file)).split(sep).join('/'), reference: firstOf(made) }
 }
 
 function trackOf(shot: Shot, { points, region, camera, file, motion, reference, id }: NewTrack): Track {

@@ -41,6 +41,12 @@ export async function readMotion(path: string, file: string): Promise<MotionFile
   return read(text, file)
 }
 
+/** The first frame of the shot of which a file says something. */
+export function firstOf(file: MotionFile): number {
+  if (file.kind === 'points') return Math.min(...file.points.map((p) => p.seen[0]?.[0] ?? 0))
+  return (file.kind === 'matrices' ? file.matrices : file.angles)[0]?.frame ?? 0
+}
+
 export function fileMissing(where: string, file: string): Problem {
   return new Problem({
     code: 'track.file-missing',

@@ -3,8 +3,10 @@ import { resolve } from 'node:path'
 import type { MotionFile, Size } from '../../chain/place/motion/exchange/file.js'
 import { onPlate } from '../../chain/place/motion/exchange/onPlate.js'
 import { framesOfFile, pointsOfFile } from '../../chain/place/motion/exchange/use.js'
+import { normalised } from '../../chain/place/motion/matrix.js'
+import { checkCarried } from '../../chain/place/raster/map.js'
 import { Problem } from '../../core/index.js'
-import { TRACK_VERSION, type Track, type TrackData } from '../../shot/index.js'
+import { place, TRACK_VERSION, type Track, type TrackData } from '../../shot/index.js'
 import type { Shot } from '../../shot/schema.js'
 import { plateSettled } from '../settings.js'
 import { readMotion } from './exchange.js'
@@ -12,7 +14,10 @@ import type { Part } from './key.js'
 import { turning } from './lens.js'
 import { type Solved, solveTrack } from './solve.js'
 
-/** @throws Problem as `readMotion`, `solveTrack`; `track.file-asks` where more is asked of matrices than they are */
+/**
+ * @throws Problem as `readMotion`, `solveTrack`, `checkCarried`; `track.file-asks` where more is asked of matrices than they are;
+ *   `track.file-outside`
+ */
 export async function imported(
   shot: Shot,
   folder: string,
@@ -26,6 +31,8 @@ export async function imported(
   const { points, ...solved } = named(name, () =>
     file.kind === 'points' ? solvedOf(shot, plate, part, file) : asItIs(plate, part, file),
   )
+  for (const f of solved.frames)
+    checkCarried({ matrix: normalised(f.matrix) }, `${name}, frame ${f.frame} of the shot`)
   return {
     platefitTrack: TRACK_VERSION,
     ...{ id: track.id, madeFrom, plate, reference: track.reference },
@@ -44,6 +51,15 @@ function solvedOf(
   file: Extract<MotionFile, { kind: 'points' }>,
 ): Made {
   const { points, said } = pointsOfFile(file.points, track.reference)
+  const outside = points.find(({ from }) => !place.safeParse(from).success)
+  if (outside !== undefined)
+    throw new Problem({
+      code: 'track.file-outside',
+      what: 'A point lies far outside the picture on the reference frame',
+      expected: `places about the plate's ${width}×${height}`,
+      received: outside.from.join(', '),
+      remedy: 'Say in the file how large the picture is that it was made on (`size`), or take the point out.',
+    })
   const corrections = track.corrections ?? []
   const evidence = { reference: track.reference, frames, points, corrections }
   const solved = solveTrack(evidence, track.motion, turning(shot, width, height), track.region)

@@ -43,7 +43,8 @@ export interface Tracked {
 const WRITTEN = 40
 
 /**
- * Follows tracks of a document over the plate, reads those that were made elsewhere, and writes what came of them beside it. Nothing else in the document changes.
+ * Follows tracks of a document over the plate, reads those that were made elsewhere, and writes what came of them beside it.
+ * Nothing else in the document changes.
  *
  * @throws Problem `track.unknown`, `track.none`, `track.reference`, as `followTracks`, `imported`, `editShot`, `openSource`
  */
