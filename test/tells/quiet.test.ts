@@ -73,7 +73,6 @@ describe('over a whole shot', () => {
     expect(ours(await check({ folder, plate: '' }, left)).join()).toMatch(/slide: bush stays in the frame/)
   }, 240_000)
 
-  /** Frames 50 to 99 stand, and a car passes over the foot; before, the wind moves the camera. */
   const park = (files: Files, plate: string, first: number, count: number) =>
     parseShot(
       {
@@ -84,16 +83,18 @@ describe('over a whole shot', () => {
       'test',
     )
 
-  it('a locked-off car park: quiet where a car passes', async () => {
+  it('a car park: a car that drives over the foot is not its ground', async () => {
     const plate = real('plates/carpark-lockedoff.mp4')
     if (plate === undefined) return
     const files = filesOf()
-    expect(ours(await check(files, park(files, plate, 50, 50))).filter((s) => s.includes('slide'))).toEqual(
-      [],
-    )
+    const r = await check(files, park(files, plate, 50, 50))
+    // The wind moves the camera by 2 to 4 px (painted lines, by template); the car goes some 300 px.
+    const slide = r.tells.find((t) => t.tell === 'slide')?.measured ?? 0
+    expect(slide).toBeLessThan(4)
+    ours(r)
   }, 240_000)
 
-  it('a locked-off car park: speaks where the wind moves the camera', async () => {
+  it('a car park: speaks where the wind moves the camera', async () => {
     const plate = real('plates/carpark-lockedoff.mp4')
     if (plate === undefined) return
     // By template at whole pixels, full search: the painted line at the upper left goes so far to frame 12.
