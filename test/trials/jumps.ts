@@ -20,15 +20,13 @@ async function trial(): Promise<void> {
   const folder = outFolder('jumps')
   const filmed = await pictures(plate, 0, FRAMES)
   const steps = filmed.map((p, f) => (f === 0 ? 0 : step(filmed[f - 1], p)))
-  const usual = steps.toSorted((a, b) => a - b)[FRAMES >> 1]
-  const seen = steps.flatMap((s, f) => (s > 4 * usual ? [f] : []))
+  const usual = (f: number) => [-2, -1, 1, 2].map((k) => steps[f + k] ?? 0).toSorted((a, b) => a - b)[2]
+  const seen = steps.flatMap((s, f) => (f > 2 && s > 1.6 * usual(f) ? [f] : []))
   platefit(folder, 'new', '--plate', plate, '--out', 'jumps.shot.json')
   console.log(platefit(folder, 'track', 'jumps.shot.json', '--camera', '--id', 'camera').replace(/^/gm, '  '))
   const { frames, jumps } = trackOf(folder, 'jumps.shot.json', 'camera')
   const found = jumps.filter((j) => j < FRAMES)
-  const over = frames.filter(
-    ({ frame, state }) => state === 'bridged' && JUMPS.some((j) => j === frame || j === frame + 1),
-  )
+  const over = frames.filter(({ frame, state }) => state === 'bridged' && JUMPS.includes(frame))
   say('jumps', {
     'by eye': JUMPS.join(' '),
     'by difference': seen.join(' '),

@@ -57,14 +57,20 @@ export async function sweep(
       )
       const asked = going.map((f) => f?.places() ?? [])
       const step = scene.step(luma, frame, asked.flat())
-      if (step.jump !== undefined) jumps.push(way > 0 ? step.jump : { ...step.jump, frame: frame + 1 })
       let at = 0
+      let seen = false
       going.forEach((f, i) => {
         const count = (asked[i] as readonly Place[]).length
         const places = step.places.slice(at, at + count)
         at += count
-        if (f !== undefined) outcomes[i]?.push(f.next(luma, frame, { ...step, places }))
+        if (f === undefined) return
+        const outcome = f.next(luma, frame, { ...step, places })
+        outcomes[i]?.push(outcome)
+        seen ||= outcome.motion !== undefined
       })
+      // What is followed to a part of a pixel on this frame as well has not gone, whatever the small picture says.
+      if (step.jump !== undefined && !(step.jump.kind === 'gone' && seen))
+        jumps.push(way > 0 ? step.jump : { ...step.jump, frame: frame + 1 })
     } else scene.begin(luma)
     begun = true
     courses.forEach((c, i) => {

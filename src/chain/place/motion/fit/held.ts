@@ -7,8 +7,8 @@
  *
  *   B  motion to the known frame       S  similarity from there to this frame, that most points follow
  *
- * Points that settle it better than that are believed. The one pixel is ours: a surface that turns by a degree in a frame, 1000 px wide
- * and seen from the front, moves its corners by less against the nearest similarity.
+ * Points that settle it better than that are believed. The one pixel is ours: on a hand-held push-in past a bed head 3.4 px let it wander,
+ * 1 px did not.
  */
 import { at, chained, IDENTITY, type Matrix3, type Place } from '../matrix.js'
 import { fitMotion, type Lens } from './fit.js'
