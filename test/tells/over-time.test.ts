@@ -32,7 +32,6 @@ function only(r: CheckResult, tell: string): Tell {
   expect(ours(r).filter((s) => !s.startsWith(`${tell}:`))).toEqual([])
   const found = r.tells.find((t) => t.tell === tell)
   if (found === undefined) throw new Error(`${tell} is quiet; cannot tell: ${JSON.stringify(r.undecided)}`)
-  console.log(found.sentence, found.cause, found.remedy)
   expect(found.region.width * found.region.height).toBeGreaterThan(0)
   return found
 }

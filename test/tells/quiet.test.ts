@@ -19,16 +19,8 @@ const root = mkdtempSync(join(tmpdir(), 'platefit-quiet-'))
 afterAll(() => rmSync(root, { recursive: true, force: true }))
 
 const OURS = ['slide', 'stepping', 'over-nearer', 'repeated']
-const ours = (r: CheckResult): string[] => {
-  const told = r.undecided
-    .filter((u) => OURS.includes(u.tell))
-    .map((u) => `${u.element}: ${u.tell}: ${u.why}`)
-  const said = r.tells
-    .filter((t) => OURS.includes(t.tell))
-    .map((t) => `${t.element}: ${t.tell}: ${t.sentence}`)
-  console.log(said.join(' | '), '– cannot tell:', told.join(' | '))
-  return said
-}
+const ours = (r: CheckResult): string[] =>
+  r.tells.filter((t) => OURS.includes(t.tell)).map((t) => `${t.element}: ${t.tell}: ${t.sentence}`)
 
 function filesOf(): Files {
   return { folder: mkdtempSync(join(root, 'shot-')), plate: 'plate' }
