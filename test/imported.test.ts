@@ -197,8 +197,8 @@ it('is added by name, once, and not where its file holds none', async () => {
   await write('none.csv', 'frame;x\n')
   await expect(addTrack(document('g'), { file: path('none.csv') })).rejects.toThrow(/none.csv, line 1/)
   expect((await loadShot(document('g'))).shot.tracks).toEqual([])
-  expect(await addTrack(document('g'), { file: path('made.csv') })).toBe('file')
-  expect(await addTrack(document('g'), { file: path('made.csv'), id: 'file' })).toBe('file')
+  expect(await addTrack(document('g'), { file: path('made.csv') })).toMatchObject({ id: 'file' })
+  expect(await addTrack(document('g'), { file: path('made.csv'), id: 'file' })).toMatchObject({ id: 'file' })
   await write('late.csv', 'frame,x,y,name\n5,1,2,a\n3,1,2,b\n4,1,2,b\n')
   await addTrack(document('g'), { file: path('late.csv') })
   expect((await loadShot(document('g'))).shot.tracks).toMatchObject([

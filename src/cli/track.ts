@@ -65,9 +65,10 @@ export function trackCommand(c: Command, run: Run): void {
 
 const HELP = `
 Without names all tracks of the document are made, or the one that is added. What came of each lies in NAME.tracks/
-beside the document. A track of which nothing has changed (the plate, what is asked, the program) is not followed again.
+beside the document. A track of which nothing has changed (the plate, its lens, what is asked) is not followed again.
 
-Every frame is compared with the reference frame itself, so that errors do not add up. Ends with 1 when a track is lost
+Every frame is compared with how it looked on the reference frame, so that errors do not add up; where that no longer shows, with
+a later look, which is said. Ends with 1 when a track is lost
 somewhere or the picture jumps, with 2 when there is nothing to hold on to.
 
 A file that was made elsewhere holds comma-separated rows under one of these headers:

@@ -97,9 +97,14 @@ function checkFits(ask: Ask, track: KnownTrack, plate: SourceInfo, key: string):
     ['motion', ask.motion ?? track.motion, track.motion],
     ['plate', size(plate), size(track.plate)],
     ['nodes of the mesh', nodes, track.frames.find((f) => f.nodes?.length !== nodes)?.nodes?.length ?? nodes],
-    [ask.file === undefined ? 'plate, lens and ask' : 'plate, lens, ask and file', key, track.madeFrom],
   ].find(([, asked, there]) => asked !== there)
-  if (differing === undefined) return
+  if (differing === undefined) {
+    if (key === track.madeFrom) return
+    throw problem(ask, 'engine.track-stale', 'was followed on another plate, or for another ask', {
+      expected: `the plate, the lens and what the track asks for (${ask.file === undefined ? '' : 'its file, '}region, points, frames, corrections) as they were`,
+      received: 'one of them has changed since',
+    })
+  }
   const [what, expected, received] = differing
   throw problem(ask, 'engine.track-stale', 'was followed on another plate, or for another ask', {
     expected: `${what} ${expected}`,

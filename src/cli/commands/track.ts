@@ -23,8 +23,12 @@ export async function track(
   job: Job,
 ): Promise<Outcome> {
   if (out !== undefined) checkExport(out, names, add)
-  const ids = add === undefined ? names : [...names, await addTrack(path, add)]
-  const tracked = await trackShot(path, { ids, again }, job)
+  const added = add && (await addTrack(path, add))
+  const ids = added === undefined ? names : [...names, added.id]
+  const tracked = await trackShot(path, { ids, again }, job).catch(async (e: unknown) => {
+    await added?.withdraw()
+    throw e
+  })
   const found = tracked.map((t) => ({
     ...summaryOf(t.data),
     file: t.file,

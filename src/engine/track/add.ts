@@ -25,18 +25,22 @@ export interface NewTrack {
 /**
  * Adds a track to the document. One of the same name that asks for the same is taken as it is.
  *
- * @returns its name
+ * @returns its name, and the way to take it out again where it was new: what cannot be followed is not to stay
  * @throws Problem `track.nothing-asked`, `track.region`, `track.name`, `track.taken`, as `editShot`, `readMotion`
  */
-export async function addTrack(path: string, add: NewTrack): Promise<string> {
+export async function addTrack(
+  path: string,
+  add: NewTrack,
+): Promise<{ id: string; withdraw: () => Promise<void> }> {
   const { path: real } = await loadShot(path)
   const made: Pick<NewTrack, 'file' | 'reference'> =
     add.file === undefined ? {} : await madeElsewhere(dirname(real), add.file)
-  let id = ''
+  let [id, isNew] = ['', false]
   await editShot(path, (shot) => {
     const track = trackOf(shot, { ...add, ...made, reference: add.reference ?? made.reference })
     id = track.id
     const before = shot.tracks.find((t) => t.id === id)
+    isNew = before === undefined
     if (before === undefined) return { ...shot, tracks: [...shot.tracks, track] }
     if (canonical({ ...before, data: undefined }) === canonical(track)) return shot
     throw new Problem({
@@ -46,7 +50,14 @@ export async function addTrack(path: string, add: NewTrack): Promise<string> {
       remedy: 'Choose another name with --id, or change the track in the document.',
     })
   })
-  return id
+  const withdraw = async () => {
+    if (!isNew) return
+    await editShot(path, (shot) => ({
+      ...shot,
+      tracks: shot.tracks.filter((t) => t.id !== id || t.data !== undefined),
+    }))
+  }
+  return { id, withdraw }
 }
 
 /** The file as the document names it, and the first frame that it knows. */

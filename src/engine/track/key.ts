@@ -1,7 +1,7 @@
 /**
  * What a track depends on, as one number: it tells whether what came of a track still belongs to the document and its plate.
  *
- * The ask, and what it stands on: the plate's pixels, its lens, the camera where the motion is a turn; of a track that was made
+ * The ask, and what it stands on: the plate's pixels, its lens, the camera where a turn is asked for; of a track that was made
  * elsewhere, the bytes of its file, whatever its name. Not the program: what was
  * followed once stays in use when the program is another one, as everything else that a document holds. Not what is only said of
  * the track: how far away it stands, where its numbers come from.
@@ -43,7 +43,7 @@ export async function trackKeys(
   const stands = {
     version: TRACK_VERSION,
     plate: await sampleOf(path, still === true),
-    ...{ layer, first, focalLengthMm, sensorWidthMm },
+    ...{ layer, first },
     distortion: plateSettled(shot, 'lens.distortion'),
   }
   const named = shot.tracks.flatMap((t) => t.file ?? [])
@@ -55,7 +55,8 @@ export async function trackKeys(
     const file = name === undefined ? undefined : files.get(name)
     if (name !== undefined && file === undefined) throw fileMissing(`tracks.${track.id}`, name)
     const ask = { ...rest, file }
-    const text = canonical({ ...stands, ask, frames: framesOf(track, count) })
+    const camera = rest.motion === 'rotation' ? { focalLengthMm, sensorWidthMm } : {}
+    const text = canonical({ ...stands, ...camera, ask, frames: framesOf(track, count) })
     return createHash('sha256').update(text).digest('hex')
   }
 }

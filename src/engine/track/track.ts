@@ -3,7 +3,7 @@ import { basename } from 'node:path'
 import type { Seen } from '../../chain/place/motion/seen.js'
 import { warpsIn } from '../../chain/place/motion/warps/judge.js'
 import { stepsOf } from '../../chain/place/motion/warps/steps.js'
-import { Problem } from '../../core/index.js'
+import { median, Problem } from '../../core/index.js'
 import type { Source } from '../../media/index.js'
 import { TRACK_VERSION, type Track, type TrackData } from '../../shot/index.js'
 import type { Shot } from '../../shot/schema.js'
@@ -109,6 +109,7 @@ function dataOf(shot: Shot, { info }: Source, { track, frames, madeFrom }: Part,
   const { width, height } = info
   const { evidence, said } = found
   const lens = turning(shot, width, height)
+  if (evidence.points.length === 0) throw lostEverywhere(track)
   const solved = solveTrack({ ...evidence, frames }, track.motion, lens, track.region)
   const points = track.points === undefined ? evidence.points.slice(0, WRITTEN) : evidence.points
   return {
@@ -119,13 +120,43 @@ function dataOf(shot: Shot, { info }: Source, { track, frames, madeFrom }: Part,
       from: [...p.from],
       seen: p.seen.map((s) => [...s]),
     })) as TrackData['points'],
-    jumps: [...(evidence.cuts ?? [])].sort((a, b) => a - b),
-    said: [...said, ...solved.said, ...(whole(track) ? filmedSaid(evidence, lens, height) : [])],
+    jumps: [...new Set([...(evidence.cuts ?? []), ...solved.jumps])].sort((a, b) => a - b),
+    said: [
+      ...said,
+      ...solved.said,
+      ...(whole(track) ? [...fewSaid(solved.frames), ...filmedSaid(evidence, lens, height)] : []),
+    ],
   }
 }
 
 /** Whether it is of the whole picture, that is of the camera. */
 const whole = ({ points, region }: Track) => points === undefined && region === undefined
+
+/** Places of the picture that must agree on a camera's motion, and their share of those seen, on half of the frames. Choices. */
+const FEW = { places: 15, share: 0.4 }
+
+/** A thing that moves by itself can be all that is followed where the ground holds no texture. */
+function fewSaid(frames: TrackData['frames']): readonly string[] {
+  const seen = frames.filter((f) => f.state === 'tracked' && f.seen > 0)
+  const agree = median(seen.map((f) => f.agree))
+  const share = median(seen.map((f) => f.agree / f.seen))
+  if (agree >= FEW.places && share >= FEW.share) return []
+  return [
+    `Few places agree on it (${agree} of each frame, ${Math.round(100 * share)} % of those seen): this may be something that moves by itself and not the camera. Draw a region on what stands still instead.`,
+  ]
+}
+
+function lostEverywhere({ id, reference }: Track): Problem {
+  return new Problem({
+    code: 'track.lost-everywhere',
+    what: 'Nothing of it is found again on any other frame',
+    where: `tracks.${id}`,
+    expected: `places that are seen on frame ${reference} and on others`,
+    received: 'none',
+    remedy:
+      'Choose a reference frame in the middle of the frames, a part with more texture, or fewer frames.',
+  })
+}
 
 /** What was done to the picture beside the camera's turning: rows read one after the other, a stabiliser. */
 function filmedSaid({ points }: Followed['evidence'], lens: Seen['lens'], height: number): readonly string[] {

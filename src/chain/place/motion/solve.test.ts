@@ -207,7 +207,7 @@ describe('jumps', () => {
       points: filmed({ motion: jumping, count: 100, points: 12, noise: 0.1 }),
     })
     expect(solved.said).toHaveLength(1)
-    expect(solved.said[0]).toMatch(/between frames 49 and 50;/)
+    expect(solved.said[0]).toMatch(/between frames 49 and 50:/)
     expect(Math.max(...errorsAt(solved, jumping).map((e) => e.px))).toBeLessThan(0.4)
   })
 

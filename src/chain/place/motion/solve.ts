@@ -2,7 +2,8 @@
  * From points seen frame by frame to a motion over the shot.
  *
  *   1. each frame by itself against the reference frame (so nothing adds up from frame to frame): the motion that most points
- *      follow, outwards from the reference, each frame predicted by the one before it (fit/robust.ts); half of the points must agree.
+ *      follow, outwards from the reference, each frame predicted by the one before it (fit/robust.ts); half of the points must agree,
+ *      and twice as many as the motion needs, where there are so many at all: fewer agree by chance.
  *      Where they leave it open how a surface slants, it is held to how it did on the frame before (fit/held.ts)
  *   2. s²: how much larger than their spreads the points' errors are; the shot's own, and on a frame what its points say of it,
  *      weighed against the shot's as ten degrees of freedom. Spread² = s² · mean variance of the points' places as they are carried
@@ -33,6 +34,8 @@ export interface Solved {
   readonly focalPx?: number
   readonly frames: readonly SolvedFrame[]
   readonly said: readonly string[]
+  /** Frames on which the motion jumps, beside those that were given as cuts. */
+  readonly jumps: readonly number[]
 }
 
 /** Degrees of freedom that the shot's own errors count as, on a single frame. */
@@ -82,6 +85,7 @@ export function solveMotion(seen: Seen): Solved {
     why,
     ...(lens ? { focalPx: lens.focalPx } : {}),
     frames: done,
+    jumps: jumps.map((j) => first + j.at),
     said: saidOf(
       done,
       jumps.map((j) => ({ frame: first + j.at, px: j.px })),
@@ -159,7 +163,8 @@ function fitted(
         open || rejects ? heldMotion(model, pairs, predicted, Math.abs(i - known), corners, lens) : undefined
       // A cluster of points can outvote the others for a slant of its own.
       const fit = held && (open || sum(held.agrees) > sum(free.agrees)) ? held : free
-      if (fit === undefined || 2 * sum(fit.agrees) < countOf(pairs)) continue
+      const least = Math.max(countOf(pairs) / 2, Math.min(model.free, places.length / 2))
+      if (fit === undefined || sum(fit.agrees) < least) continue
       fits[i] = fit
       ;[predicted, known] = [fit.matrix, i]
     }

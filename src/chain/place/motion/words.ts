@@ -8,7 +8,7 @@ export function saidOf(
   return [
     ...jumps.map(
       ({ frame, px }) =>
-        `The picture jumps by ${px.toFixed(1)} px between frames ${frame - 1} and ${frame}; nothing is carried over that.`,
+        `What is followed jumps by ${px.toFixed(1)} px between frames ${frame - 1} and ${frame}: the picture jumps there, or it was followed wrongly. Look at both; nothing is carried over that.`,
     ),
     ...runs(frames, 'bridged').map(
       (r) =>
