@@ -6,6 +6,7 @@ import { parseShot, type Shot } from '../../src/engine/index.js'
 import { type Course, move } from '../tracking/moves.js'
 import { at, type Motion, plateOf, type Shot as Take } from '../tracking/plate.js'
 import { cobbles } from '../tracking/texture.js'
+import { madeFrom } from '../trackKey.js'
 import { clouds, normals } from './chance.js'
 import { type Painted, writePictures, writePng } from './files.js'
 import type { Files } from './shots.js'
@@ -45,12 +46,12 @@ export async function film(root: string, course: Course, more: Partial<Take> = {
 }
 
 /** A track as a tracker would write it. */
-export function track(files: Filmed, id: string, motion: Move) {
+export async function track(files: Filmed, id: string, motion: Move) {
   const { width, height, frames } = SIZE
   const data = {
     platefitTrack: 1,
     id,
-    madeFrom: '0'.repeat(64),
+    madeFrom: await madeFrom(shotOf([], { tracks: [{ id }] }), files.folder, id),
     plate: { width, height },
     reference: 0,
     motion: 'homography',
@@ -64,6 +65,7 @@ export function track(files: Filmed, id: string, motion: Move) {
       seen: 12,
     })),
     points: [],
+    jumps: [],
     said: [],
   }
   const text = JSON.stringify(data)

@@ -45,7 +45,7 @@ const foot = [240 - 35 + FOOT[0], 150 - 30 + FOOT[1]] as const
 
 describe('slide', () => {
   it('is quiet where an element follows the ground, or nothing moves', async () => {
-    const tracks = [track(hand, 'ground', hand.motion)]
+    const tracks = [await track(hand, 'ground', hand.motion)]
     const follows = shotOf([{ ...crate(hand), follow: { track: 'ground' } }], { tracks })
     const r = await check(hand, follows)
     expect(ours(r)).toEqual([])
@@ -71,7 +71,7 @@ describe('slide', () => {
       const by = (3 * n) / (SIZE.frames - 1)
       return m.map((v, i) => (i < 3 ? v + by * (m[6 + i] as number) : v))
     }
-    const tracks = [track(hand, 'drifting', drifting)]
+    const tracks = [await track(hand, 'drifting', drifting)]
     const t = only(
       await check(hand, shotOf([{ ...crate(hand), follow: { track: 'drifting' } }], { tracks })),
       'slide',
@@ -96,7 +96,7 @@ describe('slide', () => {
   }, 120_000)
 
   it('cannot tell without texture, and says nothing of smoke that follows or of what moves by itself', async () => {
-    const tracks = [track(hand, 'ground', hand.motion)]
+    const tracks = [await track(hand, 'ground', hand.motion)]
     const smoke = { ...crate(hand), nature: 'absorbs', foot: undefined, follow: { track: 'ground' } }
     const r = await check(hand, shotOf([smoke], { tracks }))
     expect(ours(r)).toEqual([])

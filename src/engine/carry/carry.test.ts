@@ -4,6 +4,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { BLOB, drawnOutline, middleOf, onOutline, paintBlob, type Scene } from '../../../test/blob.js'
+import { madeFrom } from '../../../test/trackKey.js'
 import { pointsAt } from '../../chain/place/shape/moments.js'
 import { flatten } from '../../chain/place/shape/outline.js'
 import type { TrackData } from '../../shot/index.js'
@@ -102,11 +103,14 @@ describe('a blob that moves, turns and changes its form', () => {
     const [x0, y0] = middleOf(5)
     const by = (n: number) => middleOf(n).map((v, c) => v - [x0, y0][c]!) as [number, number]
     const { width, height } = BLOB
+    const asked = { id: 'go', reference: 5, motion: 'translation' }
+    const follow = { track: 'go', take: 'all' }
+    const bare = JSON.parse(readFileSync(document('soft', [5], { follow }, [asked]), 'utf8'))
     const data: TrackData = {
       ...({
         platefitTrack: 1,
         id: 'go',
-        madeFrom: '0'.repeat(64),
+        madeFrom: await madeFrom(bare, folder, 'go'),
         plate: { width, height },
         reference: 5,
       } as const),
@@ -117,8 +121,7 @@ describe('a blob that moves, turns and changes its form', () => {
       })),
     }
     const named = await writeTrack(join(folder, 'go.shot.json'), data)
-    const track = { id: 'go', reference: 5, motion: 'translation', data: named }
-    const follow = { track: 'go', take: 'all' }
+    const track = { ...asked, data: named }
     const path = document('soft', [5], { follow }, [track])
     const done = await carryShape(path, 'blob')
     expect(done.stopped).toEqual([])

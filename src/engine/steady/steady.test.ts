@@ -3,6 +3,7 @@ import { mkdtemp, rm, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, expect, it } from 'vitest'
+import { madeFrom } from '../../../test/trackKey.js'
 import { allocateFrame, type NativeFrame } from '../../core/index.js'
 import { createWriter, openSource } from '../../media/index.js'
 import type { TrackData } from '../../shot/index.js'
@@ -84,20 +85,26 @@ beforeAll(async () => {
   }
   await writer.finish()
   shot = join(folder, 'one.shot.json')
+  const tracks = [{ id: 'wall', motion: 'homography' }]
+  const document = {
+    platefit: 1,
+    plate: { file: 'plate.####.png', curve: 'srgb', primaries: 'bt709' },
+    tracks,
+  }
   const data: TrackData = {
-    ...{ platefitTrack: 1, id: 'wall', madeFrom: '0'.repeat(64), plate: { width: WIDTH, height: HEIGHT } },
+    ...{
+      platefitTrack: 1,
+      id: 'wall',
+      madeFrom: await madeFrom(document, folder, 'wall'),
+      plate: { width: WIDTH, height: HEIGHT },
+    },
     ...{ reference: 0, motion: 'homography', why: 'painted so', points: [], jumps: [], said: [] },
     frames: Array.from({ length: FRAMES }, (_, frame) => ({
       ...{ frame, state: 'tracked', matrix: motion(frame), spreadPx: 0, agree: 9, seen: 9 },
     })) as TrackData['frames'],
   }
   const written = await writeTrack(shot, data)
-  const document = {
-    platefit: 1,
-    plate: { file: 'plate.####.png', curve: 'srgb', primaries: 'bt709' },
-    tracks: [{ id: 'wall', motion: 'homography', data: written }],
-  }
-  await writeFile(shot, JSON.stringify(document))
+  await writeFile(shot, JSON.stringify({ ...document, tracks: [{ ...tracks[0], data: written }] }))
 })
 afterAll(() => rm(folder, { recursive: true, force: true }))
 
