@@ -8,8 +8,13 @@ export function shotText(shot: Shot): string {
   return `${written(shotSchema.parse(shot), '')}\n`
 }
 
+/** A number as the document holds it. */
+export function rounded(value: number): number {
+  return Number.isInteger(value) ? value : Number(value.toPrecision(7))
+}
+
 function written(value: unknown, indent: string): string {
-  if (typeof value === 'number') return String(Number.isInteger(value) ? value : Number(value.toPrecision(7)))
+  if (typeof value === 'number') return String(rounded(value))
   if (typeof value !== 'object' || value === null) return JSON.stringify(value)
   const inner = `${indent}  `
   if (Array.isArray(value)) {

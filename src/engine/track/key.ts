@@ -11,7 +11,7 @@ import { readFile } from 'node:fs/promises'
 import { resolve } from 'node:path'
 import { Problem } from '../../core/index.js'
 import type { SourceInfo } from '../../media/index.js'
-import { TRACK_VERSION, type Track } from '../../shot/index.js'
+import { rounded, TRACK_VERSION, type Track } from '../../shot/index.js'
 import type { Shot } from '../../shot/schema.js'
 import { sampleOf } from '../cache/content.js'
 import { canonical } from '../cache/key.js'
@@ -56,7 +56,7 @@ export async function trackKeys(
     if (name !== undefined && file === undefined) throw fileMissing(`tracks.${track.id}`, name)
     const ask = { ...rest, file }
     const camera = rest.motion === 'rotation' ? { focalLengthMm, sensorWidthMm } : {}
-    const text = canonical({ ...stands, ...camera, ask, frames: framesOf(track, count) })
+    const text = canonical(asWritten({ ...stands, ...camera, ask, frames: framesOf(track, count) }))
     return createHash('sha256').update(text).digest('hex')
   }
 }
@@ -64,6 +64,11 @@ export async function trackKeys(
 async function digestOf(path: string): Promise<string | undefined> {
   const bytes = await readFile(path).catch(() => undefined)
   return bytes && createHash('sha256').update(bytes).digest('hex')
+}
+
+/** Numbers are rounded when the document is written: before and after it is the same ask. */
+function asWritten(value: object): unknown {
+  return JSON.parse(JSON.stringify(value, (_, v: unknown) => (typeof v === 'number' ? rounded(v) : v)))
 }
 
 /**
