@@ -53,7 +53,7 @@ export function fileMissing(where: string, file: string): Problem {
     what: 'The file that the track was made in cannot be read',
     where,
     received: file,
-    remedy: 'Put it back where the document names it, or name another one in `tracks[].file`.',
+    remedy: 'Look at its name and folder: --file names it from here, `tracks[].file` from the document.',
   })
 }
 

@@ -1,6 +1,6 @@
 /**
  * Fewer keys for the same outline: one is needed only where going straight between its neighbours would put a point farther than a
- * tolerance from where it was carried. Kept are both ends, then, as long as any frame is farther off, the one that is farthest.
+ * tolerance from where it was carried. Both ends are kept; then, while any frame is off by more, the one that is off by most.
  *
  * Source: [douglas1973], with all of an outline's points for one.
  */
