@@ -146,7 +146,9 @@ it('is refused with its file and line, or with what it asks', async () => {
       (e: Error) => e.message,
     )
   }
-  expect(await refused({})).toMatch(/^tracks.bad: The file .* cannot be read; received bad.csv\. Look at its name and folder/)
+  expect(await refused({})).toMatch(
+    /^tracks.bad: The file .* cannot be read; received bad.csv\. Look at its name and folder/,
+  )
   expect(await refused({}, 'plate')).toMatch(/cannot be read/)
   await write('bad.txt', '')
   expect(await refused({}, 'bad.txt')).toMatch(/^bad.txt: .*expected a name that ends in .csv or .json/)
