@@ -15,22 +15,28 @@ export interface Mat extends Held {
   empty(): boolean
 }
 
-interface Features extends Held {
+interface Detector extends Held {
   detectAndCompute(picture: Mat, mask: Mat, points: KeyPoints, words: Mat, given: boolean): void
 }
 
 interface KeyPoints extends Held {
   size(): number
-  get(i: number): { readonly pt: { readonly x: number; readonly y: number } }
+  get(i: number): { readonly pt: { readonly x: number; readonly y: number }; readonly response: number }
 }
 
 interface Matches extends Held {
   size(): number
-  get(i: number): { readonly queryIdx: number; readonly trainIdx: number }
+  get(i: number): { readonly queryIdx: number; readonly trainIdx: number; readonly distance: number }
+}
+
+/** A list for each row of the query, the nearest first. */
+interface MatchLists extends Held {
+  size(): number
+  get(i: number): Matches
 }
 
 interface Matcher extends Held {
-  match(query: Mat, train: Mat, matches: Matches): void
+  knnMatch(query: Mat, train: Mat, matches: MatchLists, nearest: number): void
 }
 
 /** Sizes, ends of iterations and borders are plain values of the library. */
@@ -38,10 +44,10 @@ type Plain = object
 
 export interface Library {
   readonly Mat: new (rows?: number, columns?: number, type?: number) => Mat
-  readonly ORB: new (most: number) => Features
+  readonly AKAZE: new () => Detector
   readonly BFMatcher: new (norm: number, crossCheck: boolean) => Matcher
   readonly KeyPointVector: new () => KeyPoints
-  readonly DMatchVector: new () => Matches
+  readonly DMatchVectorVector: new () => MatchLists
   readonly Size: new (width: number, height: number) => Plain
   readonly TermCriteria: new (type: number, count: number, epsilon: number) => Plain
   readonly CV_8UC1: number

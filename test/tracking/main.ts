@@ -1,10 +1,12 @@
 /**
  * `npm run tracking [-- --json] [-- --only WORD]`: moves with known truth painted over surfaces, followed, and how far off it is.
- * Surfaces are made here; where the footage folder is present a photograph of it is one more. --json: a row a line.
+ * Surfaces are made here; where the footage folder is present a photograph of it is one more. `graf` is of two photographs with a
+ * published matrix, where Debian's `opencv-doc` is installed. --json: a row a line.
  */
 import { resolve } from 'node:path'
 import { cases } from './cases.js'
 import { type ClothRow, clothFine, clothRow, cloths } from './clothScore.js'
+import { grafFine, grafRow, grafThere } from './graf.js'
 import { fine, type Row, scored } from './score.js'
 import { cobbles, photograph, plaster } from './texture.js'
 
@@ -28,6 +30,9 @@ for (const one of cases(surfaces)) {
     if (json) console.log(JSON.stringify(row))
   }
 }
+const graf = grafThere && 'graf'.includes(only) ? await grafRow() : undefined
+if (graf !== undefined && json) console.log(JSON.stringify(graf))
+if (!grafThere && !json) console.log('no graf: the pictures of opencv-doc are not there')
 const bending: ClothRow[] = []
 for (const [surface, own] of Object.entries({ plaster: surfaces.plaster, cobbles: surfaces.cobbles })) {
   for (const [name, cloth] of Object.entries(cloths(own))) {
@@ -37,5 +42,6 @@ for (const [surface, own] of Object.entries({ plaster: surfaces.plaster, cobbles
     if (json) console.log(JSON.stringify(row))
   }
 }
-if (!json) console.table([...rows, ...bending])
-process.exitCode = rows.every(fine) && bending.every(clothFine) ? 0 : 1
+if (!json) console.table([...rows, ...(graf ? [graf] : []), ...bending])
+const allFine = rows.every(fine) && (graf === undefined || grafFine(graf)) && bending.every(clothFine)
+process.exitCode = allFine ? 0 : 1

@@ -37,10 +37,10 @@ const FLOOR = 4
 /** What contrast is brought to. */
 const CONTRAST = 40
 
-/** Powers of two that a picture is divided by. */
-export function smallFactor(width: number, height: number): number {
+/** The power of two by which a picture is divided, so that its longer side has no more than `side` px. */
+export function smallFactor(width: number, height: number, side = SMALL): number {
   let factor = 1
-  while (Math.max(width, height) / factor > SMALL) factor *= 2
+  while (Math.max(width, height) / factor > side) factor *= 2
   return factor
 }
 

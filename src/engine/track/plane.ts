@@ -5,6 +5,7 @@
 
 import { chained, IDENTITY, inverse } from '../../chain/place/motion/matrix.js'
 import type { Agreed, Matrix, Place } from '../../vision/index.js'
+import { Again } from './again.js'
 import { foundAround } from './around.js'
 import { commonMotion } from './common.js'
 import { boundsOf, findPlaces, inside } from './find.js'
@@ -57,6 +58,7 @@ export class PlaneFollower implements Follower {
   #motion: Matrix = IDENTITY
   /** Motion to the frame of each look, by frame. */
   readonly #motions = new Map<number, Matrix>()
+  readonly #elsewhere: Again
   #last: readonly Mark[] = []
   #first = 0
   #changed = 0
@@ -70,6 +72,14 @@ export class PlaneFollower implements Follower {
     this.#outline = outline
     const { width, height } = luma
     this.#where = outline ?? [ask.lens.straight([0, 0]), ask.lens.straight([width, height])]
+    const { vision, lens } = ask
+    this.#elsewhere = new Again(
+      vision,
+      lens,
+      luma,
+      this.#where,
+      (p) => outline === undefined || inside(outline, p),
+    )
     this.#refill(luma, ask.reference)
     this.#first = this.marks.length
     this.#last = this.marks
@@ -81,7 +91,8 @@ export class PlaneFollower implements Follower {
 
   next(luma: Luma, frame: number, step: Step): Outcome {
     let best: Outcome | undefined
-    for (const guess of this.#guesses(step)) {
+    const jumped = this.#elsewhere.overJump(luma, step)
+    for (const guess of [...(jumped ? [jumped] : []), ...this.#guesses(step)]) {
       const outcome = this.#under(guess, luma, frame)
       if (outcome !== undefined) {
         best = outcome
@@ -92,8 +103,8 @@ export class PlaneFollower implements Follower {
       this.#keepMarks(luma, frame, best)
       return best
     }
-    const found = this.#searched(luma, frame)
-    const again = found === undefined ? undefined : this.#under(found, luma, frame)
+    const look = (found: Matrix | undefined) => found && this.#under(found, luma, frame)
+    const again = look(this.#searched(luma, frame)) ?? look(this.#elsewhere.lookFor(luma))
     if (again !== undefined) {
       this.#keepMarks(luma, frame, again)
       return again
@@ -208,6 +219,7 @@ export class PlaneFollower implements Follower {
   }
 
   #keepMarks(luma: Luma, frame: number, { agree }: Outcome): void {
+    this.#elsewhere.seen()
     for (const m of this.marks) if (m.strayed > STRAYS && m.strayed > m.agreed) m.hidden = RESTS
     this.#best = Math.max(this.#best, agree)
     this.#changed = agree < CHANGED * this.#best ? this.#changed + 1 : 0

@@ -1,0 +1,85 @@
+/** A plane that was lost: looked for in the whole picture by features of how it looked on its reference frame, wherever it lies. */
+
+import type { Matrix } from '../../vision/index.js'
+import { type Features, featuresOf, type Grey, type Place, paired, type Vision } from '../../vision/index.js'
+import { commonMotion } from './common.js'
+import type { Lens } from './lens.js'
+import { type Luma, smallFactor, smallGrey } from './luma.js'
+import type { Step } from './scene.js'
+
+/** Longer side of the pictures in which it is looked for, px, and features that are taken of it and of the whole picture. */
+const SIDE = 1000
+const OWN = 800
+const ALL = 2000
+/** While it stays lost it is looked for on every so many-th frame. */
+const EVERY = 4
+/** Pairs that must agree, small px that they may be off. */
+const LEAST = 10
+const OFF = 3
+
+export class Again {
+  readonly #vision: Vision
+  readonly #lens: Lens
+  readonly #where: readonly Place[]
+  readonly #within: (p: Place) => boolean
+  readonly #factor: number
+  /** The reference frame, until its features are asked for. */
+  #reference: Grey | Features
+  #lost = 0
+
+  /**
+   * @param luma the reference frame
+   * @param where the plane lies on it, without lens distortion
+   * @param within whether a place of it is of the plane, without lens distortion
+   */
+  constructor(
+    vision: Vision,
+    lens: Lens,
+    luma: Luma,
+    where: readonly Place[],
+    within: (p: Place) => boolean,
+  ) {
+    this.#vision = vision
+    this.#lens = lens
+    this.#where = where
+    this.#within = within
+    this.#factor = smallFactor(luma.width, luma.height, SIDE)
+    this.#reference = smallGrey(luma, this.#factor)
+  }
+
+  /** It is seen. */
+  seen(): void {
+    this.#lost = 0
+  }
+
+  /** Where the picture before does not go over into this one. @returns as `lookFor` */
+  overJump(luma: Luma, { places }: Step): Matrix | undefined {
+    return this.#lost === 0 && places.every((p) => p === undefined) ? this.#found(luma) : undefined
+  }
+
+  /** It is not seen where it should be. @returns its motion from the reference frame, roughly, where it is found elsewhere */
+  lookFor(luma: Luma): Matrix | undefined {
+    return ++this.#lost % EVERY === 0 ? this.#found(luma) : undefined
+  }
+
+  #found(luma: Luma): Matrix | undefined {
+    const there = featuresOf(this.#vision, smallGrey(luma, this.#factor), ALL)
+    const { from, to } = paired(this.#vision, this.#own(), there)
+    const pairs = from.map((p, i) => [this.#straight(p), this.#straight(to[i] as Place), 1] as const)
+    const fit = commonMotion(this.#vision, pairs, OFF * this.#factor, this.#where)
+    const agree = fit?.agree.filter(Boolean).length ?? 0
+    return agree >= LEAST ? fit?.matrix : undefined
+  }
+
+  #own(): Features {
+    const held = this.#reference
+    if ('words' in held) return held
+    const own = featuresOf(this.#vision, held, OWN, (p) => this.#within(this.#straight(p)))
+    this.#reference = own
+    return own
+  }
+
+  #straight([x, y]: Place): Place {
+    return this.#lens.straight([x * this.#factor, y * this.#factor])
+  }
+}
