@@ -99,16 +99,52 @@ it('comes back as it was written, as rows and as JSON', async () => {
   ])
   const kept = JSON.parse(await readFile(path(one.file), 'utf8'))
   for (const out of ['back.csv', 'back.json']) {
-    await write(out, await motionText(document('b'), 'made', one, path(out)))
+    const text = await motionText(document('b'), { id: 'made', data: one }, 'matrices', path(out))
+    expect(text).toMatch(out.endsWith('csv') ? /^# bridged: 6$/m : /"bridged": \[6\]/)
+    await write(out, text)
     await shot([{ id: 'made', file: out }], 'c')
     const [back = expect.fail()] = await trackShot(document('c'))
     expect(back.data.frames).toHaveLength(FRAMES)
     for (const [f, { matrix }] of back.data.frames.entries()) {
       expect(matrix).toEqual(kept.frames[f].matrix.map((v: number) => expect.closeTo(v, 9)))
     }
-    expect(back.data.frames[9]?.state).toBe('lost')
+    expect(back.data.frames.map((f) => f.state)).toEqual(one.data.frames.map((f) => f.state))
     expect(back.data.said.join('\n')).not.toMatch(/does not say (where|how it|how large|which)/)
   }
+})
+
+it('gives points away and takes them back, as rows and as JSON', async () => {
+  const sees = (k: number, f: number) => f !== 4 && !(k === 1 && f % 3 === 1)
+  const points = PLACES.map((p, k) => ({
+    name: `p${k}`,
+    seen: Array.from({ length: FRAMES }, (_, f) => [f, ...went(p, f)]).filter(([f]) => sees(k, f as number)),
+  }))
+  const said = { pixelCentres: 'half', firstFrame: 0, size: [width, height], y: 'down' }
+  await write('points.json', JSON.stringify({ ...said, points }))
+  await shot([{ id: 'wall', file: 'points.json' }], 'i')
+  const [one = expect.fail()] = await trackShot(document('i'))
+  expect(one.data.points).toHaveLength(PLACES.length)
+  for (const out of ['points-back.csv', 'points-back.json']) {
+    await write(out, await motionText(document('i'), { id: 'wall', data: one }, 'points', path(out)))
+    await shot([{ id: 'wall', file: out }], 'j')
+    const [back = expect.fail()] = await trackShot(document('j'))
+    for (const [k, p] of back.data.points.entries()) {
+      const { seen } = points[k] ?? expect.fail()
+      expect(p.seen).toEqual(seen.map(([f, x, y]) => [f, expect.closeTo(x!, 5), expect.closeTo(y!, 5), 0.5]))
+    }
+    expect(back.data.frames).toEqual(
+      one.data.frames.map((f) => ({
+        ...f,
+        matrix: f.matrix.map((v) => expect.closeTo(v, 6)),
+        spreadPx: expect.closeTo(f.spreadPx, 5),
+      })),
+    )
+  }
+  await shot([{ id: 'made', file: 'made.csv' }], 'k')
+  const [made = expect.fail()] = await trackShot(document('k'))
+  await expect(motionText(document('k'), { id: 'made', data: made }, 'points', 'a.csv')).rejects.toThrow(
+    /^tracks.made: It has no points/,
+  )
 })
 
 it('takes a turning camera, and says what it takes for granted', async () => {

@@ -13,6 +13,7 @@ interface Given {
   readonly camera?: true
   readonly file?: string
   readonly export?: string
+  readonly exportPoints?: string
   readonly motion?: Motion
   readonly frame?: number
   readonly id?: string
@@ -38,6 +39,7 @@ export function trackCommand(c: Command, run: Run): void {
       ).conflicts(['point', 'region', 'camera']),
     )
     .option('--export <path>', 'write the matrices of the one track that is named, .csv or .json')
+    .option('--export-points <path>', 'write where its points were seen, .csv or .json')
     .addOption(
       new Option(
         '--motion <kind>',
@@ -56,7 +58,7 @@ export function trackCommand(c: Command, run: Run): void {
         (await import('./commands/track.js')).track(
           shot,
           ids,
-          { again: o.again === true, out: o.export, ...added(o) },
+          { again: o.again === true, out: { matrices: o.export, points: o.exportPoints }, ...added(o) },
           job,
         ),
       ),
@@ -81,16 +83,18 @@ Remarks before the header say how it is meant; what they do not say is assumed (
   # size: WIDTH HEIGHT                       of the picture that it was made on; assumed: the plate's
   # y: down | up
   # middle: X Y                              of the lens, for angles; assumed: the plate's
-As JSON: { "pixelCentres", "firstFrame", "size": [W, H], "y", "frames": [{ "frame": 0, "matrix": [9 numbers] }] }, or
-"corners": [4 places] instead of "matrix". When the file changes, the track is made anew. --export writes
-matrices the same way, without the frames on which the track is lost, and never over another file.
+  # bridged: N N N                           frames whose matrices were carried over from both sides; assumed: none
+As JSON: { "pixelCentres", "firstFrame", "size": [W, H], "y", "bridged": [N, N], "frames": [{ "frame": 0, "matrix": [9 numbers] }] },
+or "corners": [4 places] instead of "matrix"; or "points": [{ "name", "seen": [[frame, x, y]] }] instead of "frames". When the file
+changes, the track is made anew. --export writes matrices the same way, without the frames on which the track is lost and with those
+that were bridged named; --export-points writes points; neither writes over another file.
 
 Example:
   platefit track shore.shot.json
   platefit track shore.shot.json --point 812.5,430 --id post
   platefit track shore.shot.json --region 600,200 980,210 970,540 610,530 --frame 24 --id wall
   platefit track shore.shot.json --file wall.csv --id wall
-  platefit track shore.shot.json wall --export wall.json
+  platefit track shore.shot.json wall --export wall.json --export-points wall-points.csv
   platefit track shore.shot.json --region 410,300 560,300 560,470 410,470 --motion mesh --id shirt`
 
 function added({ point, region, camera, file, motion, frame, id }: Given): { add?: NewTrack } {

@@ -2,7 +2,7 @@ import { Problem } from '../../core/index.js'
 import { addTrack, type NewTrack } from '../../engine/track/add.js'
 import { kindOf, motionText } from '../../engine/track/exchange.js'
 import { summaryOf } from '../../engine/track/summary.js'
-import { trackShot } from '../../engine/track/track.js'
+import { type Tracked, trackShot } from '../../engine/track/track.js'
 import type { Job } from '../../engine/types.js'
 import { writeNew } from '../../report/whole.js'
 import type { Outcome } from '../outcome.js'
@@ -11,18 +11,19 @@ import { counted, table } from '../table.js'
 export interface TrackArguments {
   readonly again: boolean
   readonly add?: NewTrack
-  /** Where the motion of the one track is written. */
-  readonly out?: string | undefined
+  /** Where the matrices and the points of the one track are written. */
+  readonly out?: { readonly matrices?: string | undefined; readonly points?: string | undefined }
 }
 
 /** Follows tracks; exit 1 when one is lost somewhere or the picture jumps. */
 export async function track(
   path: string,
   names: readonly string[],
-  { again, add, out }: TrackArguments,
+  { again, add, out = {} }: TrackArguments,
   job: Job,
 ): Promise<Outcome> {
-  if (out !== undefined) checkExport(out, names, add)
+  const outs = exports(out)
+  for (const { file, option } of outs) checkExport(file, option, names, add)
   const added = add && (await addTrack(path, add))
   const ids = added === undefined ? names : [...names, added.id]
   const tracked = await trackShot(path, { ids, again }, job).catch(async (e: unknown) => {
@@ -51,17 +52,19 @@ export async function track(
     [`${t.id}: ${t.motion}, ${t.why}`, ...t.said.map((s) => `  ${s}`)].join('\n'),
   )
   const [one] = tracked
-  if (out !== undefined && one !== undefined)
-    await writeNew(out, await motionText(path, one.id, one, out), '--export')
+  for (const { what, file, option } of one === undefined ? [] : outs) {
+    const { id, file: from, sha256 } = one as Tracked
+    await writeNew(file, await motionText(path, { id, data: { file: from, sha256 } }, what, file), option)
+  }
   const files = `${counted(found.length, 'track')} in ${found.map((t) => t.file).join(', ')}`
   return {
     text: [
       table([head, ...rows]),
       ...words,
       files,
-      ...(out === undefined ? [] : [`its matrices: ${out}`]),
+      ...outs.map(({ what, file }) => `its ${what}: ${file}`),
     ].join('\n\n'),
-    json: { shot: path, tracks: found, ...(out === undefined ? {} : { out }) },
+    json: { shot: path, tracks: found, ...(outs.length === 0 ? {} : { out }) },
     exit: found.some((t) => t.lost > 0 || t.jumps.length > 0) ? 1 : 0,
   }
 }
@@ -70,14 +73,27 @@ function px(v: number): string {
   return `${Number(v.toPrecision(2))} px`
 }
 
-function checkExport(out: string, names: readonly string[], add: NewTrack | undefined): void {
+interface Export {
+  readonly what: 'matrices' | 'points'
+  readonly option: string
+  readonly file: string
+}
+
+function exports({ matrices, points }: NonNullable<TrackArguments['out']>): readonly Export[] {
+  return [
+    ...(matrices === undefined ? [] : [{ what: 'matrices', option: '--export', file: matrices } as const]),
+    ...(points === undefined ? [] : [{ what: 'points', option: '--export-points', file: points } as const]),
+  ]
+}
+
+function checkExport(out: string, option: string, names: readonly string[], add: NewTrack | undefined): void {
   kindOf(out)
   const count = names.length + (add === undefined ? 0 : 1)
   if (count !== 1)
     throw new Problem({
       code: 'cli.value',
       what: 'One track at a time is written',
-      where: '--export',
+      where: option,
       expected: 'the name of one track',
       received: count === 0 ? 'none' : `${count}`,
     })

@@ -1,7 +1,13 @@
 /** A plane that was lost: looked for in the whole picture by features of how it looked on its reference frame, wherever it lies. */
-
-import type { Matrix } from '../../vision/index.js'
-import { type Features, featuresOf, type Grey, type Place, paired, type Vision } from '../../vision/index.js'
+import {
+  type Features,
+  featuresOf,
+  type Grey,
+  type Matrix,
+  type Place,
+  paired,
+  type Vision,
+} from '../../vision/index.js'
 import { commonMotion } from './common.js'
 import type { Lens } from './lens.js'
 import { type Luma, smallFactor, smallGrey } from './luma.js'

@@ -1,8 +1,9 @@
 /** Files of what came of tracks, in `NAME.tracks/` beside the document. */
 import { createHash, randomBytes } from 'node:crypto'
 import { mkdir, open, readFile, rename, unlink } from 'node:fs/promises'
-import { basename, dirname, join } from 'node:path'
-import { Problem } from '../../core/index.js'
+import { basename, dirname, join, resolve } from 'node:path'
+import { Problem, type ProblemDetail } from '../../core/index.js'
+import { schemaFaults } from '../../shot/faults.js'
 import { type Track, type TrackData, trackDataSchema } from '../../shot/index.js'
 
 /** Digits behind the point of what is written: a thousandth of a pixel and less. */
@@ -56,14 +57,59 @@ export async function writeTrack(document: string, data: TrackData): Promise<Non
   return { file, sha256 }
 }
 
-/** What came of a track before; nothing where it is not there any more, or no longer what the document names. */
-export async function readTrack(folder: string, data: Track['data']): Promise<TrackData | undefined> {
-  if (data === undefined) return undefined
+type Ask = Pick<Track, 'id' | 'data'>
+
+/**
+ * What came of a track, from the file that the document names.
+ *
+ * @param folder of the document
+ * @throws Problem `engine.no-track-data`, `engine.track-missing`, `engine.track-changed` where it is not what the document names,
+ *   `engine.track-unreadable`
+ */
+export async function readTrack(ask: Ask, folder: string): Promise<TrackData> {
+  const { data } = ask
+  if (data === undefined) throw trackProblem(ask, 'engine.no-track-data', 'has not been followed yet')
+  const bytes = await readFile(resolve(folder, data.file)).catch(() => undefined)
+  if (bytes === undefined)
+    throw trackProblem(ask, 'engine.track-missing', `has no file "${data.file}" any more`)
+  const digest = createHash('sha256').update(bytes).digest('hex')
+  if (digest !== data.sha256)
+    throw trackProblem(ask, 'engine.track-changed', `has another file than was written for it`, {
+      expected: `SHA-256 ${data.sha256}`,
+      received: digest,
+    })
+  let json: unknown
   try {
-    const bytes = await readFile(join(folder, data.file))
-    if (createHash('sha256').update(bytes).digest('hex') !== data.sha256) return undefined
-    return trackDataSchema.parse(JSON.parse(bytes.toString('utf8')))
+    json = JSON.parse(bytes.toString('utf8'))
   } catch {
-    return undefined
+    throw trackProblem(ask, 'engine.track-unreadable', 'has a file that is no JSON')
   }
+  const result = trackDataSchema.safeParse(json)
+  if (result.success) return result.data
+  throw trackProblem(ask, 'engine.track-unreadable', 'has a file that holds no track', {
+    faults: schemaFaults(result.error.issues, json),
+  })
+}
+
+/** The same; nothing where it cannot be read. */
+export function trackBefore(ask: Ask, folder: string): Promise<TrackData | undefined> {
+  return readTrack(ask, folder).catch((e: unknown) => {
+    if (e instanceof Problem) return undefined
+    throw e
+  })
+}
+
+export function trackProblem(
+  { id }: Ask,
+  code: string,
+  what: string,
+  more: Partial<ProblemDetail> = {},
+): Problem {
+  return new Problem({
+    code,
+    what: `The track "${id}" ${what}`,
+    where: `tracks.${id}`,
+    ...more,
+    remedy: `Run \`platefit track SHOT ${id}\`.`,
+  })
 }

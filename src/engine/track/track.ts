@@ -14,7 +14,7 @@ import { tracker } from '../progress.js'
 import { bendOf } from '../settings.js'
 import { openRecord } from '../sources.js'
 import type { Job } from '../types.js'
-import { readTrack, writeTrack } from './file.js'
+import { trackBefore, writeTrack } from './file.js'
 import { type Followed, followTracks, type Wanted } from './follow.js'
 import { imported } from './imported.js'
 import { framesOf, type Part, trackKeys } from './key.js'
@@ -58,7 +58,7 @@ export async function trackShot(path: string, options: TrackOptions = {}, job: J
     const parts = asked.map((track) => {
       return { track, frames: framesOf(track, range.count), madeFrom: keyOf(track) }
     })
-    const before = await Promise.all(parts.map((p) => readTrack(folder, p.track.data)))
+    const before = await Promise.all(parts.map((p) => trackBefore(p.track, folder)))
     const stale = parts.filter((p, i) => options.again === true || before[i]?.madeFrom !== p.madeFrom)
     const own = stale.filter((p) => p.track.file === undefined)
     const elsewhere = stale.filter((p) => p.track.file !== undefined)

@@ -8,7 +8,7 @@ import type { MotionFile } from './file.js'
 import { readMotionCsv } from './readCsv.js'
 import { readMotionJson } from './readJson.js'
 import { framesOfFile, pointsOfFile } from './use.js'
-import { anglesCsv, matricesCsv, matricesJson, pointsCsv } from './write.js'
+import { anglesCsv, matricesCsv, matricesJson, pointsCsv, pointsJson } from './write.js'
 
 const problem = (work: () => unknown) => {
   try {
@@ -115,11 +115,16 @@ describe('points and matrices as CSV', () => {
     fc.assert(
       fc.property(fc.array(matrix, { minLength: 1, maxLength: 5 }), (list) => {
         const frames = list.map((m, frame) => ({ frame: 2 * frame, matrix: m }))
+        const states = frames.map((f, i) => ({
+          ...f,
+          state: i % 2 ? ('bridged' as const) : ('tracked' as const),
+        }))
+        const bridged = frames.flatMap(({ frame }, i) => (i % 2 ? [frame] : []))
         for (const read of [
-          readMotionCsv(matricesCsv(frames, plate), 'a'),
-          readMotionJson(matricesJson(frames, plate), 'a'),
+          readMotionCsv(matricesCsv(states, plate), 'a'),
+          readMotionJson(matricesJson(states, plate), 'a'),
         ])
-          expect(read).toEqual({ kind: 'matrices', matrices: frames, ...ours })
+          expect(read).toEqual({ kind: 'matrices', matrices: frames, bridged, ...ours })
       }),
     )
     const points = [
@@ -132,6 +137,7 @@ describe('points and matrices as CSV', () => {
       },
     ]
     expect(readMotionCsv(pointsCsv(points, plate), 'a')).toEqual({ kind: 'points', points, ...ours })
+    expect(readMotionJson(pointsJson(points, plate), 'a')).toEqual({ kind: 'points', points, ...ours })
   })
 })
 
@@ -168,6 +174,39 @@ describe('motions as JSON', () => {
     expect(framed.assumed).toEqual([])
   })
 
+  it('may be points, moved to our pixels', () => {
+    const seen = [
+      [1003, 11.5, -20],
+      [1001, 10, 20],
+    ]
+    const text = JSON.stringify({ pixelCentres: 'whole', firstFrame: 1001, points: [{ name: 'door', seen }] })
+    expect(readMotionJson(text, 'a.json')).toEqual({
+      kind: 'points',
+      points: [
+        {
+          name: 'door',
+          seen: [
+            [0, 10.5, 20.5],
+            [2, 12, -19.5],
+          ],
+        },
+      ],
+      assumed: [],
+    })
+  })
+
+  it('may be bridged on frames, counted as the file counts', () => {
+    const frames = [
+      [1, 0, 0, 0, 1, 0, 0, 0, 1],
+      [1, 0, 4, 0, 1, 0, 0, 0, 1],
+    ].map((m, i) => ({ frame: 10 + i, matrix: m }))
+    const read = readMotionJson(
+      JSON.stringify({ firstFrame: 10, bridged: [11, 12], frames }),
+      'a',
+    ) as Matrices
+    expect(read.bridged).toEqual([1])
+  })
+
   it('are refused with their place', () => {
     const cases: [unknown, RegExp][] = [
       [[], /there is nothing in it/],
@@ -202,12 +241,45 @@ describe('motions as JSON', () => {
         /frames\[1\]: these corners are wrong/,
       ],
       [{ frames: [corners], fps: 25 }, /this name is unknown; .* received fps/],
-      [{ frames: [corners], pixelCentres: 'mid' }, /pixelCentres is wrong/],
+      [{ frames: [corners], pixelCentres: 'mid' }, /pixel centres are wrong; expected half or whole/],
       [
         { frames: [corners], size: [1920] },
         /the size is wrong; expected width and height, px; received \[1920\]/,
       ],
-      [{ frames: [corners], y: 'left' }, /y is wrong; expected "down" or "up"/],
+      [{ frames: [corners], y: 'left' }, /the way of y is wrong; expected down or up; received "left"/],
+      [
+        { frames: [corners], points: [] },
+        /it must hold one of both; expected frames or points; received both/,
+      ],
+      [{ points: [] }, /there is nothing in it; expected one point or more/],
+      [{ points: [{ seen: [] }] }, /a.json, points\[0\]: this point is wrong/],
+      [
+        {
+          points: [
+            {
+              seen: [
+                [0, 1, 2],
+                [0, 1],
+              ],
+            },
+          ],
+        },
+        /a.json, points\[0\].seen\[1\]: this entry is wrong; expected frame, x and y/,
+      ],
+      [
+        {
+          points: [
+            {
+              seen: [
+                [0, 1, 2],
+                [0, 1, 2],
+              ],
+            },
+          ],
+        },
+        /points\[0\].seen\[1\]: this frame is there twice/,
+      ],
+      [{ frames: [corners], bridged: [0.5] }, /bridged frames are wrong; expected whole numbers/],
       [{ platefitTrack: 1 }, /this is what came of a track; expected what `platefit track SHOT ID --export/],
       [[[1, 2, 0, 2, 4, 0, 0, 0, 1]], /frames\[0\]: this matrix presses the picture flat/],
     ]
@@ -271,7 +343,7 @@ describe('a file as the motion of a shot', () => {
     const shiftBy = (x: number): Matrix3 => [1, 0, x, 0, 1, 0, 0, 0, 1]
     const matrices = [0, 1, 2].map((frame) => ({ frame, matrix: shiftBy(10 * frame + 7) }))
     const { frames, said } = framesOfFile(
-      { kind: 'matrices', matrices, assumed: [] },
+      { kind: 'matrices', matrices, bridged: [], assumed: [] },
       1,
       { first: 0, count: 5 },
       plate,
@@ -289,7 +361,12 @@ describe('a file as the motion of a shot', () => {
     ])
     expect(
       problem(() =>
-        framesOfFile({ kind: 'matrices', matrices, assumed: [] }, 4, { first: 0, count: 5 }, plate),
+        framesOfFile(
+          { kind: 'matrices', matrices, bridged: [], assumed: [] },
+          4,
+          { first: 0, count: 5 },
+          plate,
+        ),
       ),
     ).toMatch(/nothing on the reference frame; expected frame 4/)
   })

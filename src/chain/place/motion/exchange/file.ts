@@ -28,6 +28,8 @@ export type MotionFile = MadeOn & { readonly assumed: readonly string[] } & (
         readonly kind: 'matrices'
         /** From one frame's pixels, the same for all, to this one's. */
         readonly matrices: readonly { readonly frame: number; readonly matrix: Matrix3 }[]
+        /** Frames among them on which it was not seen, but carried over from both sides. */
+        readonly bridged: readonly number[]
       }
     | {
         readonly kind: 'angles'

@@ -1,9 +1,10 @@
 /**
  * Points, matrices or camera angles as comma-separated text:
  *
- *   # pixel centres: half        remarks; five of them say how the file is meant (`setting.ts`), before the header:
+ *   # pixel centres: half        remarks; six of them say how the file is meant (`setting.ts`), before the header:
  *   # first frame: 1001          `pixel centres: half | whole`, `first frame: N`, `size: WIDTH HEIGHT` of the picture it was made on,
- *   # size: 1920 1080            `y: down | up`, `middle: X Y` of the lens (for angles)
+ *   # size: 1920 1080            `y: down | up`, `middle: X Y` of the lens (for angles), `bridged: N N N` frames that were not seen
+ *                                but carried over from both sides (for matrices)
  *   frame,x,y                    the header says which of four kinds it is
  *   1001,812.25,440.5
  *
@@ -13,18 +14,19 @@
  *
  * One row a frame (and name). Numbers with a point. Anything else is refused with its line. Source: [rfc4180], without quotes.
  */
-import type { Place } from '../matrix.js'
 import type { Angles } from './angles.js'
 import type { MotionFile, NamedPoint } from './file.js'
 import {
   assumedOf,
+  bridgedOf,
   type Fail,
   failAt,
   frameOf,
+  isSetting,
   madeOn,
   matrixToOurs,
   type Setting,
-  sizeOf,
+  settingOf,
   toOurs,
 } from './setting.js'
 
@@ -52,7 +54,7 @@ interface Row {
 export function readMotionCsv(text: string, file: string): MotionFile {
   let line = 0
   const fail = failAt(() => `${file}, line ${line}`)
-  const setting: Head = {}
+  let setting: Setting = {}
   let header: keyof typeof HEADERS | undefined
   const rows: Row[] = []
   const taken = new Map<string, number>()
@@ -61,7 +63,7 @@ export function readMotionCsv(text: string, file: string): MotionFile {
     const content = raw.trim()
     if (content === '') continue
     if (content.startsWith('#')) {
-      if (header === undefined) remark(content.slice(1).trim(), setting, fail)
+      if (header === undefined) setting = { ...setting, ...remark(content.slice(1).trim(), fail) }
     } else if (header === undefined) {
       header = headerOf(content, fail)
     } else {
@@ -103,32 +105,21 @@ export function readMotionCsv(text: string, file: string): MotionFile {
     line = r.line
     return { frame: r.frame, matrix: matrixToOurs(r.numbers, setting, fail) }
   })
-  return { kind, matrices, ...said }
+  return { kind, matrices, bridged: bridgedOf(setting, matrices), ...said }
 }
 
-type Head = { -readonly [K in keyof Setting]: Setting[K] } & { middle?: Place }
-
-function remark(content: string, head: Head, fail: Fail): void {
+/** One thing that the file says of itself; other remarks are for people. */
+function remark(content: string, fail: Fail): Setting {
   const [, key = '', value = ''] = /^([a-z ]+?)\s*:\s*(.*)$/i.exec(content) ?? []
-  const name = key.toLowerCase()
-  if (name === 'pixel centres') {
-    head.pixelCentres =
-      value === 'half' || value === 'whole' ? value : fail('pixel centres are wrong', 'half or whole', value)
-  } else if (name === 'first frame') {
-    head.firstFrame = /^-?\d+$/.test(value)
-      ? Number(value)
-      : fail('the first frame is wrong', 'a whole number', value)
-  } else if (name === 'size') {
-    head.size = sizeOf(value.split(/\s+/).map(Number), (what, expected) => fail(what, expected, value))
-  } else if (name === 'y') {
-    head.y = value === 'down' || value === 'up' ? value : fail('the way of y is wrong', 'down or up', value)
-  } else if (name === 'middle') {
-    const words = value.split(/\s+/)
-    head.middle =
-      words.length === 2 && words.every((w) => NUMBER.test(w))
-        ? (words.map(Number) as [number, number])
-        : fail('the middle of the lens is wrong', 'two numbers, px', value)
-  }
+  const name = key.toLowerCase().replace(/ +(.)/g, (_, first: string) => first.toUpperCase())
+  if (!isSetting(name)) return {}
+  return settingOf({ [name]: valueIn(name, value) }, (what, expected) => fail(what, expected, value))
+}
+
+function valueIn(name: keyof Setting, text: string): unknown {
+  const words = text.split(/\s+/)
+  if (!words.every((w) => NUMBER.test(w))) return text
+  return name === 'firstFrame' ? Number(text) : words.map(Number)
 }
 
 function headerOf(content: string, fail: Fail): keyof typeof HEADERS {

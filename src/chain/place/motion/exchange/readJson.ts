@@ -1,6 +1,10 @@
 /**
- * Motions as JSON: a list of frames, or `{ "pixelCentres": "half" | "whole", "firstFrame": N, "size": [W, H], "y": "down" | "up", "frames": [list] }`,
- * where what is not known is left out (`setting.ts`). Each of the list is
+ * Motions and points as JSON: a list of frames, or what is known of the file (`setting.ts`; what is not is left out) and either list:
+ *
+ *   { "pixelCentres": "half" | "whole", "firstFrame": N, "size": [W, H], "y": "down" | "up", "bridged": [N …], "frames": [list] }
+ *   { …, "points": [{ "name": "door", "seen": [[frame, x, y] …] } …] }
+ *
+ * Each of the list of frames is
  *
  *   [m1 … m9]                          a matrix, row by row; the first of the list is the shot's first frame
  *   [[x, y], [x, y], [x, y], [x, y]]   where four corners lie, px; the same ones in the same order on every frame
@@ -12,16 +16,18 @@ import { fitMotion } from '../fit/fit.js'
 import { homography } from '../fit/models.js'
 import { pairsOf } from '../fit/pairs.js'
 import type { Matrix3, Place } from '../matrix.js'
-import type { MotionFile } from './file.js'
+import type { MotionFile, NamedPoint } from './file.js'
 import {
   assumedOf,
+  bridgedOf,
   type Fail,
   failAt,
   frameOf,
   madeOn,
   matrixToOurs,
   type Setting,
-  sizeOf,
+  settingOf,
+  toOurs,
   written,
 } from './setting.js'
 
@@ -43,7 +49,20 @@ export function readMotionJson(text: string, file: string): MotionFile {
       'what `platefit track SHOT ID --export FILE` writes',
       'platefitTrack',
     )
-  const { setting, list } = Array.isArray(document) ? { setting: {}, list: document } : headed(document, fail)
+  const { setting, list, points } = Array.isArray(document)
+    ? { setting: {}, list: document }
+    : headed(document, fail)
+  const said = { ...madeOn(setting), assumed: assumedOf(setting) }
+  if (points !== undefined) {
+    const read = points.map((point, i) => {
+      const inPoint = (n?: number) => {
+        where = `, points[${i}]${n === undefined ? '' : `.seen[${n}]`}`
+      }
+      return pointOf(point, setting, inPoint, fail)
+    })
+    if (read.length === 0) fail('there is nothing in it', 'one point or more', 'none')
+    return { kind: 'points', points: read, ...said }
+  }
   if (list.length === 0) fail('there is nothing in it', 'one frame or more', 'none')
   const taken = new Set<number>()
   const items = list.map((item, i) => {
@@ -61,12 +80,8 @@ export function readMotionJson(text: string, file: string): MotionFile {
     const m = matrix ?? between(start as Corners, corners as Corners, fail)
     return { frame, matrix: matrixToOurs(m, setting, fail) }
   })
-  return {
-    kind: 'matrices',
-    matrices: matrices.sort((a, b) => a.frame - b.frame),
-    ...madeOn(setting),
-    assumed: assumedOf(setting),
-  }
+  matrices.sort((a, b) => a.frame - b.frame)
+  return { kind: 'matrices', matrices, bridged: bridgedOf(setting, matrices), ...said }
 }
 
 type Corners = readonly Place[]
@@ -88,27 +103,47 @@ function parsed(text: string, fail: Fail): unknown {
 const isObject = (v: unknown): v is Record<string, unknown> =>
   typeof v === 'object' && v !== null && !Array.isArray(v)
 
-function headed(document: unknown, fail: Fail): { setting: Setting; list: readonly unknown[] } {
+interface Headed {
+  readonly setting: Setting
+  readonly list: readonly unknown[]
+  readonly points?: readonly unknown[]
+}
+
+function headed(document: unknown, fail: Fail): Headed {
   if (!isObject(document)) return fail('this is no motion', 'a list of frames', written(document))
-  const { pixelCentres, firstFrame, size, y, frames, ...rest } = document
+  const { frames, points, pixelCentres, firstFrame, size, y, bridged, ...rest } = document
   const [unknown] = Object.keys(rest)
   if (unknown !== undefined)
-    fail('this name is unknown', 'pixelCentres, firstFrame, size, y, frames', unknown)
-  if (!Array.isArray(frames)) return fail('frames are missing', 'a list', written(frames))
-  if (pixelCentres !== undefined && pixelCentres !== 'half' && pixelCentres !== 'whole')
-    return fail('pixelCentres is wrong', '"half" or "whole"', written(pixelCentres))
-  if (firstFrame !== undefined && !Number.isInteger(firstFrame))
-    return fail('firstFrame is wrong', 'a whole number', written(firstFrame))
-  if (y !== undefined && y !== 'down' && y !== 'up') return fail('y is wrong', '"down" or "up"', written(y))
-  return {
-    setting: {
-      ...(pixelCentres ? { pixelCentres } : {}),
-      ...(firstFrame === undefined ? {} : { firstFrame: firstFrame as number }),
-      ...(size === undefined ? {} : { size: sizeOf(size, fail) }),
-      ...(y === undefined ? {} : { y }),
-    },
-    list: frames,
-  }
+    fail('this name is unknown', 'pixelCentres, firstFrame, size, y, bridged, frames, points', unknown)
+  const setting = settingOf({ pixelCentres, firstFrame, size, y, bridged }, fail)
+  if ((frames === undefined) === (points === undefined))
+    return fail('it must hold one of both', 'frames or points', frames === undefined ? 'neither' : 'both')
+  const list = frames ?? points
+  if (!Array.isArray(list)) return fail('its list is wrong', 'a list', written(list))
+  return points === undefined ? { setting, list } : { setting, list, points: list }
+}
+
+function pointOf(point: unknown, setting: Setting, at: (sighting?: number) => void, fail: Fail): NamedPoint {
+  at()
+  if (!isObject(point) || !Array.isArray(point.seen) || point.seen.length === 0)
+    return fail('this point is wrong', '{ "name", "seen": [[frame, x, y] …] }', written(point))
+  const { name = '', seen, ...rest } = point
+  const [unknown] = Object.keys(rest)
+  if (unknown !== undefined) fail('this name is unknown', 'name, seen', unknown)
+  if (typeof name !== 'string') return fail('this name is wrong', 'text', written(name))
+  const by = toOurs(setting)
+  const taken = new Set<number>()
+  const places = (seen as readonly unknown[]).map((s, i) => {
+    at(i)
+    if (!Array.isArray(s) || s.length !== 3 || !s.every(Number.isFinite))
+      return fail('this entry is wrong', 'frame, x and y', written(s))
+    const [number, x, y] = s as [number, number, number]
+    const frame = frameOf(number, setting, fail)
+    if (taken.has(frame)) fail('this frame is there twice', 'one entry a frame', `${number}`)
+    taken.add(frame)
+    return [frame, x + by, y + by] as const
+  })
+  return { name, seen: places.sort((a, b) => a[0] - b[0]) }
 }
 
 function itemOf(item: unknown, index: number, setting: Setting, fail: Fail): Item {

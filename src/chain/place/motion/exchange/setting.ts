@@ -1,7 +1,7 @@
 /** What a file of points or matrices says of itself, and what is taken for granted where it says nothing. */
 import { invert3 } from '../../../../colour/index.js'
 import { Problem } from '../../../../core/index.js'
-import { chained, type Matrix3, normalised, shift } from '../matrix.js'
+import { chained, type Matrix3, normalised, type Place, shift } from '../matrix.js'
 import type { MadeOn } from './file.js'
 
 /**
@@ -14,6 +14,42 @@ export interface Setting extends MadeOn {
   readonly pixelCentres?: PixelCentres
   /** Number that the file gives the shot's first frame. */
   readonly firstFrame?: number
+  /** Of the lens, in the file's pixels. */
+  readonly middle?: Place
+  /** Frames, as the file numbers them, that were not seen but carried over from both sides. */
+  readonly bridged?: readonly number[]
+}
+
+const numbers = (v: unknown): v is number[] => Array.isArray(v) && v.every(Number.isFinite)
+const fits = (is: (v: unknown) => boolean, what: string, expected: string) => (v: unknown, fail: Fail) =>
+  is(v) ? v : fail(what, expected, written(v))
+
+/** How each thing that a file may say of itself is read, by its name. */
+const READ: Readonly<Record<keyof Setting, (value: unknown, fail: Fail) => unknown>> = {
+  pixelCentres: fits((v) => v === 'half' || v === 'whole', 'pixel centres are wrong', 'half or whole'),
+  firstFrame: fits(Number.isInteger, 'the first frame is wrong', 'a whole number'),
+  size: sizeOf,
+  y: fits((v) => v === 'down' || v === 'up', 'the way of y is wrong', 'down or up'),
+  middle: fits((v) => numbers(v) && v.length === 2, 'the middle of the lens is wrong', 'two numbers, px'),
+  bridged: fits((v) => numbers(v) && v.every(Number.isInteger), 'bridged frames are wrong', 'whole numbers'),
+}
+
+export const isSetting = (name: string): name is keyof Setting => name in READ
+
+/**
+ * What a file says of itself.
+ *
+ * @throws Problem `place.motion-file` where that cannot be
+ */
+export function settingOf(said: { readonly [K in keyof Setting]?: unknown }, fail: Fail): Setting {
+  const known = Object.entries(said).filter(([, value]) => value !== undefined)
+  return Object.fromEntries(known.map(([name, value]) => [name, READ[name as keyof Setting](value, fail)]))
+}
+
+/** Frames of the shot that were bridged, of those that the file has. */
+export function bridgedOf(setting: Setting, there: readonly { readonly frame: number }[]): readonly number[] {
+  const meant = new Set(setting.bridged?.map((n) => n - (setting.firstFrame ?? 0)))
+  return there.map((t) => t.frame).filter((frame) => meant.has(frame))
 }
 
 /** Sentences about what the file does not say. */
@@ -39,10 +75,10 @@ export function madeOn({ size, y }: Setting): MadeOn {
 }
 
 /** Size in pixels from a file's two values. */
-export function sizeOf(values: unknown, fail: Fail): NonNullable<Setting['size']> {
+function sizeOf(values: unknown, fail: Fail): NonNullable<Setting['size']> {
   const [width, height, ...more] = Array.isArray(values) ? (values as unknown[]) : []
-  const fits = (v: unknown): v is number => Number.isInteger(v) && (v as number) > 0
-  return fits(width) && fits(height) && more.length === 0
+  const whole = (v: unknown): v is number => Number.isInteger(v) && (v as number) > 0
+  return whole(width) && whole(height) && more.length === 0
     ? { width, height }
     : fail('the size is wrong', 'width and height, px', written(values))
 }

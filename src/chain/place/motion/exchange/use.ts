@@ -57,9 +57,11 @@ export function framesOfFile(
 ): { frames: readonly SolvedFrame[]; said: readonly string[] } {
   const matrices =
     file.kind === 'matrices' ? fromReference(file.matrices, reference) : turned(file, reference, plate)
+  const bridged = new Set(file.kind === 'matrices' ? file.bridged : [])
   const known = Array.from({ length: frames.count }, (_, i): Known | undefined => {
     const frame = frames.first + i
     const matrix = frame === reference ? IDENTITY : matrices.get(frame)
+    if (frame !== reference && bridged.has(frame)) return undefined
     return matrix && { state: 'tracked', matrix, variance: frame === reference ? 0 : ASSUMED_SPREAD_PX ** 2 }
   })
   const corners = cornersOf([
@@ -73,7 +75,8 @@ export function framesOfFile(
   ).map((k, i) => ({
     frame: frames.first + i,
     state: k.state,
-    matrix: k.matrix,
+    // What was bridged elsewhere keeps that motion, with the spread that a bridge of ours would have.
+    matrix: (k.state === 'bridged' ? matrices.get(frames.first + i) : undefined) ?? k.matrix,
     spreadPx: Math.sqrt(k.variance),
     agree: 0,
     seen: 0,
