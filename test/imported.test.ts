@@ -260,10 +260,15 @@ it('goes in and out by the command line, never over another file', async () => {
   expect(over).toMatchObject({ code: 2, err: expect.stringMatching(/made.csv: There is already a file/) })
   expect((await run('--export', 'x.csv')).err).toMatch(/expected the name of one track\n +received none/)
   expect((await run('wall', '--export', 'x.txt')).err).toMatch(/\.csv or \.json/)
+  const none = await run('wall', '--export-points', 'none.json')
+  expect(none).toMatchObject({ code: 2, err: expect.stringMatching(/It has no points/) })
+  await run('--file', 'points.json', '--id', 'door', '--export-points', 'door.csv')
+  expect(await readFile(path('door.csv'), 'utf8')).toMatch(/frame,x,y,name\n0,20,10,point 1\n/)
   const help = (await platefit(folder, ['track', '--help'])).out
   for (const words of [
     '--file <path>',
     '--export <path>',
+    '--export-points <path>',
     '# pixel centres:',
     '# size:',
     '# y:',

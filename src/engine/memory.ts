@@ -29,7 +29,8 @@ export interface Share {
   readonly inputs: number
 }
 
-function nativeBytes(p: Pick<Picture, 'width' | 'height' | 'layout'>): number {
+/** Bytes of a picture as it is decoded. */
+export function nativeBytes(p: Pick<Picture, 'width' | 'height' | 'layout'>): number {
   const bytes = p.layout.float ? 4 : p.layout.bits > 8 ? 2 : 1
   let sum = 0
   for (let i = 0; i < planeCount(p.layout); i++) {

@@ -1,6 +1,7 @@
 /** One pass over the clip for all tracks together, forward or backward in time. */
 import type { Source } from '../../media/index.js'
 import type { Place, Vision } from '../../vision/index.js'
+import { nativeBytes } from '../memory.js'
 import type { Follower, Outcome } from './follower.js'
 import { type Luma, lumaOf } from './luma.js'
 import { type Jump, Scene } from './scene.js'
@@ -23,8 +24,9 @@ export interface Swept {
   readonly jumps: readonly Jump[]
 }
 
-/** Frames that are held while a clip is read backwards. */
+/** Frames that are held while a clip is read backwards, at most, and the bytes that they may take: at 2160p fewer fit. */
 const HELD = 24
+const HELD_BYTES = 200 * 2 ** 20
 
 export interface Clip {
   readonly source: Source
@@ -104,8 +106,9 @@ async function* lumas({ source, first }: Clip, from: number, to: number) {
       yield { frame: frame++, luma: lumaOf(native) }
     return
   }
-  for (let last = from; last >= to; last -= HELD) {
-    const start = Math.max(to, last - HELD + 1)
+  const count = Math.max(2, Math.min(HELD, Math.floor(HELD_BYTES / nativeBytes(source.info))))
+  for (let last = from; last >= to; last -= count) {
+    const start = Math.max(to, last - count + 1)
     const held: Luma[] = []
     for await (const native of source.frames(first + start, last - start + 1)) held.push(lumaOf(native))
     for (let i = held.length - 1; i >= 0; i--) yield { frame: start + i, luma: held[i] as Luma }
