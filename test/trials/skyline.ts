@@ -15,6 +15,8 @@ interface Skyline {
   readonly reference: number
   /** Seen by eye on the reference frame; near each other, since over a longer way perspective moves what lies between. */
   readonly details: readonly [Place, Place]
+  /** The light and air of the place, and where the smoke stands and what it is held against. */
+  readonly site: object
   readonly smoke: object
   /** What stands before the smoke. */
   readonly before: readonly Place[]
@@ -29,7 +31,11 @@ const skylines: Readonly<Record<string, Skyline>> = {
       [482, 243],
       [566, 305],
     ],
-    smoke: { position: { x: 610, y: 300 }, scale: 0.34, distanceM: 250 },
+    site: { visibilityM: 6000 },
+    smoke: {
+      ...{ position: { x: 610, y: 335 }, scale: 0.34, distanceM: 250 },
+      compareWith: { x: 300, y: 450, width: 300, height: 120, frame: 38, distanceM: 200 },
+    },
     before: [
       [0, 420],
       [205, 416],
@@ -51,7 +57,11 @@ const skylines: Readonly<Record<string, Skyline>> = {
       [1080, 374],
       [1147, 372],
     ],
-    smoke: { position: { x: 1210, y: 350 }, scale: 0.26, distanceM: 900 },
+    site: { visibilityM: 15000 },
+    smoke: {
+      ...{ position: { x: 1230, y: 378 }, scale: 0.26, distanceM: 900 },
+      compareWith: { x: 740, y: 300, width: 80, height: 100, frame: 14, distanceM: 400 },
+    },
     before: [
       [0, 416],
       [1600, 408],
@@ -115,10 +125,11 @@ function apart({ at: [x, y] }: Match, a: Match | undefined, b: Match | undefined
 }
 
 /** The smoke, fitted, going with the camera, behind what stands before it. */
-function smoking(folder: string, { smoke, before, reference }: Skyline): void {
+function smoking(folder: string, { site, smoke, before, reference }: Skyline): void {
   copyFileSync(join(folder, 'card.shot.json'), join(folder, 'smoke.shot.json'))
   edit(join(folder, 'smoke.shot.json'), (shot) => ({
     ...shot,
+    site,
     shapes: [
       {
         id: 'before',
@@ -131,8 +142,8 @@ function smoking(folder: string, { smoke, before, reference }: Skyline): void {
       {
         id: 'soot',
         file: join(footage, 'elements', 'soot', 'soot.####.png'),
-        ...{ alpha: 'straight', nature: 'absorbs', rate: '12' },
-        time: { loop: { first: 4, count: 14, cross: 6 } },
+        // Far away things are slow: so it lasts as long as the shot.
+        ...{ alpha: 'straight', nature: 'absorbs', rate: '9', trimFrames: 1 },
         ...{ follow: { track: 'camera' }, holdout: { shapes: ['before'] } },
         ...smoke,
       },

@@ -1,15 +1,8 @@
 /** A plane that was lost: looked for in the whole picture by features of how it looked on its reference frame, wherever it lies. */
-import {
-  type Features,
-  featuresOf,
-  type Grey,
-  type Matrix,
-  type Place,
-  paired,
-  type Vision,
-} from '../../vision/index.js'
+import { type Features, featuresOf, type Grey, type Matrix, type Place, paired } from '../../vision/index.js'
 import { commonMotion } from './common.js'
-import type { Lens } from './lens.js'
+import { inside } from './find.js'
+import type { Ask } from './follower.js'
 import { type Luma, smallFactor, smallGrey } from './luma.js'
 import type { Step } from './scene.js'
 
@@ -24,10 +17,9 @@ const LEAST = 10
 const OFF = 3
 
 export class Again {
-  readonly #vision: Vision
-  readonly #lens: Lens
+  readonly #ask: Ask
   readonly #where: readonly Place[]
-  readonly #within: (p: Place) => boolean
+  readonly #outline: readonly Place[] | undefined
   readonly #factor: number
   /** The reference frame, until its features are asked for. */
   #reference: Grey | Features
@@ -36,19 +28,12 @@ export class Again {
   /**
    * @param luma the reference frame
    * @param where the plane lies on it, without lens distortion
-   * @param within whether a place of it is of the plane, without lens distortion
+   * @param outline of it; nothing: the whole picture
    */
-  constructor(
-    vision: Vision,
-    lens: Lens,
-    luma: Luma,
-    where: readonly Place[],
-    within: (p: Place) => boolean,
-  ) {
-    this.#vision = vision
-    this.#lens = lens
+  constructor(ask: Ask, luma: Luma, where: readonly Place[], outline: readonly Place[] | undefined) {
+    this.#ask = ask
     this.#where = where
-    this.#within = within
+    this.#outline = outline
     this.#factor = smallFactor(luma.width, luma.height, SIDE)
     this.#reference = smallGrey(luma, this.#factor)
   }
@@ -69,10 +54,11 @@ export class Again {
   }
 
   #found(luma: Luma): Matrix | undefined {
-    const there = featuresOf(this.#vision, smallGrey(luma, this.#factor), ALL)
-    const { from, to } = paired(this.#vision, this.#own(), there)
+    const { vision } = this.#ask
+    const there = featuresOf(vision, smallGrey(luma, this.#factor), ALL)
+    const { from, to } = paired(vision, this.#own(), there)
     const pairs = from.map((p, i) => [this.#straight(p), this.#straight(to[i] as Place), 1] as const)
-    const fit = commonMotion(this.#vision, pairs, OFF * this.#factor, this.#where)
+    const fit = commonMotion(vision, pairs, OFF * this.#factor, this.#where)
     const agree = fit?.agree.filter(Boolean).length ?? 0
     return agree >= LEAST ? fit?.matrix : undefined
   }
@@ -80,12 +66,14 @@ export class Again {
   #own(): Features {
     const held = this.#reference
     if ('words' in held) return held
-    const own = featuresOf(this.#vision, held, OWN, (p) => this.#within(this.#straight(p)))
+    const outline = this.#outline
+    const within = (p: Place) => outline === undefined || inside(outline, this.#straight(p))
+    const own = featuresOf(this.#ask.vision, held, OWN, within)
     this.#reference = own
     return own
   }
 
   #straight([x, y]: Place): Place {
-    return this.#lens.straight([x * this.#factor, y * this.#factor])
+    return this.#ask.lens.straight([x * this.#factor, y * this.#factor])
   }
 }

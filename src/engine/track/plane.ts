@@ -72,14 +72,7 @@ export class PlaneFollower implements Follower {
     this.#outline = outline
     const { width, height } = luma
     this.#where = outline ?? [ask.lens.straight([0, 0]), ask.lens.straight([width, height])]
-    const { vision, lens } = ask
-    this.#elsewhere = new Again(
-      vision,
-      lens,
-      luma,
-      this.#where,
-      (p) => outline === undefined || inside(outline, p),
-    )
+    this.#elsewhere = new Again(ask, luma, this.#where, outline)
     this.#refill(luma, ask.reference)
     this.#first = this.marks.length
     this.#last = this.marks
