@@ -14,6 +14,8 @@ export {
   tableEnds,
 } from './curve/table.js'
 export * from './disc/apply.js'
+export { discKernel } from './disc/kernel.js'
+export { directionOf, type Polar, polarSpectrum, SECTORS, type Window } from './spectrum/polar.js'
 export * from './emission/apply.js'
 export { extentOf } from './extent/apply.js'
 export * from './find/apply.js'

@@ -1,0 +1,35 @@
+/**
+ * `npm run roundtrips [-- --json] [-- --draws N] [-- --only WORD]`: known amounts of each phenomenon put into textured frames, measured
+ * and held against what the meter says of itself. --json: a row a line.
+ */
+import { parseArgs } from 'node:util'
+import { blurTrip, LIMIT } from './blur.js'
+import { photographs } from './photographs.js'
+import { fine, type Row, rowOf, type Trip } from './row.js'
+
+const flag = { type: 'boolean', default: false } as const
+const { values: asked } = parseArgs({
+  options: {
+    ...{ json: flag, each: flag },
+    ...{ draws: { type: 'string', default: '200' }, only: { type: 'string', default: '' } },
+  },
+})
+const pictures = await photographs()
+const trips: readonly (readonly [string, number, (draw: number) => Trip, (truth: number) => number])[] = [
+  ['blur radius', LIMIT, (draw) => blurTrip(pictures, draw), (truth) => truth],
+]
+const rows: Row[] = []
+for (const [name, limit, trip, unit] of trips) {
+  if (!name.includes(asked.only)) continue
+  const made: Trip[] = []
+  for (let draw = 0; draw < Number(asked.draws); draw++) {
+    const one = trip(draw)
+    made.push(one)
+    if (asked.each) console.error(JSON.stringify(one))
+  }
+  const row = rowOf(name, limit, made, unit)
+  rows.push(row)
+  if (asked.json) console.log(JSON.stringify(row))
+}
+if (!asked.json) console.table(rows)
+process.exitCode = rows.every(fine) ? 0 : 1
