@@ -9,12 +9,9 @@
  * Of the chain's own weights, not of an ideal disc (2·J₁(2πrf) / 2πrf, [goodman2005 §6.4]): what is measured is then what gives the
  * same blur when it is applied. The two differ by the pixel that the weights are counted over, 1/12 px² of variance.
  */
-import { discKernel } from '../../../kernels/index.js'
+import { discKernel, type Transfer } from '../../../kernels/index.js'
 
 export type Shape = 'disc' | 'gaussian'
-
-/** H at a frequency (u, v). */
-export type Transfer = (u: number, v: number) => number
 
 /** @param size radius of the disc, or σ of the Gaussian, in px above 0 */
 export function transferOf(shape: Shape, size: number): Transfer {

@@ -1,30 +1,45 @@
 /**
- * How likely a window's spectrum is, if the scene was sharp and the lens blurred it by a given amount.
+ * How likely a window's spectrum is, if the scene was sharp and was blurred in a given way.
  *
- *   S(f, θ) = exp(scene(f, θ)) · p(f, θ)² · |H(f, θ)|² + N
+ *   S(f, θ) = exp(scene(f, θ)) · p(f, θ)² · |H(f, θ)|² + exp(n₀ + n₁ t)
  *   scene   = c₀ + c₁ t + c₂ t² + c₃ t³ + Σₙ (aₙ cos nθ + bₙ sin nθ), n = 2, 4      t = ln(f / f₀)
  *   log L   = −Σ looks · (ln S + P / S)                                            P  measured power
  *
- *   p  a pixel's own blur, sinc(f cos θ) · sinc(f sin θ)     N  white noise     f₀  0.11 cycles a pixel
+ *   p  a pixel's own blur, sinc(f cos θ) · sinc(f sin θ)     n₀, n₁  noise     f₀  0.11 cycles a pixel
  *
- * Natural scenes fall as a power of the frequency ([field1987]): c₁ is free, the bend of that line (c₂, c₃) and the directions are held
- * near nothing by priors, so that a blur's rings are not taken for the scene's. Likelihood of a spectrum: [whittle1953]; its greatest by
+ * Sharp scenes fall by about the square of the frequency ([field1987], [tolhurst1992]): priors hold c₁ near that, the bend of the line
+ * (c₂, c₃) and the directions near nothing, so that a blur is not taken for the scene's. Sensor noise is white (n₁ = 0); what a codec
+ * leaves falls with the frequency too. Likelihood of a spectrum: [whittle1953]; its greatest by
  * Fisher's scoring, held back where a step would lose. Where P scatters more than its looks allow (scenes are no noise), every
  * difference of log L counts as so much less (`scatter`), as usual for overdispersion [mccullagh1989 §9.2].
  */
 import { CholeskyDecomposition, Matrix } from 'ml-matrix'
-import { directionOf, type Polar, SECTORS } from '../../../kernels/index.js'
-import type { Transfer } from './transfer.js'
+import { directionOf, type Polar, SECTORS } from './polar.js'
+
+/** What a blur leaves of a spatial frequency (u, v), cycles a pixel right and down; 1 at frequency 0. */
+export type Transfer = (u: number, v: number) => number
 
 /** Rings nearest to frequency 0 hold the taper's lobe and the light's fall over the window. */
 const FIRST_RING = 3
 const LEAST_LOOKS = 0.2
 const MIDDLE = Math.log(0.11)
-/** Standard deviations of the priors of c₀, c₁, c₂, c₃, a₂, b₂, a₄, b₄: how far photographs bend from a power law; wide on purpose. */
 const FREE = Number.POSITIVE_INFINITY
-const PRIORS = [FREE, FREE, 0.15, 0.1, 0.5, 0.5, 0.5, 0.5]
-/** Unknowns of the scene, and the logarithm of the noise. */
-const UNKNOWNS = PRIORS.length + 1
+/** Mean and standard deviation of the priors of c₀, c₁, c₂, c₃, a₂, b₂, a₄, b₄, n₀, n₁. */
+const PRIORS: readonly (readonly [mean: number, sd: number])[] = [
+  [0, FREE],
+  [-2.2, 0.4],
+  [0, 0.15],
+  [0, 0.1],
+  [0, 0.5],
+  [0, 0.5],
+  [0, 0.5],
+  [0, 0.5],
+  [0, FREE],
+  [0, 1.5],
+]
+const UNKNOWNS = PRIORS.length
+/** Of the scene; the noise's two stand behind them. */
+const TERMS = UNKNOWNS - 2
 const MOST_STEPS = 40
 /** The taper's lobe, in steps of a ring, and where across a sector a transfer is looked at. */
 const LOBE = Math.sqrt(1 / 3)
@@ -54,7 +69,7 @@ export class SpectrumLikelihood {
     const cells: number[] = []
     for (let s = 0; s < SECTORS; s++)
       for (let r = FIRST_RING; r < rings; r++)
-        if (looks[s * rings + r]! > LEAST_LOOKS) cells.push(s * rings + r)
+        if (looks[s * rings + r] > LEAST_LOOKS) cells.push(s * rings + r)
     this.#cells = Int32Array.from(cells)
     this.#terms = Float64Array.from(
       cells.flatMap((cell) => {
@@ -122,56 +137,59 @@ export class SpectrumLikelihood {
   /** A scene as strong as the whole, and noise as strong as the quieter of the finest detail. */
   #start(): Float64Array {
     const { power, rings } = this.#spectrum
-    const logs = Array.from(this.#cells, (c) => Math.log(power[c]! + 1e-30))
+    const logs = Array.from(this.#cells, (c) => Math.log(power[c] + 1e-30))
     const fine = Array.from(this.#cells).filter((c) => c % rings >= rings - 6)
     const quiet = fine.map((c) => power[c] as number).sort((a, b) => a - b)[fine.length >> 2] as number
     const out = new Float64Array(UNKNOWNS)
     out[0] = logs.reduce((a, b) => a + b, 0) / logs.length
     out[1] = -2
-    out[UNKNOWNS - 1] = Math.log(quiet + 1e-30)
+    out[TERMS] = Math.log(quiet + 1e-30)
     return out
   }
 
   #scene(i: number, unknowns: Float64Array): number {
     let sum = 0
-    for (let j = 0; j < UNKNOWNS - 1; j++) sum += unknowns[j]! * this.#terms[i * (UNKNOWNS - 1) + j]!
+    for (let j = 0; j < TERMS; j++) sum += unknowns[j] * this.#terms[i * TERMS + j]
     return Math.exp(Math.min(sum, 60))
+  }
+
+  #noise(i: number, unknowns: Float64Array): number {
+    return Math.exp(unknowns[TERMS] + unknowns[TERMS + 1] * this.#terms[i * TERMS + 1])
   }
 
   #log(unknowns: Float64Array, kept: Float64Array): number {
     const { power, looks } = this.#spectrum
-    const noise = Math.exp(unknowns[UNKNOWNS - 1] as number)
     let sum = 0
-    for (const [j, sd] of PRIORS.entries()) sum -= 0.5 * (unknowns[j]! / sd) ** 2
+    for (const [j, [mean, sd]] of PRIORS.entries()) sum -= 0.5 * ((unknowns[j] - mean) / sd) ** 2
     for (let i = 0; i < kept.length; i++) {
       const cell = this.#cells[i] as number
-      const s = this.#scene(i, unknowns) * kept[i]! + noise
-      sum -= looks[cell]! * (Math.log(s) + power[cell]! / s)
+      const s = this.#scene(i, unknowns) * kept[i] + this.#noise(i, unknowns)
+      sum -= looks[cell] * (Math.log(s) + power[cell] / s)
     }
     return sum
   }
 
   #derivatives(unknowns: Float64Array, kept: Float64Array): { information: Matrix; slope: Float64Array } {
     const { power, looks } = this.#spectrum
-    const noise = Math.exp(unknowns[UNKNOWNS - 1] as number)
     const information = Matrix.zeros(UNKNOWNS, UNKNOWNS)
     const slope = new Float64Array(UNKNOWNS)
-    for (const [j, sd] of PRIORS.entries()) {
-      slope[j]! -= unknowns[j]! / sd ** 2
+    for (const [j, [mean, sd]] of PRIORS.entries()) {
+      slope[j] -= (unknowns[j] - mean) / sd ** 2
       information.set(j, j, 1 / sd ** 2)
     }
     const d = new Float64Array(UNKNOWNS)
     for (let i = 0; i < kept.length; i++) {
       const cell = this.#cells[i] as number
-      const scene = this.#scene(i, unknowns) * kept[i]!
+      const scene = this.#scene(i, unknowns) * kept[i]
+      const noise = this.#noise(i, unknowns)
       const s = scene + noise
-      for (let j = 0; j < UNKNOWNS - 1; j++) d[j] = (this.#terms[i * (UNKNOWNS - 1) + j]! * scene) / s
-      d[UNKNOWNS - 1] = noise / s
-      const pull = looks[cell]! * (power[cell]! / s - 1)
+      for (let j = 0; j < TERMS; j++) d[j] = (this.#terms[i * TERMS + j] * scene) / s
+      d[TERMS] = noise / s
+      d[TERMS + 1] = (this.#terms[i * TERMS + 1] * noise) / s
+      const pull = looks[cell] * (power[cell] / s - 1)
       for (let j = 0; j < UNKNOWNS; j++) {
-        slope[j]! += pull * d[j]!
-        for (let k = 0; k <= j; k++)
-          information.set(j, k, information.get(j, k) + looks[cell]! * d[j]! * d[k]!)
+        slope[j] += pull * d[j]
+        for (let k = 0; k <= j; k++) information.set(j, k, information.get(j, k) + looks[cell] * d[j] * d[k])
       }
     }
     for (let j = 0; j < UNKNOWNS; j++)
@@ -181,14 +199,14 @@ export class SpectrumLikelihood {
 
   #fit(unknowns: Float64Array, kept: Float64Array): Pick<Fitted, 'scatter' | 'told'> {
     const { power, looks, rings } = this.#spectrum
-    const noise = Math.exp(unknowns[UNKNOWNS - 1] as number)
     const told = new Set<number>()
     let deviance = 0
     for (let i = 0; i < kept.length; i++) {
       const cell = this.#cells[i] as number
-      const scene = this.#scene(i, unknowns) * kept[i]!
-      const q = power[cell]! / (scene + noise)
-      deviance += 2 * looks[cell]! * (q - 1 - Math.log(Math.max(q, 1e-9)))
+      const scene = this.#scene(i, unknowns) * kept[i]
+      const noise = this.#noise(i, unknowns)
+      const q = power[cell] / (scene + noise)
+      deviance += 2 * looks[cell] * (q - 1 - Math.log(Math.max(q, 1e-9)))
       if (scene > noise) told.add(cell % rings)
     }
     return { scatter: deviance / Math.max(kept.length - UNKNOWNS, 1), told: told.size }
