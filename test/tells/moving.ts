@@ -20,12 +20,14 @@ export interface Filmed extends Files {
   readonly motion: Move
 }
 
-/** Writes the plate and the true track `ground` of it. */
+/** The same for every plate: it is large. */
+const ground = cobbles(4 * SIZE.width + 600, 4 * SIZE.height + 400)
+
+/** Writes the plate; `more` may make it smaller and shorter. */
 export async function film(root: string, course: Course, more: Partial<Take> = {}): Promise<Filmed> {
   const folder = mkdtempSync(join(root, 'moving-'))
-  const { width, height, frames } = SIZE
+  const { width, height, frames, surface } = { ...SIZE, surface: ground, ...more }
   const motion = move(width, height, frames, course)
-  const surface = cobbles(4 * width + 600, 4 * height + 400)
   mkdirSync(join(folder, 'plate'))
   let n = 0
   for await (const frame of plateOf({
@@ -35,7 +37,7 @@ export async function film(root: string, course: Course, more: Partial<Take> = {
     surface,
     motion,
     noise: 1.2,
-    ...more,
+    before: more.before,
   }).frames()) {
     const codes = new Uint16Array(3 * width * height)
     const luma = frame.planes[0]?.data ?? []
