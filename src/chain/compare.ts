@@ -68,6 +68,8 @@ export interface Comparison {
   readonly undecided: readonly { readonly tell: string; readonly link: string; readonly why: string }[]
   /** By quantity: what was measured on the result. */
   readonly measured: Readonly<Record<string, readonly number[]>>
+  /** By tell: how it was judged, where there is more than one way. */
+  readonly notes?: Readonly<Record<string, string>>
 }
 
 /** `1.4 stops`, without the sign: the sentence says which way. */

@@ -1,7 +1,7 @@
 /** Size and horizon of an element against its place in the plate, where the document has the facts for it; else nothing. */
 import type { Comparison } from '../chain/compare.js'
 import { combine } from '../chain/place/distance/combine.js'
-import { compareHorizon, compareSize } from '../chain/place/distance/compare.js'
+import { compareHorizon, compareSize, compareSizes, type SizeLook } from '../chain/place/distance/compare.js'
 import { filmedView, nearToFar, type View } from '../chain/place/distance/perspective.js'
 import { elevationDeg, type Sight } from '../chain/place/distance/sight.js'
 import { heightOfPixels, topOf } from '../chain/place/distance/upright.js'
@@ -10,7 +10,7 @@ import { confidenceOf, type Reading, type Region, told } from '../core/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
 import { waysTo } from './distanceWays.js'
 import type { Picture } from './plan.js'
-import { DOUBT, doubted, type Placed, placedFoot, plateSight } from './plateSight.js'
+import { DOUBT, doubted, type Placed, placedAt, placedFoot, plateSight } from './plateSight.js'
 
 /** Of its foot to the top of its picture, least share by which its height can be told. */
 const LEAST_UPRIGHT = 0.1
@@ -31,32 +31,71 @@ export function comparePlace(
   if (typeof sight === 'string' || typeof placed === 'string') return []
   const distance = placed.foot && combine(waysTo(facts.shot, sight, placed.foot))
   return [
-    ...sizeOf(e, facts, sight, placed, distance, seen),
+    ...(movesItself(e) ? [] : sizeOf(e, facts, sight, placed, distance, seen)),
     ...horizonOf(e, facts, sight, placed, distance, seen),
   ]
 }
 
 type Seen = Parameters<typeof comparePlace>[2]
 
+/** It goes about in the picture by its own keys: on every frame its foot tells another distance. */
+function movesItself(e: ShotElement): boolean {
+  return e.follow === undefined && (e.keys?.length ?? 0) > 1
+}
+
+/**
+ * The size of one that goes about, over a shot. @param stands whether the plate stands still, so that its horizon holds on every
+ * frame; else only the frame for which that was drawn is looked at
+ */
+export function compareMoving(
+  e: ShotElement,
+  facts: PlaceFacts,
+  frames: readonly number[],
+  regionAt: (frame: number) => Region,
+  stands: boolean,
+): Comparison[] {
+  const { shot, plate, picture } = facts
+  const sight = plateSight(shot, plate)
+  const own = placedFoot(e, picture, shot, plate)
+  if (!movesItself(e) || typeof sight === 'string' || typeof own === 'string') return []
+  const looks = (stands ? frames : [own.frame]).flatMap((frame) => {
+    const placed = placedAt(e, picture, shot, plate, frame)
+    const distance = placed.foot && combine(waysTo(shot, sight, placed.foot))
+    const look = sizeLook(e, facts, sight, placed, distance, { frames: [frame], region: regionAt(frame) })
+    return look === undefined ? [] : [look]
+  })
+  return looks.length === 0 ? [] : [compareSizes(looks)]
+}
+
 export function sizeOf(
+  e: ShotElement,
+  facts: PlaceFacts,
+  sight: Sight,
+  placed: Placed,
+  distance: Reading<Length> | undefined,
+  seen: Seen,
+): Comparison[] {
+  const look = sizeLook(e, facts, sight, placed, distance, seen)
+  return look === undefined ? [] : [compareSize(look)]
+}
+
+function sizeLook(
   e: ShotElement,
   { picture }: PlaceFacts,
   sight: Sight,
   placed: Placed,
   distance: Reading<Length> | undefined,
   seen: Seen,
-): Comparison[] {
-  if (e.heightM === undefined || distance === undefined || !told(distance)) return []
-  return [
-    compareSize({
-      name: e.id,
-      ...seen,
-      drawnM: drawnHeight(e, picture, sight, placed, distance.value.metres),
-      real: doubted(e.heightM, DOUBT.elementHeight),
-      distance: distance.value,
-      confidence: confidenceOf(distance.evidence),
-    }),
-  ]
+): SizeLook | undefined {
+  if (e.heightM === undefined || distance === undefined || !told(distance)) return undefined
+  return {
+    name: e.id,
+    ...seen,
+    drawnM: drawnHeight(e, picture, sight, placed, distance.value.metres),
+    real: doubted(e.heightM, DOUBT.elementHeight),
+    distance: distance.value,
+    confidence: confidenceOf(distance.evidence),
+  }
 }
 
 /** What the pixels of its whole picture come to at a distance, m; before a tilted camera by what stands over its foot. */

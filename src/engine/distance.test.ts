@@ -8,7 +8,7 @@ import { told } from '../core/index.js'
 import { parseShot } from '../shot/index.js'
 import { budgetOf } from './budget.js'
 import { readPath } from './cameraPath.js'
-import { comparePlace } from './checkPlace.js'
+import { compareMoving, comparePlace } from './checkPlace.js'
 import { distanceOf } from './distance.js'
 import { pictureOf } from './plan.js'
 import { findFiles } from './stage.js'
@@ -183,5 +183,39 @@ describe('budget of an element', () => {
       detail: { where: expect.stringMatching(/line 3$/) },
     })
     await expect(budgetOf(street(), folder, 'man', {})).rejects.toMatchObject({ code: 'engine.no-path' })
+  })
+})
+
+describe('size over a shot', () => {
+  it('is told by where its foot is on each frame, while the plate stands', async () => {
+    // From 10 m (foot at y = 860) to 20 m (y = 700), with its size kept: by then it is twice as tall as it is.
+    const keys = [
+      { frame: 0, dx: 0, dy: 0 },
+      { frame: 10, dx: 0, dy: -160 },
+    ]
+    const told = async (more: object, stands: boolean) => {
+      const shot = street({ position: { x: 1000, y: 860 - 180 }, keys, ...more })
+      const files = await findFiles(shot, folder)
+      const [plate, picture] = ['plate', 'man'].map((id) => pictureOf(files.get(id) as never))
+      const facts = { shot, plate: plate!, picture: picture! }
+      return compareMoving(
+        shot.elements[0]!,
+        facts,
+        [0, 5, 10],
+        () => ({ x: 0, y: 0, width: 9, height: 9 }),
+        stands,
+      )
+    }
+    const [c] = await told({}, true)
+    // The earth's roundness and the tilt of the way of sight are in: within 1 %.
+    expect(Math.abs((c?.measured.distance?.[0] as number) / 20 - 1)).toBeLessThan(0.01)
+    expect(c?.verdicts[0]?.measured).toBeCloseTo(3.6, 1)
+    expect(c?.verdicts[0]?.frames).toEqual([5, 10])
+    // Half as large there, it is right at both ends.
+    const smaller = [keys[0], { ...keys[1], scale: 0.5 }]
+    expect((await told({ keys: smaller }, true))[0]?.measured.distance).toBeDefined()
+    expect((await told({ keys: smaller }, true))[0]?.verdicts.flatMap((v) => v.frames)).not.toContain(10)
+    // Where the plate moves, its horizon holds on its own frame alone.
+    expect((await told({}, false))[0]?.verdicts).toEqual([])
   })
 })

@@ -4,6 +4,7 @@ import { elementParams, plateParams } from '../chain/params.js'
 import type { Evidence, Param } from '../core/index.js'
 import { type Shot, type ShotElement, type Treatment, weakLinks } from '../shot/schema.js'
 import { strengthOf } from '../shot/strength.js'
+import { lookedRows } from './ledgerLooked.js'
 import type { LedgerRow, Tell, Undecided } from './types.js'
 
 /** Which tell judges a treatment, what the comparison calls its measure, and the measure's unit where it is not the treatment's. */
@@ -17,54 +18,7 @@ const JUDGED: Readonly<Record<string, { tell: string; measure: string; unit?: st
   'sensor.elementVariance': { tell: 'grain-amount', measure: 'ratio', unit: '× plate' },
 }
 
-/** What is looked at in the finished file although no treatment is for it. */
-const LOOKED: readonly (Pick<LedgerRow, 'link' | 'quantity' | 'unit' | 'meaning'> & {
-  readonly tell: string
-  readonly measure: string
-})[] = [
-  {
-    link: 'source',
-    quantity: 'rim against core',
-    unit: 'stops',
-    meaning: 'How far the rim leaves the range of the core; a wrong kind of alpha makes a halo.',
-    tell: 'halo',
-    measure: 'halo',
-  },
-  {
-    link: 'place',
-    quantity: 'step at border',
-    unit: 'code',
-    meaning: "Step across the border of the element's own picture inside the frame.",
-    tell: 'cut-border',
-    measure: 'border',
-  },
-  {
-    link: 'place',
-    quantity: 'height there',
-    unit: 'm',
-    meaning: 'What its pixels come to at the distance that the plate tells of its foot.',
-    tell: 'wrong-size',
-    measure: 'size',
-  },
-  {
-    link: 'place',
-    quantity: 'view apart',
-    unit: '°',
-    meaning: 'From how much higher (below 0) or lower it was filmed than this plate looks at its place.',
-    tell: 'wrong-horizon',
-    measure: 'horizon',
-  },
-  {
-    link: 'display',
-    quantity: 'change elsewhere',
-    unit: 'code',
-    meaning: 'Change of the plate where no treatment reaches; a codec leaves a little.',
-    tell: 'plate-changed',
-    measure: 'change',
-  },
-]
-
-interface Compared {
+export interface Compared {
   readonly element?: ShotElement
   readonly comparison: Comparison
 }
@@ -86,19 +40,7 @@ export function ledgerRows(
       if (t !== undefined) rows.push(elementRow(p, t, e, own, tells, undecided))
     }
   }
-  return [...rows.filter((r) => r !== undefined), ...lookedRows(compared, tells)]
-}
-
-function lookedRows(compared: readonly Compared[], tells: readonly Tell[]): LedgerRow[] {
-  return compared.flatMap(({ element, comparison }) =>
-    LOOKED.flatMap(({ tell, measure, ...row }) => {
-      const result = comparison.measured[measure]
-      if (result === undefined) return []
-      const isTell = tells.some((t) => t.tell === tell && t.element === element?.id && !t.meant)
-      const whose = element === undefined ? {} : { element: element.id }
-      return [{ ...row, ...whose, result, verdict: isTell ? ('tell' as const) : ('fits' as const) }]
-    }),
-  )
+  return [...rows.filter((r) => r !== undefined), ...lookedRows(compared, tells, undecided)]
 }
 
 function plateRow(p: Param, shot: Shot): LedgerRow | undefined {

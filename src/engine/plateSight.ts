@@ -68,7 +68,17 @@ export function placedFoot(
   const horizon = shot.site.horizon?.frame
   if (reference !== undefined && horizon !== undefined && reference !== horizon)
     return `its track's reference is frame ${reference}, the horizon was drawn on frame ${horizon}`
-  const frame = reference ?? horizon ?? Math.max(e.startFrame, 0)
+  return placedAt(e, picture, shot, plate, reference ?? horizon ?? Math.max(e.startFrame, 0))
+}
+
+/** Where its position and keys put an element on a frame, whatever carries it. */
+export function placedAt(
+  e: ShotElement,
+  picture: Picture,
+  shot: Shot,
+  plate: Pick<Picture, 'width'>,
+  frame: number,
+): Placed {
   const map = placeAt(placementOf(e, picture, shot, plate.width), frame, picture.width, picture.height)
   const foot =
     e.foot && ([map.originX + map.scaleX * e.foot[0], map.originY + map.scaleY * e.foot[1]] as const)

@@ -37,7 +37,7 @@ export async function film(root: string, course: Course, more: Partial<Take> = {
     surface,
     motion,
     noise: 1.2,
-    before: more.before,
+    ...(more.before === undefined ? {} : { before: more.before }),
   }).frames()) {
     const codes = new Uint16Array(3 * width * height)
     const luma = frame.planes[0]?.data ?? []

@@ -12,7 +12,7 @@ import { at } from '../tracking/plate.js'
 import { uniforms } from './chance.js'
 import { writePng } from './files.js'
 import { crate, type Filmed, FOOT, film, flame, HAND, keys, SIZE, shotOf, track } from './moving.js'
-import { check } from './shots.js'
+import { check, checkFile, render } from './shots.js'
 
 const root = mkdtempSync(join(tmpdir(), 'platefit-over-time-'))
 afterAll(() => rmSync(root, { recursive: true, force: true }))
@@ -130,6 +130,46 @@ describe('on a plate filmed from the hand', () => {
     expect(t.sentence).toMatch(/in steps/)
     expect(t.measured).toBeGreaterThan(0.6)
     expect(t.measured).toBeLessThan(0.7)
+  })
+
+  it('has what it saw in the ledger, and says that it followed things in the finished file', () => {
+    const row = (quantity: string, id: string) =>
+      r.ledger.find((l) => l.quantity === quantity && l.element === id)
+    const slide = row('slide', 'stands')
+    // Left in the frame: the ground goes, it does not, and all of the way lies between.
+    expect(slide?.source?.[0]).toBeLessThan(0.01)
+    expect((slide?.result?.[0] as number) / (slide?.plate?.[0] as number)).toBeCloseTo(1, 1)
+    expect(slide?.verdict).toBe('tell')
+    for (const id of ['stands', 'follows', 'drifts', 'trembles'])
+      expect([id, row('slide', id)?.note]).toEqual([
+        id,
+        expect.stringMatching(/followed in the finished file/),
+      ])
+    expect(row('slide', 'follows')?.verdict).toBe('fits')
+    expect(row('slide', 'smoke')?.verdict).toBe('cannot tell')
+    expect(row('stepping', 'thirds')?.verdict).toBe('tell')
+  })
+
+  it('follows the file and not its document: one that drifts in the file alone, and flames', async () => {
+    const { motion } = hand
+    const tracks = [await track(hand, 'ground', motion)]
+    const follows = { follow: { track: 'ground' } }
+    const board = { ...crate(hand), ...follows, position: { x: 120, y: 120 } }
+    const burns = { ...flame(hand, 'burns'), ...follows, foot: [32, 70], position: { x: 300, y: 120 } }
+    // 4 px to the right until the end, in the file that is rendered and in no document that is checked.
+    const keys = [
+      { frame: 0, dx: 0, dy: 0 },
+      { frame: SIZE.frames - 1, dx: 4, dy: 0 },
+    ]
+    const drifting = [board, burns].map((e) => ({ ...e, keys }))
+    const file = await render(hand, shotOf(drifting, { tracks }))
+    const f = await checkFile(hand, shotOf([board, burns], { tracks }), file)
+    for (const id of ['crate', 'burns']) {
+      const t = only(f, 'slide', id)
+      // What is put 4 px aside on the first frame grows with the zoom of 1.05.
+      expect(Math.abs(t.measured - 4 * 1.05)).toBeLessThan(0.3)
+      expect(t.cause).not.toMatch(/Judged by/)
+    }
   })
 
   it('cannot tell without texture', async () => {

@@ -1,5 +1,5 @@
 /** The anchor of an element: the place by which one sees whether it stays where it was put. */
-import { areaScale, placed } from '../../chain/place/raster/map.js'
+import { areaScale, placed, standsAt } from '../../chain/place/raster/map.js'
 import type { Shown } from '../../chain/shutter/cadence/loop.js'
 import { shownPictures } from '../../chain/shutter/cadence/model.js'
 import { EMPTY, intersect, type Region } from '../../core/index.js'
@@ -17,10 +17,14 @@ export interface Anchor {
   readonly foot: boolean
   /** Where the chain puts it in the plate as it was filmed, px; undefined where the element does not show. */
   readonly at: (frame: number) => Place | undefined
+  /** Which of its own pixels the chain draws at a place of the plate; NaN for none. Undefined where it does not show. */
+  readonly ownAt: (frame: number) => ((x: number, y: number) => Place) | undefined
   /** Which of the element's pictures show. */
   readonly shown: (frame: number) => Shown | undefined
   /** Longer side of its picture on a frame, plate px. */
   readonly size: (frame: number) => number
+  /** Width of its picture about the anchor on a frame, plate px; 0 where it does not show. */
+  readonly widthAt: (frame: number) => number
   /** Where it lies, as far as the frame shows it; nothing where it does not show. */
   readonly regionAt: (frame: number) => Region
 }
@@ -43,10 +47,20 @@ export function anchorOf(element: ShotElement, picture: Picture, plan: Plan): An
     element,
     foot: element.foot !== undefined,
     at: (frame) => drawn(frame, fx, fy),
+    ownAt: (frame) => {
+      const map = shown(frame) && stand(frame)?.map
+      if (map === undefined) return undefined
+      const own = standsAt(map)
+      return lens === undefined ? own : (x, y) => own(...lens.straight(x, y))
+    },
     shown,
     size: (frame) => {
       const map = stand(frame)?.map
       return map === undefined ? 0 : Math.max(width, height) * Math.sqrt(areaScale(map, width, height))
+    },
+    widthAt: (frame) => {
+      const [l, r] = [drawn(frame, fx - width / 4, fy), drawn(frame, fx + width / 4, fy)]
+      return l === undefined || r === undefined ? 0 : 2 * Math.sqrt((r[0] - l[0]) ** 2 + (r[1] - l[1]) ** 2)
     },
     regionAt: (frame) => {
       const corners = [

@@ -36,6 +36,8 @@ const GROUPS = 3
 const FIRM = 12
 /** From so many places on a ground may shear. */
 const SHEARS = 15
+/** How far beside the anchor its growth is looked at, px. */
+const ARM = 40
 /** After a frame without texture it is looked for again so many frames later. */
 const LATER = 4
 
@@ -193,7 +195,8 @@ function groundOf(group: readonly number[], field: Field, { anchors, frames }: O
   const own: Place = [(ax - x) / unit, (ay - y) / unit]
   const off: Place[] = [[0, 0]]
   const way: Place[] = [[0, 0]]
-  let variance = 0
+  const growth = [1]
+  let [variance, slopes] = [0, 0]
   for (let k = 1; k < frames.length; k++) {
     const pairs = group.map((i) => [from[i] as Place, at[k]?.[i] as Place, 1] as const)
     const fit = fitMotion(group.length < SHEARS ? similarity : affine, pairsOf(pairs))
@@ -203,9 +206,18 @@ function groundOf(group: readonly number[], field: Field, { anchors, frames }: O
     const [bx, by] = anchors[k] as Place
     off.push([bx - gx, by - gy])
     way.push([gx - ax, gy - ay])
-    variance += unit * unit * (fit.chi2 / Math.max(fit.degrees, 1)) * fit.varianceAt(...own)
+    // The way of two places beside each other tells how it grows across.
+    const [[r], [l]] = [
+      through(fit.matrix, [own[0] + ARM, own[1]]),
+      through(fit.matrix, [own[0] - ARM, own[1]]),
+    ]
+    growth.push((r - l) / (2 * ARM))
+    const noise = fit.chi2 / Math.max(fit.degrees, 1)
+    slopes += (noise * fit.varianceAt(own[0] + ARM, own[1])) / (2 * ARM * ARM)
+    variance += unit * unit * noise * fit.varianceAt(...own)
   }
-  return { off, way, spread: Math.sqrt(variance / (frames.length - 1)), places: group.length }
+  const mean = (sum: number) => Math.sqrt(sum / (frames.length - 1))
+  return { off, way, spread: mean(variance), growth, growthSd: mean(slopes), places: group.length }
 }
 
 /** Whether two places are the same texture; to whole pixels, which costs little of the likeness of what is coarser. */

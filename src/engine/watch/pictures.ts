@@ -1,51 +1,38 @@
 /** The pictures of an element as they show over a shot: thumbnails, and whether each differs from the one before. */
 import { thumbnail } from '../../chain/place/repeat/thumbnail.js'
 import type { NativeFrame } from '../../core/index.js'
-import type { Source } from '../../media/index.js'
+import type { Picture } from '../plan.js'
 import { lumaOf } from '../track/luma.js'
 import type { Anchor } from './anchor.js'
-
-export interface Pictures {
-  /** Frames of the shot on which one picture alone shows, ascending. */
-  readonly frames: readonly number[]
-  /** Which of the file's pictures that is. */
-  readonly numbers: readonly number[]
-  readonly thumbnails: readonly Float32Array[]
-}
 
 /** What a picture differs from the one before by, of what pictures usually differ by, to count as another. */
 const ANOTHER = 0.05
 
-export async function picturesOf(a: Anchor, source: Source, frames: readonly number[]): Promise<Pictures> {
-  const shown = frames.flatMap((frame) => {
-    const s = a.shown(frame)
-    return s === undefined ? [] : [{ frame, number: s.frame, crossing: s.into !== undefined }]
-  })
-  const own = shown.filter((s) => !s.crossing)
-  const made = await thumbnailsOf(
-    source,
-    [...new Set(own.map((s) => s.number))].sort((x, y) => x - y),
-  )
-  const kept = own.filter((s) => made.has(s.number))
-  return {
-    frames: kept.map((s) => s.frame),
-    numbers: kept.map((s) => s.number),
-    thumbnails: kept.map((s) => made.get(s.number) as Float32Array),
-  }
-}
+export class Pictures {
+  /** Frames of the shot on which one picture alone shows, ascending. */
+  readonly frames: number[] = []
+  /** Which of the file's pictures that is. */
+  readonly numbers: number[] = []
+  readonly thumbnails: Float32Array[] = []
+  readonly #anchor: Anchor
+  readonly #count: number
+  readonly #made = new Map<number, Float32Array>()
 
-/** Read in one go: what lies between is left out. */
-async function thumbnailsOf(source: Source, numbers: readonly number[]): Promise<Map<number, Float32Array>> {
-  const out = new Map<number, Float32Array>()
-  const [first, last] = [numbers[0], numbers.at(-1)]
-  if (first === undefined || last === undefined || source.info.frameCount < 2) return out
-  const wanted = new Set(numbers)
-  let n = first
-  for await (const frame of source.frames(first, last - first + 1)) {
-    if (wanted.has(n)) out.set(n, thumbnailOf(frame))
-    n++
+  constructor(anchor: Anchor, { frameCount }: Picture) {
+    this.#anchor = anchor
+    this.#count = frameCount
   }
-  return out
+
+  /** Of a still nothing is kept: it is always the same. */
+  next(frame: number, picture: NativeFrame): void {
+    const number = this.#anchor.shown(frame)?.frame
+    if (number === undefined || this.#count < 2) return
+    const made = this.#made.get(number) ?? thumbnailOf(picture)
+    this.#made.set(number, made)
+    this.frames.push(frame)
+    this.numbers.push(number)
+    this.thumbnails.push(made)
+  }
 }
 
 export function thumbnailOf(frame: NativeFrame): Float32Array {

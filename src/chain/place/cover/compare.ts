@@ -25,8 +25,9 @@ export interface DepthLook {
 export function compareDepth(name: string, distanceM: number, looks: readonly DepthLook[]): Comparison {
   const over = looks.filter((l) => l.share > SHARE)
   const worst = over.reduce<DepthLook | undefined>((a, b) => (a && a.share >= b.share ? a : b), undefined)
-  if (worst === undefined) return { verdicts: [], undecided: [], measured: {} }
-  return one({
+  const measured = { nearer: [Math.max(0, ...looks.map((l) => l.share))] }
+  if (worst === undefined) return { verdicts: [], undecided: [], measured }
+  return one(measured, {
     frames: over.map((l) => l.frame),
     region: worst.region,
     unit: 'share',
@@ -58,9 +59,11 @@ export function comparePassing(name: string, all: readonly Passing[]): Compariso
     (a, b) => (a && a.frames.length >= b.frames.length ? a : b),
     undefined,
   )
-  if (worst === undefined) return { verdicts: [], undecided: [], measured: {} }
+  const count = (of: readonly Passing[]) => [of.reduce((sum, p) => sum + p.frames.length, 0)]
+  const measured = { passes: count(all), passesUnder: count(over) }
+  if (worst === undefined) return { verdicts: [], undecided: [], measured }
   const [first, last] = [worst.frames[0], worst.frames.at(-1)]
-  return one({
+  return one(measured, {
     frames: worst.frames,
     region: worst.region,
     unit: 'frames',
@@ -74,11 +77,11 @@ export function comparePassing(name: string, all: readonly Passing[]): Compariso
   })
 }
 
-function one(v: Omit<Verdict, 'tell' | 'link' | 'expected'>): Comparison {
+function one(measured: Comparison['measured'], v: Omit<Verdict, 'tell' | 'link' | 'expected'>): Comparison {
   return {
     verdicts: [{ tell: 'over-nearer', link: 'place', expected: 0, ...v }],
     undecided: [],
-    measured: {},
+    measured,
   }
 }
 

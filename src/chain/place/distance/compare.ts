@@ -36,7 +36,7 @@ export function compareSize(l: SizeLook): Comparison {
   const error = Math.sqrt((l.distance.sd / l.distance.metres) ** 2 + (l.real.sd / l.real.value) ** 2)
   const limit = Math.max(SIZE_LIMIT, SURE * error)
   const off = Math.abs(Math.log(ratio))
-  const measured = { size: [l.drawnM] }
+  const measured = { size: [l.drawnM], real: [l.real.value], distance: [l.distance.metres] }
   if (!(off > Math.log(1 + limit))) return { verdicts: [], undecided: [], measured }
   const [large, too] = ratio > 1 ? [ratio, 'large'] : [1 / ratio, 'small']
   return {
@@ -62,6 +62,17 @@ export function compareSize(l: SizeLook): Comparison {
   }
 }
 
+/** One element on several frames: where it is most wrong, and all frames on which it is. */
+export function compareSizes(looks: readonly SizeLook[]): Comparison {
+  const all = looks.map(compareSize)
+  const off = (c: Comparison) => c.verdicts[0]?.contrast ?? 0
+  const worst = all.reduce<Comparison>((a, b) => (off(b) > off(a) ? b : a), all[0] ?? NOTHING)
+  const frames = looks.flatMap((l, k) => (off(all[k] as Comparison) > 0 ? l.frames : []))
+  return { ...worst, verdicts: worst.verdicts.map((v) => ({ ...v, frames })) }
+}
+
+const NOTHING: Comparison = { verdicts: [], undecided: [], measured: {} }
+
 export interface HorizonLook extends Where {
   /** Angles under which it was filmed, and the plate looks at its place; above the level positive, degrees. */
   readonly filmedDeg: Measure
@@ -72,7 +83,7 @@ export function compareHorizon(l: HorizonLook): Comparison {
   const apart = l.filmedDeg.value - l.plateDeg.value
   const error = Math.sqrt(l.filmedDeg.sd ** 2 + l.plateDeg.sd ** 2)
   const limit = Math.max(ANGLE_LIMIT_DEG, SURE * error)
-  const measured = { horizon: [apart] }
+  const measured = { horizon: [apart], plateView: [l.plateDeg.value], elementView: [l.filmedDeg.value] }
   if (!(Math.abs(apart) > limit)) return { verdicts: [], undecided: [], measured }
   return {
     verdicts: [

@@ -23,7 +23,13 @@ export function compareRepeats(all: readonly Series[]): { name: string; comparis
     const others = all.slice(0, k).filter((a) => telling.get(a.name))
     const twice = others.flatMap((a) => twins(a, b) ?? []).slice(0, 1)
     const verdicts = [...(own === undefined ? [] : [own]), ...twice]
-    return { name: b.name, comparison: { verdicts, undecided: [], measured: {} } }
+    // Of a run: how alike its pairs are, and all others; without one there is nothing that comes again.
+    const [worst] = verdicts
+    const measured = {
+      again: [worst?.measured ?? 0],
+      ...(worst === undefined ? {} : { alike: [worst.expected] }),
+    }
+    return { name: b.name, comparison: { verdicts, undecided: [], measured } }
   })
 }
 

@@ -31,7 +31,8 @@ type Series = readonly Float32Array[]
 /** Whether enough of a series differs from the rest of it for a repeat to be told. */
 export function tells(a: Series): boolean {
   const c = correlations(a, a)
-  const own = c.filter((row) => distinct(row)).length
+  // One that is like itself has something left beside what all of them share.
+  const own = c.filter((row, i) => (row[i] as number) >= ALIKE && distinct(row)).length
   return a.length >= SHORT && own >= Math.max(SHORT - 1, a.length / 2)
 }
 

@@ -1,7 +1,7 @@
 /**
  * A thumbnail by which pictures of an element are known again: means of its light over 16 × 16 cells, by what covers.
  *
- * Samples lie alike from both sides of a cell, so that a mirrored picture has the mirrored thumbnail.
+ * Samples lie alike from both sides, so that a mirrored picture has the mirrored thumbnail.
  */
 export const SIDE = 16
 /** Samples along a side of a cell. */
@@ -20,10 +20,9 @@ export interface Planes {
 /** SIDE × SIDE numbers, row by row. */
 export function thumbnail({ width, height, light, alpha, top }: Planes): Float32Array {
   const out = new Float32Array(SIDE * SIDE)
-  const at = (k: number, size: number) => {
-    const p = Math.floor((((k % (SIDE * SAMPLES)) + 0.5) * size) / (SIDE * SAMPLES))
-    return p
-  }
+  const last = SIDE * SAMPLES - 1
+  const at = (k: number, size: number): number =>
+    k > last / 2 ? size - 1 - at(last - k, size) : Math.floor(((k + 0.5) * size) / (last + 1))
   for (let j = 0; j < SIDE * SAMPLES; j++) {
     const row = at(j, height) * width
     const cell = Math.floor(j / SAMPLES) * SIDE

@@ -26,6 +26,8 @@ export interface SlideLook {
   /** Whether it has keys of its own. */
   readonly keyed: boolean
   readonly spans: readonly Span[]
+  /** Whether the element was made out in the finished file, or its document's placement stands for it. */
+  readonly by: 'file' | 'document'
   /** How many frames it shows on, of those that were looked at and on which nothing passes. */
   readonly frames: number
   /** Longest jump of a stepping that another tell names, px; none where it does not step. */
@@ -44,15 +46,26 @@ export function compareSlide(l: SlideLook): Comparison {
     return cannotTell(`the plate shows no texture about ${anchorOf(l)} that could be followed`)
   const rms = TREMBLES * Math.max(1, l.plateWidth / WIDTH)
   const trend = Math.max(LEAVES, LEAVES_SHARE * l.plateWidth)
-  const measured = { slideRms: [slide.rms], slideTrend: [slide.trend] }
+  const measured = {
+    slideRms: [slide.rms],
+    slideTrend: [slide.trend],
+    slidePlate: [slide.ways.plate],
+    slideElement: [slide.ways.element],
+  }
+  const notes = {
+    slide: `${l.by === 'file' ? IN_FILE : BY_DOCUMENT}; trembles by ${slide.rms.toFixed(2)} px rms`,
+  }
   const verdicts: Verdict[] = []
   // Between two jumps it is behind by one of them.
   if (slide.trend > Math.max(trend + (l.jumpPx ?? 0), SURE * slide.spread.trend))
     verdicts.push(leaves(l, slide, trend))
   else if (l.jumpPx === undefined && slide.rms > Math.max(rms, SURE * slide.spread.rms))
     verdicts.push(trembles(l, slide, rms))
-  return { verdicts, undecided: [], measured }
+  return { verdicts, undecided: [], measured, notes }
 }
+
+const IN_FILE = 'followed in the finished file'
+const BY_DOCUMENT = 'by where its document puts it: in the finished file it could not be followed'
 
 export function cannotTell(why: string): Comparison {
   return { verdicts: [], undecided: [{ tell: 'slide', link: 'place', why }], measured: {} }
@@ -73,11 +86,14 @@ function leaves(l: SlideLook, s: Slide, limit: number): Verdict {
     sentence: still
       ? `${l.name} stays in the frame while the plate moves under it: ${px(s.trend)} by frame ${s.at}, and seen from frame ${first} on.`
       : `${l.name} slides: on frame ${s.at} it is ${px(s.trend)} from the ground that it stood on, and it shows from frame ${first} on.`,
-    cause: still
-      ? 'It goes with no track and has no keys.'
-      : l.follows === undefined
-        ? `Its keys do not go where the plate's own texture about ${anchorOf(l)} goes.`
-        : `The track "${l.follows}" does not go where the plate's own texture about ${anchorOf(l)} goes: it lies at another depth, or it drifts.`,
+    cause: judged(
+      l,
+      still
+        ? 'It goes with no track and has no keys.'
+        : l.follows === undefined
+          ? `Its keys do not go where the plate's own texture about ${anchorOf(l)} goes.`
+          : `The track "${l.follows}" does not go where the plate's own texture about ${anchorOf(l)} goes: it lies at another depth, or it drifts.`,
+    ),
     remedy: still
       ? 'Let it follow a track of what it stands on (`follow`), or mark this as meant if it belongs to the lens and not to the scene.'
       : l.follows === undefined
@@ -97,10 +113,12 @@ function trembles(l: SlideLook, s: Slide, limit: number): Verdict {
     measured: s.rms,
     limit,
     sentence: `${l.name} trembles against the plate: ${px(s.rms)} rms from frame to frame.`,
-    cause:
+    cause: judged(
+      l,
       l.follows === undefined
         ? 'Its keys do not go with the small unrest of the camera.'
         : `The track "${l.follows}" is noisier than the plate moves.`,
+    ),
     remedy:
       l.follows === undefined
         ? 'Let it follow a track of what it stands on.'
@@ -119,6 +137,10 @@ function shared(l: SlideLook, s: Slide, frames: readonly number[]) {
     expected: 0,
     confidence: l.foot ? 0.9 : 0.75,
   }
+}
+
+function judged({ by }: SlideLook, cause: string): string {
+  return by === 'file' ? cause : `${cause} Judged ${BY_DOCUMENT}.`
 }
 
 function px(v: number): string {

@@ -47,7 +47,15 @@ type Changes = Where & { readonly changes: readonly Change[] }
 
 /** Where it is put. */
 export function compareSteps(l: Steps): Comparison {
-  return said(wholePixels(l) ?? standing(l))
+  const going = l.steps.filter((s) => long(s.plate) >= GOES)
+  const goes = l.steps.filter((s) => long(s.placed) >= STANDS)
+  const stand = going.filter((s) => long(s.placed) < STANDS)
+  const share = (n: number, of: number) => [of === 0 ? 0 : n / of]
+  return said(wholePixels(l) ?? standing(l), {
+    groundGoes: share(going.length, l.steps.length),
+    placeGoes: share(goes.length, l.steps.length),
+    stands: share(stand.length, going.length),
+  })
 }
 
 /** What it shows. */
@@ -55,8 +63,8 @@ export function compareHeld(l: Changes): Comparison {
   return said(held(l))
 }
 
-function said(v: Verdict | undefined): Comparison {
-  return { verdicts: v === undefined ? [] : [v], undecided: [], measured: {} }
+function said(v: Verdict | undefined, measured: Comparison['measured'] = {}): Comparison {
+  return { verdicts: v === undefined ? [] : [v], undecided: [], measured }
 }
 
 /** Frame to frame, from the spans over which the plate was followed about the anchor. */
