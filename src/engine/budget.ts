@@ -108,7 +108,7 @@ async function pathOf(
   }
   const tracks = await findTracks(shot, folder, plate)
   const tracked = trackedPath(shot, tracks, plate, focalPx, reference)
-  if (typeof tracked === 'string') throw missing('engine.no-path', tracked, 'tracks')
+  if (typeof tracked === 'string') throw missing('engine.no-path', tracked, 'tracks', NO_PATH)
   const { path, sd, untold, from } = tracked
   return { path, sd, untold, from: `tracks ${from.join(', ')}` }
 }
@@ -141,6 +141,11 @@ function adviceFor(
   return out
 }
 
-function missing(code: string, why: string, where: string): Problem {
-  return new Problem({ code, what: `The parallax cannot be told: ${why}`, where })
+/** Other ways to say how the camera goes. */
+const NO_PATH =
+  'Follow two things at different known distances, or say how the camera goes: --move with --metres, or --path with a table of its way.'
+
+function missing(code: string, why: string, where: string, remedy?: string): Problem {
+  const what = `The parallax cannot be told: ${why}`
+  return new Problem({ code, what, where, ...(remedy === undefined ? {} : { remedy }) })
 }

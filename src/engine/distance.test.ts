@@ -95,6 +95,30 @@ describe('distance of an element', () => {
     })
   })
 
+  it('says why an element has no foot, and refuses a place outside of the plate', async () => {
+    const one = street()
+    const tracks = [{ id: 'wall', reference: 8, points: [[900, 800]] }]
+    const { elements, ...rest } = one
+    const follow = { track: 'wall', take: 'all' }
+    const shot = {
+      ...rest,
+      tracks,
+      elements: elements.map((e) => ({ ...e, follow })),
+    } as unknown as typeof one
+    const of = await distanceOf(shot, folder, { element: 'man' })
+    expect(of.noFoot).toMatch(/reference is frame 8, the horizon was drawn on frame 0/)
+    expect((await distanceOf(street({ foot: undefined }), folder, { element: 'man' })).noFoot).toMatch(/foot/)
+    for (const at of [
+      [-1, 700],
+      [960, 1080.5],
+      [1921, 700],
+    ] as const)
+      await expect(distanceOf(street(), folder, { at })).rejects.toMatchObject({
+        code: 'place.outside',
+        exit: 2,
+      })
+  })
+
   it('takes what a person tells of a place', async () => {
     const r = await distanceOf(street({}, { visibilityM: 20_000 }), folder, {
       at: [960, 700],
@@ -182,7 +206,10 @@ describe('budget of an element', () => {
       code: 'engine.path-unreadable',
       detail: { where: expect.stringMatching(/line 3$/) },
     })
-    await expect(budgetOf(street(), folder, 'man', {})).rejects.toMatchObject({ code: 'engine.no-path' })
+    await expect(budgetOf(street(), folder, 'man', {})).rejects.toMatchObject({
+      code: 'engine.no-path',
+      detail: { remedy: expect.stringMatching(/--move with --metres, or --path/) },
+    })
   })
 })
 
@@ -211,8 +238,8 @@ describe('size over a shot', () => {
     expect(Math.abs((c?.measured.distance?.[0] as number) / 20 - 1)).toBeLessThan(0.01)
     expect(c?.verdicts[0]?.measured).toBeCloseTo(3.6, 1)
     expect(c?.verdicts[0]?.frames).toEqual([5, 10])
-    // Half as large there, it is right at both ends.
-    const smaller = [keys[0], { ...keys[1], scale: 0.5 }]
+    // Half as large about its middle, its foot lies 90 px below that: right at both ends.
+    const smaller = [keys[0], { ...keys[1], dy: -70, scale: 0.5 }]
     expect((await told({ keys: smaller }, true))[0]?.measured.distance).toBeDefined()
     expect((await told({ keys: smaller }, true))[0]?.verdicts.flatMap((v) => v.frames)).not.toContain(10)
     // Where the plate moves, its horizon holds on its own frame alone.

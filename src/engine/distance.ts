@@ -28,6 +28,8 @@ export interface DistanceAsked extends Known {
 export interface DistanceResult {
   readonly element?: string
   readonly foot: Pixel | undefined
+  /** Why an element that is asked for has no foot here. */
+  readonly noFoot?: string
   readonly camera: { readonly focalPx: number; readonly tiltDeg: number | undefined }
   readonly ways: Ways
   readonly together: Reading<Length>
@@ -53,7 +55,7 @@ export interface DistanceResult {
 const ROUND = 0.05
 const STEPS = [0.5, 0.75, 1, 1.5, 2, 4] as const
 
-/** @throws Problem `shot.unknown-element`, `place.no-camera`, or as the files cannot be opened */
+/** @throws Problem `shot.unknown-element`, `place.no-camera`, `place.outside`, or as the files cannot be opened */
 export async function distanceOf(shot: Shot, folder: string, asked: DistanceAsked): Promise<DistanceResult> {
   const e = asked.element === undefined ? undefined : elementOf(shot, asked.element)
   const files = await findFiles({ ...shot, elements: e === undefined ? [] : [e] }, folder)
@@ -64,6 +66,7 @@ export async function distanceOf(shot: Shot, folder: string, asked: DistanceAske
   }) as [Picture, Picture | undefined]
   const sight = plateSight(shot, plate)
   if (typeof sight === 'string') throw noCamera(sight)
+  if (asked.at !== undefined) checkInside(asked.at, plate)
   const placed = e && picture && placedFoot(sized(e, picture, shot, plate), picture, shot, plate)
   const foot = asked.at ?? (typeof placed === 'object' ? placed.foot : undefined)
   const ways = waysTo(shot, sight, foot, asked)
@@ -74,6 +77,7 @@ export async function distanceOf(shot: Shot, folder: string, asked: DistanceAske
   return {
     ...(e === undefined ? {} : { element: e.id }),
     foot,
+    ...(foot === undefined && e !== undefined ? { noFoot: noFootOf(e, placed) } : {}),
     camera: { focalPx: sight.focalPx.value, tiltDeg: sight.line && tiltDeg(sight) },
     ways,
     together,
@@ -128,6 +132,23 @@ function tableOf(
     pixelsPerMetre: 10 * (pixelsOfHeight(sight, at, m, 0.1) ?? Number.NaN),
     elementPx: heightM && pixelsOfHeight(sight, at, m, heightM),
   }))
+}
+
+function noFootOf(e: ShotElement, placed: Placed | string | undefined): string {
+  if (typeof placed === 'string') return placed
+  return `elements.${e.id}.foot is not told`
+}
+
+function checkInside([x, y]: Pixel, { width, height }: Picture): void {
+  if (x >= 0 && y >= 0 && x <= width && y <= height) return
+  throw new Problem({
+    code: 'place.outside',
+    what: 'This place lies outside of the plate',
+    where: '--at',
+    expected: `within ${width}×${height}`,
+    received: `${x},${y}`,
+    remedy: 'Name a pixel of the plate, from its upper left.',
+  })
 }
 
 function noCamera(what: string): Problem {

@@ -97,11 +97,12 @@ function assumed(where: string, info: SourceInfo): Assumption[] {
 
 async function facts(source: Source): Promise<Omit<ElementFacts, 'file'>> {
   const { info } = source
-  if (!info.layout.alpha) return { blackCorners: await hasBlackCorners(source) }
+  const still = info.frameCount === 1
+  if (!info.layout.alpha) return { still, blackCorners: await hasBlackCorners(source) }
   const { kind, known, why } = alphaSaid(info)
   const confidence = known ? TAGGED : info.alphaHint === undefined ? SILENT : CONVENTION
   // Also what is read, not guessed: files are exported against their tag and their standard often enough to be asked about.
-  return { alpha: { kind, why: `${why}; look at its edges once`, confidence }, blackCorners: false }
+  return { alpha: { kind, why: `${why}; look at its edges once`, confidence }, still, blackCorners: false }
 }
 
 /** Whether all four corners stay black on the first, the middle and the last frame. */

@@ -1,5 +1,8 @@
 import type { Job, Progress } from './types.js'
 
+/** The first frames wait for what is made once, or come from a cache: before so many seconds no speed is told. */
+const SETTLED = 0.5
+
 /**
  * Reports progress of a stage through the job, and stops the work when the job is cancelled.
  *
@@ -15,13 +18,13 @@ export function tracker(
   return (done) => {
     job.signal?.throwIfAborted()
     const seconds = (performance.now() - start) / 1000
-    const framesPerSecond = (done - before) / Math.max(seconds, 1e-6)
+    const framesPerSecond = seconds < SETTLED ? 0 : (done - before) / seconds
     job.onProgress?.({
       stage,
       done,
       total,
       framesPerSecond,
-      secondsLeft: (total - done) / Math.max(framesPerSecond, 1e-6),
+      secondsLeft: framesPerSecond > 0 ? (total - done) / framesPerSecond : Number.POSITIVE_INFINITY,
     })
   }
 }

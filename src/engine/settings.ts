@@ -189,6 +189,8 @@ export function cadenceOf(e: ShotElement, picture: Picture, plate: Picture): Cad
     element: picture.rate,
     plate: plate.rate,
     count: picture.frameCount,
+    // One picture is meant to stand there.
+    ...(picture.frameCount === 1 ? { hold: 'last' } : {}),
     ...e.time,
   }
 }

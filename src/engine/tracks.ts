@@ -34,7 +34,13 @@ export async function findTracks(shot: Shot, folder: string, plate: SourceInfo):
 export function trackOf(tracks: TracksFound, id: string): KnownTrack {
   const found = tracks[id]
   if (found === undefined) {
-    throw new Problem({ code: 'shot.unknown-track', what: `No track is called "${id}"`, where: 'tracks' })
+    const known = Object.keys(tracks).join(', ') || 'no track at all'
+    throw new Problem({
+      code: 'shot.unknown-track',
+      what: `No track is called "${id}"`,
+      where: 'tracks',
+      expected: known,
+    })
   }
   if ('problem' in found) throw new Problem(found.problem)
   return found.track

@@ -1,11 +1,10 @@
 /** The document of an opened shot: read, edited, undone, and watched for edits from elsewhere. */
 import { type FSWatcher, watch } from 'node:fs'
-import { basename, dirname, join } from 'node:path'
+import { basename, dirname } from 'node:path'
 import { Problem, type ProblemDetail } from '../core/index.js'
 import { editShot, loadShot } from '../engine/document.js'
 import { applyEdit, type Edit, parseShot, type Shot, shotText } from '../shot/index.js'
 import { History, type Notes } from './history.js'
-import { stateFolder } from './place.js'
 import { revisionOf } from './revision.js'
 
 /** An editor writes a file in several steps: it is read when it has been quiet for so long. */
@@ -41,7 +40,7 @@ export class LiveDocument {
   /** @param changed is called after every change, from here or from elsewhere; @throws Problem as `loadShot` */
   static async open(path: string, changed: () => void): Promise<LiveDocument> {
     const { shot, path: real } = await loadShot(path)
-    const history = await History.open(join(stateFolder(), 'pages'), real, shotText(shot))
+    const history = await History.open(real, shotText(shot))
     return new LiveDocument(real, shot, history, changed)
   }
 

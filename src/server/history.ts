@@ -8,6 +8,7 @@ import { readFile } from 'node:fs/promises'
 import { join } from 'node:path'
 import { Problem, type ProblemDetail } from '../core/index.js'
 import { writeWhole } from '../report/whole.js'
+import { stateFolder } from './place.js'
 
 /** Steps that are kept, and what they may take together, in letters. */
 const MOST_STEPS = 200
@@ -40,9 +41,9 @@ export class History {
     this.#kept = kept
   }
 
-  /** @param folder where histories lie; @param path the document's real path; @param now its text */
-  static async open(folder: string, path: string, now: string): Promise<History> {
-    const file = join(folder, `${createHash('sha256').update(path).digest('hex').slice(0, 32)}.json`)
+  /** @param path the document's real path; @param now its text */
+  static async open(path: string, now: string): Promise<History> {
+    const file = fileOf(path)
     const history = new History(file, (await read(file)) ?? { texts: [now], at: 0, notes: {} })
     await history.take(now)
     return history
@@ -95,6 +96,16 @@ export class History {
       this.#problem = { ...e.detail, code: 'server.undo-not-kept', what: NOT_KEPT }
     }
   }
+}
+
+/** Every state of a document that can still be gone back to. @param path its real path */
+export async function statesOf(path: string): Promise<readonly string[]> {
+  return (await read(fileOf(path)))?.texts ?? []
+}
+
+function fileOf(path: string): string {
+  const name = createHash('sha256').update(path).digest('hex').slice(0, 32)
+  return join(stateFolder(), 'pages', `${name}.json`)
 }
 
 async function read(file: string): Promise<Kept | undefined> {

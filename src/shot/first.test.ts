@@ -60,3 +60,12 @@ it('judges an element by its own name, not by the folders it lies in', () => {
     ['soot', 'absorbs'],
   ])
 })
+
+it('says that a single picture stands to the end, of that alone', () => {
+  const { assumptions } = firstShot(plate, [
+    { file: 'board.png', blackCorners: false, still: true },
+    { file: 'fire.mp4', blackCorners: true, still: false },
+  ])
+  const held = assumptions.filter((a) => a.where.endsWith('time.hold'))
+  expect(held).toMatchObject([{ where: 'elements[0].time.hold', value: 'last' }])
+})

@@ -20,6 +20,8 @@ export interface ElementFacts {
   }
   /** Without an alpha channel: are the picture's corners black on the frames looked at? */
   readonly blackCorners: boolean
+  /** One picture, not a moving one. */
+  readonly still?: boolean
 }
 
 /** A guess that went into a document, for a person to confirm. */
@@ -82,9 +84,15 @@ export function withNewElement(
   const assumptions = [
     { where: `${where}.alpha`, ...alpha },
     { where: `${where}.nature`, ...nature },
+    ...(facts.still ? [{ where: `${where}.time.hold`, ...HELD }] : []),
     { where: `${where}.position`, value: 'centre, scale 1', why: 'nothing says where it belongs' },
   ]
   return { shot: { ...shot, elements: [...shot.elements, element] }, id: element.id, assumptions }
+}
+
+const HELD = {
+  value: 'last',
+  why: 'one picture: it stands to the end of the shot ("none" shows it on one frame)',
 }
 
 function alphaOf(facts: ElementFacts): { value: ShotElement['alpha']; why: string; confidence: number } {

@@ -11,8 +11,11 @@ export const driftSchema = z.strictObject({
 export const timeSchema = z.strictObject({
   /** Element frames a plate frame beyond what the rates say: 2 is twice as fast. Only whole pictures are shown, none is blended. */
   speed: z.number().positive().max(100).default(1),
-  /** Shows its first picture from the shot's first frame on, its last one to the end. */
-  hold: z.enum(['first', 'last', 'both']).optional(),
+  /**
+   * Shows its first picture from the shot's first frame on, its last one to the end. Where nothing is said a single picture is held
+   * to the end and all else is not; `none` shows a single picture on one frame.
+   */
+  hold: z.enum(['first', 'last', 'both', 'none']).optional(),
   /** Goes round within these frames of the element, each round crossing over into the next. */
   loop: z
     .strictObject({

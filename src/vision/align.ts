@@ -11,6 +11,8 @@ export interface Aligned {
 const ITERATIONS = 12
 const EPSILON = 1e-4
 const COUNT_AND_EPSILON = 3
+/** The library's own number for it. */
+const NOT_CONVERGED = -7
 
 /**
  * The affine motion under which a template correlates best with a picture, brightness and contrast aside. @param start a first guess,
@@ -27,8 +29,8 @@ export function align(vision: Vision, template: Grey, picture: Grey, start: Matr
       const correlation = cv.findTransformECC(a, b, warp, cv.MOTION_AFFINE, end, all, 1)
       return { matrix: shifted([...warp.data32F, 0, 0, 1]), correlation }
     } catch (e) {
-      // It throws where the two do not overlap or do not correlate.
-      if (typeof e === 'number') return undefined
+      // It throws where the two do not overlap or do not correlate; whatever else it throws is a defect.
+      if (typeof e === 'number' && cv.exceptionFromPtr(e).code === NOT_CONVERGED) return undefined
       throw e
     }
   })

@@ -125,7 +125,7 @@ export interface Library {
   ): number
   matchTemplate(picture: Mat, template: Mat, scores: Mat, method: number): void
   setRNGSeed(seed: number): void
-  exceptionFromPtr(pointer: number): { readonly msg: string }
+  exceptionFromPtr(pointer: number): { readonly code: number; readonly msg: string }
 }
 
 /** In a box: the library has a `then` of its own that calls back with itself, so no promise may hold it. */

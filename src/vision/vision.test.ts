@@ -109,6 +109,14 @@ it('aligns and searches', () => {
   expect(search(vision, part, a)).toMatchObject({ at: [7, 9] })
 })
 
+it('says that nothing aligns, and hides no other fault', () => {
+  const even = (v: number) => ({ width: 20, height: 20, data: new Uint8Array(400).fill(v) })
+  expect(align(vision, even(7), even(9), [1, 0, 0, 0, 1, 0, 0, 0, 1])).toBeUndefined()
+  // Without a picture there is nothing that could fail to converge.
+  const none = { width: 0, height: 0, data: new Uint8Array(0) }
+  expect(() => align(vision, even(7), none, [1, 0, 0, 0, 1, 0, 0, 0, 1])).toThrow(/refused/)
+})
+
 it('frees what it held, also when the work throws', () => {
   const freed: number[] = []
   const work = () =>

@@ -55,7 +55,9 @@ function textOf(r: DistanceResult): string {
     ]),
   ]
   const head =
-    r.foot === undefined ? 'no foot known' : `foot at ${r.foot.map((v) => v.toFixed(1)).join(', ')}`
+    r.foot === undefined
+      ? `no foot: ${r.noFoot ?? 'none is told'}`
+      : `foot at ${r.foot.map((v) => v.toFixed(1)).join(', ')}`
   const tilt = r.camera.tiltDeg === undefined ? 'taken as level' : `tilted by ${r.camera.tiltDeg.toFixed(1)}°`
   const notes = [
     ...(r.flatUntilM === undefined

@@ -1,10 +1,13 @@
+import { realpath } from 'node:fs/promises'
 import { Problem } from '../../core/index.js'
 import { addTrack, type NewTrack } from '../../engine/track/add.js'
 import { kindOf, motionText } from '../../engine/track/exchange.js'
+import { forgetFiles } from '../../engine/track/forget.js'
 import { summaryOf } from '../../engine/track/summary.js'
 import { type Tracked, trackShot } from '../../engine/track/track.js'
 import type { Job } from '../../engine/types.js'
 import { writeNew } from '../../report/whole.js'
+import { statesOf } from '../../server/history.js'
 import type { Outcome } from '../outcome.js'
 import { counted, table } from '../table.js'
 
@@ -30,6 +33,9 @@ export async function track(
     await added?.withdraw()
     throw e
   })
+  const old = tracked.flatMap((t) => t.before ?? [])
+  const real = await realpath(path)
+  await forgetFiles(real, old, await statesOf(real))
   const found = tracked.map((t) => ({
     ...summaryOf(t.data),
     file: t.file,

@@ -85,6 +85,13 @@ describe('a blob that moves, turns and changes its form', () => {
     expect(corrected.keys).toBeLessThan(FRAMES - 2)
   }, 120_000)
 
+  it('refuses frames that begin after they end, and says so', async () => {
+    await expect(carryShape(document('soft', [6]), 'blob', { from: 12, to: 7 })).rejects.toMatchObject({
+      code: 'carry.frames',
+      detail: { what: 'The frames begin after they end', received: '--from 12 --to 7' },
+    })
+  })
+
   it('keeps what a hand drew, and replaces what was carried before within the frames that are asked for', async () => {
     const path = document('soft', [6])
     await carryShape(path, 'blob')

@@ -213,7 +213,14 @@ function framesOf(
   if (beyond !== undefined)
     throw fault('A key lies beyond the end of the shot', `0 to ${count - 1}`, `${beyond.frame}`)
   const [first, last] = [from ?? 0, to ?? count - 1]
-  if (first > last || last >= count)
+  if (first > last)
+    throw fault(
+      'The frames begin after they end',
+      `--from ${last} or before`,
+      `--from ${first} --to ${last}`,
+      'Both count from the start of the shot; it is carried both ways from each key that a hand drew.',
+    )
+  if (last >= count)
     throw fault('These frames are not in the shot', `frames within 0 to ${count - 1}`, `${first} to ${last}`)
   return [first, last]
 }

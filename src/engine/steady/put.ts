@@ -56,8 +56,28 @@ export async function patchElement(path: string, note: SteadyNote, file: string)
 /** Writes it into the document. @throws Problem as `patchElement`, `editShot` */
 export async function putBack(path: string, note: SteadyNote, file: string): Promise<Put> {
   const put = await patchElement(path, note, file)
-  await editShot(path, (now) => ({ ...now, elements: [...now.elements, put.element] }))
-  return put
+  let there: ShotElement | undefined
+  await editShot(path, (now) => {
+    there = now.elements.find((e) => isPatch(e, put.element))
+    return { ...now, elements: withPatch(now.elements, put.element) }
+  })
+  if (there === undefined) return put
+  const said = `It was put back before, as "${there.id}": that one stands now where the note says, and keeps all else.`
+  return { element: { ...there, ...placeOf(put.element) }, said: [...put.said, said] }
+}
+
+/** The elements with a patch among them, once: the same file on the same track is the same patch. */
+export function withPatch(elements: readonly ShotElement[], patch: ShotElement): ShotElement[] {
+  if (!elements.some((e) => isPatch(e, patch))) return [...elements, patch]
+  return elements.map((e) => (isPatch(e, patch) ? { ...e, ...placeOf(patch) } : e))
+}
+
+function isPatch(e: ShotElement, patch: ShotElement): boolean {
+  return e.file === patch.file && e.follow?.track === patch.follow?.track
+}
+
+function placeOf({ startFrame, position, scale, follow }: ShotElement) {
+  return { startFrame, position, scale, follow }
 }
 
 function checkTrack(shot: Shot, note: SteadyNote): void {

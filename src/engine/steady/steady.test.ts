@@ -6,11 +6,11 @@ import { afterAll, beforeAll, expect, it } from 'vitest'
 import { madeFrom } from '../../../test/trackKey.js'
 import { allocateFrame, type NativeFrame } from '../../core/index.js'
 import { createWriter, openSource } from '../../media/index.js'
-import type { TrackData } from '../../shot/index.js'
+import type { ShotElement, TrackData } from '../../shot/index.js'
 import { loadShot } from '../document.js'
 import { renderShot } from '../index.js'
 import { writeTrack } from '../track/file.js'
-import { putBack } from './put.js'
+import { putBack, withPatch } from './put.js'
 import { steadyShot } from './steady.js'
 
 const [WIDTH, HEIGHT, FRAMES] = [160, 96, 5]
@@ -227,4 +227,22 @@ it('says when the track is another one, or the painting has another size', async
   })
   // That one was painted on the larger picture.
   await expect(putBack(shot, note, patch)).rejects.toMatchObject({ detail: { code: 'steady.patch-size' } })
+})
+
+it('puts the same patch back once', () => {
+  const patch = { id: 'wall-patch', file: 'patch.exr', position: { x: 5, y: 6 }, startFrame: 3, scale: 1 }
+  const one = { ...patch, follow: { track: 'wall', take: 'all' } } as unknown as ShotElement
+  const own = { ...one, id: 'mine', startFrame: 0, nature: 'absorbs' } as ShotElement
+  const other = { ...one, id: 'other', follow: { track: 'floor', take: 'all' } } as ShotElement
+  expect(withPatch([other], one).map((e) => e.id)).toEqual(['other', 'wall-patch'])
+  // What a person made of it stays, and where it stands is brought up to date.
+  expect(withPatch([own, other], one)).toEqual([{ ...own, startFrame: 3 }, other])
+})
+
+it('names the tracks that there are', async () => {
+  const asked = { track: 'nosuch', out: join(folder, 'none.####.exr'), format: 'exr-half' } as const
+  await expect(steadyShot(shot, asked)).rejects.toMatchObject({
+    code: 'shot.unknown-track',
+    detail: { expected: 'wall' },
+  })
 })

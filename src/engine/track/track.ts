@@ -35,6 +35,8 @@ export interface Tracked {
   readonly sha256: string
   /** Nothing that it depends on had changed: it was not followed again. */
   readonly kept: boolean
+  /** The file of what came of it before, where the document names another one now. */
+  readonly before?: string
   /** The file that it was made in, elsewhere. */
   readonly fromFile?: string
 }
@@ -58,8 +60,8 @@ export async function trackShot(path: string, options: TrackOptions = {}, job: J
     const parts = asked.map((track) => {
       return { track, frames: framesOf(track, range.count), madeFrom: keyOf(track) }
     })
-    const before = await Promise.all(parts.map((p) => trackBefore(p.track, folder)))
-    const stale = parts.filter((p, i) => options.again === true || before[i]?.madeFrom !== p.madeFrom)
+    const known = await Promise.all(parts.map((p) => trackBefore(p.track, folder)))
+    const stale = parts.filter((p, i) => options.again === true || known[i]?.madeFrom !== p.madeFrom)
     const own = stale.filter((p) => p.track.file === undefined)
     const elsewhere = stale.filter((p) => p.track.file !== undefined)
     const made = [
@@ -74,9 +76,11 @@ export async function trackShot(path: string, options: TrackOptions = {}, job: J
     if (written.size > 0) await editShot(path, (now) => named(now, asked, written))
     return parts.map(({ track }, i) => {
       const now = written.get(track.id)
-      const old = { data: before[i] as TrackData, ...(track.data as NonNullable<Track['data']>) }
+      const old = { data: known[i] as TrackData, ...(track.data as NonNullable<Track['data']>) }
       const from = track.file === undefined ? {} : { fromFile: track.file }
-      return { id: track.id, ...(now ?? old), kept: now === undefined, ...from }
+      const was = track.data?.file
+      const before = now === undefined || was === undefined || was === now.file ? {} : { before: was }
+      return { id: track.id, ...(now ?? old), kept: now === undefined, ...before, ...from }
     })
   } finally {
     await plate.close()

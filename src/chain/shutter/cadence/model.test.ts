@@ -22,6 +22,12 @@ describe('cadence', () => {
     expect(elementFrame(c, 86_313)).toBe(86_313)
   })
 
+  it('holds no picture where that is said', () => {
+    const c = { ...cadence(24, 24), startFrame: 5, count: 1 }
+    expect([4, 5, 6].map((n) => elementFrame({ ...c, hold: 'last' }, n))).toEqual([undefined, 0, 0])
+    expect([4, 5, 6].map((n) => elementFrame({ ...c, hold: 'none' }, n))).toEqual([undefined, 0, undefined])
+  })
+
   it('shows nothing before the start and after the end, and honours the trim', () => {
     const c = { ...cadence(24, 24), startFrame: 5, trimFrames: 2, count: 10 }
     expect(elementFrame(c, 4)).toBeUndefined()

@@ -18,7 +18,7 @@ export interface Cadence {
   readonly count: number
   /** 1 when absent; counts in millionths. */
   readonly speed?: number | undefined
-  readonly hold?: 'first' | 'last' | 'both' | undefined
+  readonly hold?: 'first' | 'last' | 'both' | 'none' | undefined
   readonly loop?: Loop | undefined
 }
 
