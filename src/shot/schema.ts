@@ -4,50 +4,16 @@
  */
 import { z } from 'zod'
 import { elementParams, plateParams } from '../chain/params.js'
-import { curveNames, matrixNames, type Param, primariesNames } from '../core/index.js'
-import { depthSchema, holdoutSchema, shapeSchema } from './shapeSchema.js'
+import type { Param } from '../core/index.js'
+import { evidence, file, fileEvidence, positive, region, spoken } from './fileSchema.js'
+import { holdoutSchema, shapeSchema } from './shapeSchema.js'
+import { cameraSchema, siteSchema } from './siteSchema.js'
 import { driftSchema, timeSchema } from './timeSchema.js'
 import { followSchema, place, trackSchema } from './trackSchema.js'
 
 export const SHOT_VERSION = 1
 
-const positive = z.number().positive()
 const pixels = z.number().min(-65536).max(65536)
-
-const region = z.strictObject({
-  x: z.number().int(),
-  y: z.number().int(),
-  width: z.number().int().positive(),
-  height: z.number().int().positive(),
-})
-
-const measured = z.strictObject({
-  kind: z.literal('measured'),
-  frames: z.array(z.number().int().nonnegative()),
-  region: region.optional(),
-  method: z.string(),
-  spread: z.number().nonnegative().optional(),
-  confidence: z.number().min(0).max(1),
-})
-const derived = z.strictObject({
-  kind: z.literal('derived'),
-  formula: z.string(),
-  inputs: z.record(z.string(), z.union([z.number(), z.string(), z.array(z.number())])),
-  confidence: z.number().min(0).max(1),
-})
-const set = z.strictObject({ kind: z.literal('set'), note: z.string().optional() })
-const assumed = z.strictObject({
-  kind: z.literal('assumed'),
-  why: z.string(),
-  confidence: z.number().min(0).max(1),
-})
-const evidence = z.discriminatedUnion('kind', [measured, derived, set, assumed])
-
-/** The value that evidence beside an override speaks for: where another one stands there, a person has changed it. */
-const of = { value: z.string().optional() }
-const spoken = z
-  .discriminatedUnion('kind', [measured.extend(of), derived.extend(of), set.extend(of), assumed.extend(of)])
-  .optional()
 
 function treatment(p: Param) {
   const number = z.number().min(p.min).max(p.max)
@@ -62,31 +28,6 @@ function treatments(params: readonly Param[]) {
   return z.strictObject(Object.fromEntries(params.map((p) => [p.name, treatment(p)])))
 }
 
-const curve = z.enum(curveNames)
-const primaries = z.enum(primariesNames)
-const matrix = z.enum(matrixNames)
-/** `24`, `23.976` is refused: `24000/1001`. */
-const rate = z.string().regex(/^[1-9]\d*(\/[1-9]\d*)?$/, 'a frame rate such as "24" or "24000/1001"')
-
-/** Where overrides come from, by their names; what is not named was set by hand. */
-const fileEvidence = { curve: spoken, primaries: spoken, matrix: spoken, range: spoken, rate: spoken }
-
-/** A file and what overrides its tags. */
-const file = {
-  file: z.string().min(1),
-  curve: curve.optional(),
-  primaries: primaries.optional(),
-  matrix: matrix.optional(),
-  range: z.enum(['limited', 'full']).optional(),
-  /** True frame rate, where the file lies or says nothing. */
-  rate: rate.optional(),
-  /** OpenEXR: the layer, channel or part to read, as `diagnose` names them. */
-  layer: z.string().min(1).optional(),
-  /** Only this one picture, though its name has a number and others stand beside it. */
-  still: z.literal(true).optional(),
-  evidence: z.strictObject(fileEvidence).optional(),
-}
-
 const plate = z.strictObject({
   ...file,
   /** Frames of the plate that make the shot, 0-based; all when absent. */
@@ -94,100 +35,6 @@ const plate = z.strictObject({
     .strictObject({ first: z.number().int().nonnegative(), count: z.number().int().positive() })
     .optional(),
   treatments: treatments(plateParams).default({}),
-})
-
-/** A picture of something that was filmed at the plate's settings: in a file of its own, or in the plate when no file is named. */
-const filmed = {
-  file: file.file.optional(),
-  matrix: file.matrix,
-  range: file.range,
-  /** Counted from the file's first frame. */
-  frame: z.number().int().nonnegative().default(0),
-}
-
-const point = z.tuple([z.number().min(0).max(65536), z.number().min(0).max(65536)])
-const lab = z.tuple([
-  z.number().min(0).max(120),
-  z.number().min(-160).max(160),
-  z.number().min(-160).max(160),
-])
-
-/** A 24-patch chart: the camera's own curve is read off its greys. */
-const chart = z.strictObject({
-  ...filmed,
-  /** Centres of the four corner patches in the picture, going round; which way the chart lies is found. */
-  corners: z.tuple([point, point, point, point]),
-  /** The chart's own CIELAB values (D50), row by row, where they were measured; else the maker's are taken. */
-  patches: z.array(lab).length(24).optional(),
-})
-
-/** One exposure of a matt card. */
-const exposure = z.strictObject({
-  ...filmed,
-  ...region.shape,
-  /** Exposure in stops, counted from any of them: +1 twice the light. */
-  stops: z.number().min(-20).max(20),
-})
-
-const camera = z.strictObject({
-  /** The side along the picture's width as it is shown: of a camera held upright its short side. */
-  sensorWidthMm: positive.optional(),
-  focalLengthMm: positive.optional(),
-  fNumber: positive.optional(),
-  focusM: positive.optional(),
-  shutterAngleDeg: positive.max(360).optional(),
-  iso: positive.optional(),
-  /** Height of the lens above the ground that the element stands on. */
-  heightM: positive.optional(),
-  chart: chart.optional(),
-  /** The same card in the same light under five exposures or more: the camera's own curve is read off them. */
-  bracket: z.array(exposure).optional(),
-})
-
-/** Something in the plate whose real size is known: a line from one end to the other, facing the camera; its lower end stands on the ground. */
-const known = z.strictObject({
-  from: place,
-  to: place,
-  frame: z.number().int().nonnegative().default(0),
-  lengthM: positive,
-})
-
-const site = z.strictObject({
-  airTemperatureC: z.number().min(-60).max(60).optional(),
-  /** Distance at which a black object keeps 2 % contrast (Koschmieder). Said here it goes before what the marks tell. */
-  visibilityM: positive.optional(),
-  /** Dark things before open air at distances off a map: the visibility is read off their contrast. */
-  marks: z
-    .array(
-      z.strictObject({
-        ...region.shape,
-        frame: z.number().int().nonnegative().default(0),
-        distanceM: positive,
-        /** Distance of the shore or hill behind the mark; open air when absent. */
-        behindM: positive.optional(),
-        /** Share of light that the mark gives back, 0 to 1. */
-        reflectance: z.number().min(0).max(1).default(0.1),
-      }),
-    )
-    .min(1)
-    .optional(),
-  /** Two points of the horizon (where the sea or a wide plain would end), plate pixels. */
-  horizon: z
-    .strictObject({ points: z.tuple([place, place]), frame: z.number().int().nonnegative().default(0) })
-    .optional(),
-  known: z.array(known).min(1).optional(),
-  depth: depthSchema.optional(),
-  /** A matt grey card facing the camera in the light of the shot: in a file of its own at the same exposure, or in the plate. */
-  greyCard: z
-    .strictObject({
-      ...file,
-      file: file.file.optional(),
-      ...region.shape,
-      /** Counted from the file's first frame. */
-      frame: z.number().int().nonnegative().default(0),
-      reflectance: z.number().min(0.01).max(1).default(0.18),
-    })
-    .optional(),
 })
 
 const nature = z.union([
@@ -318,8 +165,8 @@ const meant = z.strictObject({
 export const shotSchema = z.strictObject({
   platefit: z.literal(SHOT_VERSION),
   plate,
-  camera: camera.default({}),
-  site: site.default({}),
+  camera: cameraSchema.default({}),
+  site: siteSchema.default({}),
   tracks: z.array(trackSchema).default([]),
   shapes: z.array(shapeSchema).default([]),
   elements: z.array(element).default([]),
