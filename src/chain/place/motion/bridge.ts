@@ -31,6 +31,29 @@ export interface Bridge {
 
 type Path = readonly (Where | undefined)[]
 
+/** Known frames, and between those of a piece what the bridges over its gaps come to; what is left stays unknown. */
+export function withBridges<T extends { readonly variance: number }>(
+  known: readonly (T | undefined)[],
+  path: Path,
+  piece: readonly number[],
+  of: (where: Where, variance: number) => T | undefined,
+): (T | undefined)[] {
+  const out = [...known]
+  const at = known.flatMap((k, i) => (k ? [i] : []))
+  at.forEach((a, n) => {
+    const b = at[n + 1]
+    if (b === undefined || b === a + 1 || piece[a] !== piece[b]) return
+    const bridge = bridged(path, a, b, piece)
+    bridge?.where.forEach((where, k) => {
+      const t = (k + 1) / (b - a)
+      const ends = (1 - t) * (known[a] as T).variance + t * (known[b] as T).variance
+      const one = of(where, ends + (bridge.variance[k] as number))
+      if (one !== undefined) out[a + 1 + k] = one
+    })
+  })
+  return out
+}
+
 /**
  * @param path where the corners lie, by frame; undefined where it is not known
  * @param from, to the known frames on both sides

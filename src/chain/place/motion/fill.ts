@@ -1,5 +1,5 @@
 /** Frames that were not seen: carried over from both sides, or lost. */
-import { bridged } from './bridge.js'
+import { withBridges } from './bridge.js'
 import type { Context, Known } from './known.js'
 import { meanSquare, mixed, throughCorners, type Where, whereOf } from './path.js'
 
@@ -16,19 +16,9 @@ export function filled(
   { model, lens, corners }: Pick<Context, 'model' | 'lens' | 'corners'>,
 ): Known[] {
   const path = known.map((k) => k && whereOf(k.matrix, corners))
-  const out = [...known]
-  const at = known.flatMap((k, i) => (k ? [i] : []))
-  at.forEach((a, n) => {
-    const b = at[n + 1]
-    if (b === undefined || b === a + 1 || piece[a] !== piece[b]) return
-    const bridge = bridged(path, a, b, piece)
-    bridge?.where.forEach((where, k) => {
-      const t = (k + 1) / (b - a)
-      const matrix = throughCorners(model, corners, where, lens)
-      const ends = (1 - t) * (known[a] as Known).variance + t * (known[b] as Known).variance
-      if (matrix)
-        out[a + 1 + k] = { state: 'bridged', matrix, variance: ends + (bridge.variance[k] as number) }
-    })
+  const out = withBridges(known, path, piece, (where, variance): Known | undefined => {
+    const matrix = throughCorners(model, corners, where, lens)
+    return matrix && { state: 'bridged', matrix, variance }
   })
   const step = usualStep(path, piece)
   let [last, since] = [out.find((k) => k !== undefined) as Known, 0]

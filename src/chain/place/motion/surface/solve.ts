@@ -5,7 +5,7 @@
  * help, it counts as not seen. What was not seen is carried over from both sides, each node by itself (bridge.ts). By hand:
  * correct.ts.
  */
-import { bridged } from '../bridge.js'
+import { withBridges } from '../bridge.js'
 import { pieces } from '../fill.js'
 import { fitMotion } from '../fit/fit.js'
 import { affine, homography } from '../fit/models.js'
@@ -143,17 +143,8 @@ function asMotion(mesh: Mesh, where: Where): { matrix: Matrix3; nodes: readonly 
 
 function filled(known: readonly (KnownSurface | undefined)[], piece: readonly number[]): KnownSurface[] {
   const path = known.map((k) => k?.where)
-  const out = [...known]
-  const at = known.flatMap((k, i) => (k ? [i] : []))
-  at.forEach((a, n) => {
-    const b = at[n + 1]
-    if (b === undefined || b === a + 1 || piece[a] !== piece[b]) return
-    const bridge = bridged(path, a, b, piece)
-    bridge?.where.forEach((where, k) => {
-      const t = (k + 1) / (b - a)
-      const ends = (1 - t) * (known[a] as KnownSurface).variance + t * (known[b] as KnownSurface).variance
-      out[a + 1 + k] = { state: 'bridged', where, variance: ends + (bridge.variance[k] as number) }
-    })
+  const out = withBridges(known, path, piece, (where, variance): KnownSurface => {
+    return { state: 'bridged', where, variance }
   })
   let last = out.find((k) => k !== undefined) as KnownSurface
   return out.map((k) => {
