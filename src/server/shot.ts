@@ -10,34 +10,18 @@ import type { CheckResult, Progress } from '../engine/types.js'
 import { applyEdit, type Edit, elementOf, parseShot, type Shot } from '../shot/index.js'
 import { LiveDocument } from './document.js'
 import { detailOf, sayDefect } from './failure.js'
-import { faultsNow } from './faults.js'
 import { Files } from './files.js'
 import { type Fitted, isStale } from './fitted.js'
 import { type Started, startJob } from './job/start.js'
 import type { Answers, Checked, Task } from './job/task.js'
+import { Looks } from './looks.js'
 import { type Made, madeOf, nextRender, nextReport } from './made.js'
 import { Pictures } from './pictures.js'
-import type {
-  CheckState,
-  Fault,
-  FrameAsk,
-  JobAsk,
-  JobState,
-  PageEdit,
-  ShotState,
-  ValuesAsk,
-} from './protocol.js'
+import type { CheckState, FrameAsk, JobAsk, JobState, PageEdit, ShotState, ValuesAsk } from './protocol.js'
 import { isOlder, noteRender } from './renders.js'
 import { pictureRevisionOf } from './revision.js'
 import type { Room } from './room.js'
 import { withSwatches } from './swatches.js'
-
-/** What was found in a file, and which file that was. */
-interface Looked {
-  readonly file: string
-  readonly stamp: string | undefined
-  readonly faults: readonly Fault[]
-}
 
 type Tell = (what: 'shot' | 'job') => void
 
@@ -47,9 +31,8 @@ export class OpenShot {
   readonly #pictures: Pictures
   readonly #tell: Tell
   #job: { state: JobState; readonly started: Started<Task['kind']> } | undefined
-  readonly #looking = new Set<string>()
-  readonly #looks = new Set<Started<'diagnose'>>()
   readonly #files: Files
+  readonly #looks: Looks
 
   private constructor(document: LiveDocument, room: Room, pictures: Pictures, tell: Tell) {
     this.document = document
@@ -57,6 +40,7 @@ export class OpenShot {
     this.#tell = tell
     this.#pictures = pictures
     this.#files = new Files(document.path, room, () => void this.refresh())
+    this.#looks = new Looks(document, this.#files, () => tell('shot'))
   }
 
   /** @param studio of all shots; @param tell is called after every change of the shot or its job */
@@ -93,8 +77,8 @@ export class OpenShot {
       canRedo: document.canRedo,
       ...(document.problem === undefined ? {} : { problem: document.problem }),
       ...(document.notKept === undefined ? {} : { notKept: document.notKept }),
-      plate: { ...told(stage.plate), faults: this.#faults('plate', shot) },
-      elements: stage.elements.map((e) => ({ ...told(e), faults: this.#faults(e.id, shot) })),
+      plate: { ...told(stage.plate), faults: this.#looks.faults('plate', shot) },
+      elements: stage.elements.map((e) => ({ ...told(e), faults: this.#looks.faults(e.id, shot) })),
       ledger: withSwatches(stands ? check.result.ledger : ledgerRows(shot, [], [], []), this.#files.plate),
       check: check && {
         ...seen(check.result, shot),
@@ -142,7 +126,7 @@ export class OpenShot {
   async add(file: string): Promise<void> {
     const full = await this.#room.source(file)
     await this.document.change(async (path) => (await addElement(path, full)).shot)
-    void this.look(true)
+    void this.#looks.look(true)
   }
 
   async frame(ask: Omit<FrameAsk, 'path' | 'edit'>, shot: Shot) {
@@ -200,70 +184,19 @@ export class OpenShot {
 
   /** A new shot: its files are looked at, what is sure is written, and it is fitted once. */
   async begin(): Promise<void> {
-    await this.look(true)
+    await this.#looks.look(true)
     await this.start({ path: '', kind: 'fit' }).catch(() => {})
   }
 
   /** Looks whether the files are still the same, and into those that are not. */
   async refresh(): Promise<void> {
-    await this.#again().then(() => this.look(false), sayDefect)
-  }
-
-  /** Looks unasked at the files that nobody has looked at yet; waits for no one, and gives way to nobody's job. */
-  async look(fix: boolean): Promise<void> {
-    const { path: document, shot } = this.document
-    let targets: readonly string[] = []
-    let done = false
-    try {
-      await this.#files.reach(shot)
-      const { stamps } = this.#files
-      targets = this.#unseen(shot)
-      if (targets.length === 0) return
-      for (const id of targets) this.#looking.add(id)
-      const found = await this.#diagnosed({ kind: 'diagnose', document, targets, fix })
-      const files = Object.entries(found).map(([id, faults]) => {
-        const file = fileOf(shot, id) ?? ''
-        return [id, { file, stamp: stamps[file], faults } satisfies Looked] as const
-      })
-      await this.document.note({ faults: { ...this.document.notes.faults, ...Object.fromEntries(files) } })
-      await this.document.reread()
-      done = true
-    } catch (e) {
-      sayDefect(e)
-    }
-    for (const id of targets) this.#looking.delete(id)
-    this.#tell('shot')
-    // One of them may have been made anew meanwhile.
-    if (done) void this.look(fix)
-  }
-
-  async #diagnosed(task: Extract<Task, { kind: 'diagnose' }>) {
-    const started = startJob<'diagnose'>(task, () => {})
-    this.#looks.add(started)
-    try {
-      return await started.done
-    } finally {
-      this.#looks.delete(started)
-    }
-  }
-
-  #unseen(shot: Shot): string[] {
-    return ['plate', ...shot.elements.map((e) => e.id)].filter(
-      (id) => !this.#looking.has(id) && this.#faults(id, shot) === undefined,
-    )
-  }
-
-  /** Of the file that the document names now, as it lies there now. */
-  #faults(id: string, shot: Shot): readonly Fault[] | undefined {
-    const known = this.document.notes.faults?.[id] as Looked | undefined
-    const same = known?.file === fileOf(shot, id) && known?.stamp === this.#files.stamps[known?.file ?? '']
-    return known !== undefined && same ? faultsNow(known.faults, shot) : undefined
+    await this.#again().then(() => this.#looks.look(false), sayDefect)
   }
 
   async close(): Promise<void> {
     this.cancel()
     this.#files.close()
-    for (const look of this.#looks) look.stop()
+    this.#looks.stop()
     await this.#job?.started.done.catch(() => {})
     await this.#pictures.close()
     await this.document.close()
@@ -337,10 +270,6 @@ export class OpenShot {
     const older = kind === 'render' ? isOlder(this.document, file, picture) : undefined
     return { path: this.#room.relative(file), kind, ...(older === undefined ? {} : { older }) }
   }
-}
-
-function fileOf(shot: Shot, id: string): string | undefined {
-  return id === 'plate' ? shot.plate.file : shot.elements.find((e) => e.id === id)?.file
 }
 
 function told<T extends { readonly problem?: Problem }>({ problem, ...line }: T) {

@@ -58,8 +58,10 @@ interface Open {
   /** Where the chain put the anchor. */
   readonly anchors: Place[]
   readonly near: Field
-  /** The whole plate, small. */
-  readonly wide: Field
+  /** The whole plate, small, frame by frame; and its places, where those near by may not do. */
+  readonly smalls: Grey[]
+  readonly factor: number
+  readonly wide: Field | undefined
 }
 
 /** A frame of the plate, and the same small. */
@@ -111,8 +113,9 @@ export class GroundWatch {
     this.#wait = 0
     if (open === undefined || open.frames.length < 2) return
     const near = groundsOf(this.#vision, open.near, open, TOGETHER)
-    const wide = groundsOf(this.#vision, open.wide, open, 0)
     const firm = near.filter((g) => g.places >= FIRM)
+    // Where what lies near by is enough, nobody looks far and wide: that costs most.
+    const wide = this.#foot && firm.length > 0 ? [] : groundsOf(this.#vision, this.#wideOf(open), open, 0)
     const all = this.#foot && firm.length > 0 ? firm : [...near, ...wide]
     const grounds = this.#foot && near.length > 0 ? all : withBetween(all)
     if (near.length > 0 || (this.#left && wide.length > 0)) this.spans.push({ frames: open.frames, grounds })
@@ -127,30 +130,44 @@ export class GroundWatch {
     const outer = boxAbout(anchor, half + ROOM * luma.width, luma)
     if (inner === undefined || outer === undefined) return
     const found = corners(this.#vision, cropped(luma, inner), CORNERS)
-    const all = corners(this.#vision, small, WIDE)
-    if (found.length < LEAST && !(this.#left && all.length >= LEAST)) return
+    const all = found.length < LEAST && this.#left ? corners(this.#vision, small, WIDE) : undefined
+    if (found.length < LEAST && !(all !== undefined && all.length >= LEAST)) return
     const from = found.map(([x, y]): Place => [x + inner.x - outer.x, y + inner.y - outer.y])
     const near = { x: outer.x, y: outer.y, unit: 1, first: cropped(luma, outer), from, at: [from] }
-    const wide = { x: 0, y: 0, unit: factor, first: small, from: all, at: [all] }
-    this.#open = { frames: [number], anchors: [anchor], near, wide }
+    const wide = all && wideField(small, factor, all)
+    this.#open = { frames: [number], anchors: [anchor], near, smalls: [small], factor, wide }
   }
 
   /** False where too little is left of the places near by. */
   #follow({ number, luma, small }: Frame, anchor: Place): boolean {
-    const { near, wide, frames, anchors } = this.#open as Open
+    const { near, wide, smalls, frames, anchors } = this.#open as Open
     const { x, y, first, from } = near
     const here = cropped(luma, { x, y, width: first.width, height: first.height })
     const now = followed(this.#vision, near, here)
-    const far = followed(this.#vision, wide, small)
-    const [judged, seen] = from.length < LEAST ? [wide.from, far] : [from, now]
+    const far = wide && followed(this.#vision, wide, small)
+    const [judged, seen] = wide === undefined || far === undefined ? [from, now] : [wide.from, far]
     const left = seen.filter((p) => p !== undefined).length
     if (left < LEAST || left < LEFT * judged.length) return false
     frames.push(number)
     anchors.push(anchor)
     near.at.push(now)
-    wide.at.push(far)
+    smalls.push(small)
+    if (far !== undefined) wide?.at.push(far)
     return true
   }
+
+  /** Followed now, where it was not on the way. */
+  #wideOf({ wide, smalls, factor }: Open): Field {
+    if (wide !== undefined) return wide
+    const [first, ...rest] = smalls as [Grey, ...Grey[]]
+    const field = wideField(first, factor, corners(this.#vision, first, WIDE))
+    for (const small of rest) field.at.push(followed(this.#vision, field, small))
+    return field
+  }
+}
+
+function wideField(first: Grey, unit: number, from: readonly Place[]): Field {
+  return { x: 0, y: 0, unit, first, from, at: [[...from]] }
 }
 
 function followed(vision: Vision, { first, from, at }: Field, here: Grey): (Place | undefined)[] {
