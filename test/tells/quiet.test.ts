@@ -58,7 +58,7 @@ async function moved(path: string, r: { x: number; y: number; width: number; hei
 describe('over a whole shot', () => {
   it('three depths: a flat that goes with its own depth', async () => {
     const folder = mkdtempSync(join(root, 'depths-'))
-    const setting = await makeThreeDepths(folder, 5, { width: 384, frames: 30 })
+    const setting = await makeThreeDepths(folder, 5, { width: 320, frames: 20 })
     const tracked = await trackShot(join(folder, 'three-depths.shot.json'))
     await writeTwins(
       folder,
