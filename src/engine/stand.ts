@@ -98,7 +98,7 @@ function lostFinding(id: string, where: string, lost: readonly number[], of: num
   return [
     new Problem({
       code: 'place.track-lost',
-      what: `The track that "${id}" goes with is lost on some frames; it stays there where it was last seen`,
+      what: `The track that "${id}" goes with is lost on some frames; where it lies there is a guess`,
       where,
       received: `${lost.length} of ${of} frames: ${lost.slice(0, 8).join(', ')}${lost.length > 8 ? ', …' : ''}`,
       remedy: 'Say by hand where it lies there (`corrections` of the track), and follow it again.',

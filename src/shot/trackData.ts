@@ -4,7 +4,7 @@ import { motions, place } from './trackSchema.js'
 
 export const TRACK_VERSION = 1
 
-/** `tracked`: seen there; `corrected`: by hand; `bridged`: hidden or too blurred, carried over from both sides; `lost`: nothing is known. */
+/** `tracked`: seen there; `corrected`: by hand; `bridged`: hidden or too blurred, carried over from both sides; `lost`: not known, a guess. */
 const state = z.enum(['tracked', 'corrected', 'bridged', 'lost'])
 
 const frame = z.strictObject({

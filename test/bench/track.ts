@@ -45,7 +45,7 @@ export async function trackRow(rounds: number): Promise<Row> {
   const points = places.slice(0, POINTS)
   const begin = () => {
     const scene = new Scene(vision)
-    scene.begin(first)
+    scene.begin(first, 0)
     const marks = points.map(({ at, window }) => newMark(at, lookAt(first, 0, at, window)))
     return { scene, followers: [new PointsFollower(ask, marks), new PlaneFollower(ask, first, OUTLINE)] }
   }

@@ -8,9 +8,11 @@ import { footage, outFolder, say } from './setting.js'
 import { type Picture, pictures } from './tracks/match.js'
 import { platefit, trackOf } from './tracks/program.js'
 
-const FRAMES = 130
-/** First frames after field of view and sharpness change at once, seen by eye. */
-const JUMPS = [18, 45, 74]
+const FRAMES = 512
+/** First frames after field of view, or sharpness and light, change at once, as between the lenses of a phone; seen by eye. */
+const JUMPS = [18, 45, 74, 81, 276, 330, 340]
+/** Here it becomes 8 % lighter and hardly sharper, at the end of a zoom: a person sees it, and to miss it is no failure. */
+const FAINT = 303
 
 const plate = join(footage, 'plates', 'rooftop-jumps-vfr-360p.mp4')
 if (existsSync(plate)) await trial()
@@ -26,14 +28,18 @@ async function trial(): Promise<void> {
   console.log(platefit(folder, 'track', 'jumps.shot.json', '--camera', '--id', 'camera').replace(/^/gm, '  '))
   const { frames, jumps } = trackOf(folder, 'jumps.shot.json', 'camera')
   const found = jumps.filter((j) => j < FRAMES)
-  const over = frames.filter(({ frame, state }) => state === 'bridged' && JUMPS.includes(frame))
+  const gaps = frames.filter(({ frame, state }) => state === 'bridged' && JUMPS.includes(frame))
+  const wide = frames.filter(({ state, spreadPx }) => state === 'bridged' && spreadPx > 2)
   say('jumps', {
     'by eye': JUMPS.join(' '),
+    faint: FAINT,
     'by difference': seen.join(' '),
     found: found.join(' '),
-    'bridged over': over.length,
+    'bridged over': gaps.length,
+    'bridged wide': wide.length,
   })
-  process.exitCode = found.join() === JUMPS.join() && over.length === 0 ? 0 : 1
+  const clear = found.filter((f) => f !== FAINT)
+  process.exitCode = clear.join() === JUMPS.join() && gaps.length + wide.length === 0 ? 0 : 1
 }
 
 /** Mean difference of two pictures, 256 steps. */

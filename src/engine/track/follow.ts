@@ -1,16 +1,17 @@
 /** Follows tracks over a plate's frames: where each of their marks was seen, and what is to be said of it. */
 import { LEAST_POINTS } from '../../chain/place/motion/surface/fit.js'
+import { type PictureJump, pictureJumpSaid } from '../../chain/place/motion/words.js'
 import { Problem, type ProblemDetail } from '../../core/index.js'
 import type { Source } from '../../media/index.js'
 import { openVision, type Place, type Vision } from '../../vision/index.js'
 import { beyondSpreads } from './beyond.js'
 import { type Ask, BLURRED, type Correction, type Follower } from './follower.js'
+import { pictureJumps } from './jumps.js'
 import type { Lens } from './lens.js'
 import { type Luma, lumaOf } from './luma.js'
 import { lookAt, type Mark, newMark } from './mark.js'
 import { PlaneFollower } from './plane.js'
 import { PointsFollower } from './points.js'
-import type { Jump } from './scene.js'
 import type { Evidence } from './solve.js'
 import { SurfaceFollower } from './surface.js'
 import { type Course, passLength, type Swept, sweep } from './sweep.js'
@@ -60,7 +61,12 @@ export async function followTracks(
   const clip = { source, first }
   const forward = await sweep(vision, clip, courses, 1, one)
   const backward = await sweep(vision, clip, courses, -1, one)
-  return wanted.map((w, i) => followed(w, i, [forward, backward]))
+  const { width, height } = source.info
+  const jumps = pictureJumps(
+    [forward, backward].flatMap((p) => p.passages),
+    { width, height },
+  )
+  return wanted.map((w, i) => followed(w, i, [forward, backward], jumps))
 }
 
 async function ready(
@@ -133,13 +139,19 @@ function begin(ask: Ask, w: Wanted, luma: Luma): Follower {
   return new PointsFollower(ask, marks)
 }
 
-function followed(w: Wanted, i: number, passes: readonly Swept[]): Followed {
+function followed(w: Wanted, i: number, passes: readonly Swept[], all: readonly PictureJump[]): Followed {
   const outcomes = passes.flatMap((p) => p.outcomes[i] ?? []).toSorted((a, b) => a.frame - b.frame)
-  const jumps = passes.flatMap((p) => p.jumps).filter((j) => j.frame > w.first && j.frame < w.first + w.count)
-  const all = passes.flatMap((p) => p.followers[i]?.marks ?? [])
-  const beyond = beyondSpreads(all, outcomes)
+  // What is followed to a part of a pixel on this frame as well has not gone, whatever the small picture says.
+  const seenOn = new Set(outcomes.flatMap((o) => (o.motion === undefined ? [] : [o.frame])))
+  const goes = (f: number) =>
+    (f - 1 === w.reference || seenOn.has(f - 1)) && (f === w.reference || seenOn.has(f))
+  const jumps = all.filter(
+    ({ frame, kind }) => frame > w.first && frame < w.first + w.count && !(kind === 'gone' && goes(frame)),
+  )
+  const marked = passes.flatMap((p) => p.followers[i]?.marks ?? [])
+  const beyond = beyondSpreads(marked, outcomes)
   const marks = new Map<string, Mark[]>()
-  for (const m of all) {
+  for (const m of marked) {
     const key = m.from.join()
     marks.set(key, [...(marks.get(key) ?? []), m])
   }
@@ -156,24 +168,17 @@ function followed(w: Wanted, i: number, passes: readonly Swept[]): Followed {
     .slice(0, TOLD)
   const blurred = outcomes.filter((o) => o.sharp !== undefined && o.sharp < BLURRED).map((o) => o.frame)
   const said = [
-    ...jumps.toSorted((a, b) => a.frame - b.frame).map(jumpSaid),
+    ...jumps.map(pictureJumpSaid),
     ...(blurred.length > 0 ? [`Blurred beside the reference frame: ${spans(blurred)}.`] : []),
     ...passes.flatMap((p) => p.followers[i]?.said ?? []),
   ]
   return {
     evidence: {
       ...{ reference: w.reference, frames: { first: w.first, count: w.count }, points },
-      ...{ corrections: w.corrections ?? [], cuts: [...new Set(jumps.map((j) => j.frame))] },
+      ...{ corrections: w.corrections ?? [], cuts: jumps.map((j) => j.frame) },
     },
     said,
   }
-}
-
-function jumpSaid({ frame, kind, way, growth }: Jump): string {
-  if (kind === 'gone')
-    return `Frame ${frame} begins another picture: nothing of the one before is found in it.`
-  const size = Math.abs(growth - 1) < 0.01 ? '' : ` and is ${growth.toFixed(2)} times as large`
-  return `The picture jumps on frame ${frame}: its middle lies ${Math.round(way)} px elsewhere${size}.`
 }
 
 /** `3–7, 12`. */

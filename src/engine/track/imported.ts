@@ -79,7 +79,7 @@ function asItIs(plate: Size, { track, frames }: Part, file: Exclude<MotionFile, 
   if (track.corrections !== undefined) throw asksMore(track, 'corrections')
   const taken = framesOfFile(file, track.reference, frames, plate)
   return {
-    ...{ motion, why: 'as its file has it', said: [...taken.said], points: [], jumps: [] },
+    ...{ motion, why: 'as its file has it', said: [...taken.said], points: [] },
     frames: taken.frames.map((f) => ({ ...f, matrix: [...f.matrix] })),
   }
 }

@@ -44,9 +44,64 @@ export function smallFactor(width: number, height: number, side = SMALL): number
   return factor
 }
 
+/** How a picture looks, whatever lies in it, by ninths: natural logarithms, so that differences are ratios. */
+export interface Look {
+  /** Mean of what a pixel is off its four neighbours, over the light: a change of exposure is none of it. */
+  readonly sharp: readonly number[]
+  /** Mean. */
+  readonly light: readonly number[]
+}
+
 /** A small picture, its contrast levelled from place to place, so that a change of exposure is not seen in it. */
 export function smallGrey(luma: Luma, factor: number): Grey {
-  const { width, height, data } = meant(luma, factor)
+  return levelledGrey(meant(luma, factor))
+}
+
+/** The small picture, and how it looked before it was levelled. */
+export function smallLook(luma: Luma, factor: number): { readonly grey: Grey; readonly look: Look } {
+  const small = meant(luma, factor)
+  return { grey: levelledGrey(small), look: lookOf(small) }
+}
+
+/** Less light and less detail than this are noise, 256 steps. */
+const LEAST_LIGHT = 1
+const LEAST_DETAIL = 0.05
+
+function lookOf({ width, height, data }: Meant): Look {
+  const [sharp, light] = [new Array<number>(9), new Array<number>(9)]
+  for (let ninth = 0; ninth < 9; ninth++) {
+    const [row, column] = [Math.floor(ninth / 3), ninth % 3]
+    const [top, bottom] = [1, 2].map((k) => Math.floor(((row + k - 1) * (height - 2)) / 3) + 1) as [
+      number,
+      number,
+    ]
+    const [left, right] = [1, 2].map((k) => Math.floor(((column + k - 1) * (width - 2)) / 3) + 1) as [
+      number,
+      number,
+    ]
+    let [sum, detail] = [0, 0]
+    for (let y = top; y < bottom; y++) {
+      for (let i = y * width + left; i < y * width + right; i++) {
+        const v = data[i] as number
+        sum += v
+        const [before, after] = [data[i - 1] as number, data[i + 1] as number]
+        detail += Math.abs(4 * v - before - after - (data[i - width] as number) - (data[i + width] as number))
+      }
+    }
+    const count = (bottom - top) * (right - left)
+    light[ninth] = Math.log(Math.max(sum / count, LEAST_LIGHT))
+    sharp[ninth] = Math.log(Math.max(detail / count, LEAST_DETAIL)) - (light[ninth] as number)
+  }
+  return { sharp, light }
+}
+
+interface Meant {
+  readonly width: number
+  readonly height: number
+  readonly data: Float32Array
+}
+
+function levelledGrey({ width, height, data }: Meant): Grey {
   const mean = boxed(data, width, height)
   const square = boxed(
     data.map((v) => v * v),
@@ -77,7 +132,7 @@ export function levelled({ width, height, data, step }: Luma): Luma {
 }
 
 /** Means over squares, in 256 steps; what is left over at the right and below is left out. */
-function meant({ width, height, data, step }: Luma, factor: number) {
+function meant({ width, height, data, step }: Luma, factor: number): Meant {
   const [w, h] = [Math.floor(width / factor), Math.floor(height / factor)]
   const out = new Float32Array(w * h)
   const scale = 1 / (factor * factor * step)

@@ -103,9 +103,9 @@ export class PlaneFollower implements Follower {
       return again
     }
     // Hidden: it goes on with the whole picture until it is seen again.
-    const { motion, jump } = step
+    const { motion } = step
     if (motion !== undefined) this.#motion = chained(motion, this.#motion)
-    if (motion !== undefined && jump !== undefined) {
+    if (motion !== undefined && step.again) {
       this.#refill(luma, frame)
       this.said.push(
         `Over the jump on frame ${frame} it is carried by features of the whole picture, to some pixels.`,

@@ -10,7 +10,7 @@ import type { Place } from '../../vision/index.js'
 /** What was seen, in pixels of a plate without lens distortion. */
 export type Evidence = Omit<Seen, 'motion' | 'lens' | 'straight'>
 
-export type Solved = Pick<TrackData, 'motion' | 'why' | 'mesh' | 'frames' | 'said' | 'jumps'>
+export type Solved = Pick<TrackData, 'motion' | 'why' | 'mesh' | 'frames' | 'said'>
 
 /**
  * @param motion asked for; the one that the evidence allows when absent
@@ -29,13 +29,12 @@ export function solveTrack(
     ...(motion === undefined ? {} : { motion }),
     ...(lens === undefined ? {} : { lens }),
   }
-  const { frames, said, jumps, ...solved } = solveMotion(seen)
+  const { frames, said, ...solved } = solveMotion(seen)
   return {
     motion: solved.motion,
     why: solved.why,
     frames: frames.map((f) => ({ ...f, matrix: [...f.matrix] })),
     said: [...said],
-    jumps: [...jumps],
   }
 }
 
@@ -53,6 +52,5 @@ function solveBending(evidence: Evidence, region: readonly Place[] | undefined):
     mesh: { ...mesh },
     frames: frames.map((f) => ({ ...f, matrix: [...f.matrix], nodes: [...f.nodes] })),
     said: [...said],
-    jumps: [],
   }
 }

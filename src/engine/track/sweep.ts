@@ -4,7 +4,7 @@ import type { Place, Vision } from '../../vision/index.js'
 import { nativeBytes } from '../memory.js'
 import type { Follower, Outcome } from './follower.js'
 import { type Luma, lumaOf } from './luma.js'
-import { type Jump, Scene } from './scene.js'
+import { type Passage, Scene } from './scene.js'
 
 /** A track on its way through the clip. */
 export interface Course {
@@ -20,8 +20,8 @@ export interface Swept {
   /** By course; nothing where the pass did not reach it. */
   readonly followers: readonly (Follower | undefined)[]
   readonly outcomes: readonly (readonly Outcome[])[]
-  /** At the first frame, in the order of the clip, of what comes after. */
-  readonly jumps: readonly Jump[]
+  /** How the whole picture went over from frame to frame. */
+  readonly passages: readonly Passage[]
 }
 
 /** Frames that are held while a clip is read backwards, at most, and the bytes that they may take: at 2160p fewer fit. */
@@ -47,7 +47,7 @@ export async function sweep(
 ): Promise<Swept> {
   const followers: (Follower | undefined)[] = courses.map(() => undefined)
   const outcomes: Outcome[][] = courses.map(() => [])
-  const jumps: Jump[] = []
+  const passages: Passage[] = []
   const scene = new Scene(vision)
   let begun = false
   const active = (c: Course, frame: number) => frame >= c.first && frame <= c.last
@@ -59,28 +59,23 @@ export async function sweep(
       )
       const asked = going.map((f) => f?.places() ?? [])
       const step = scene.step(luma, frame, asked.flat())
+      passages.push(step.passage)
       let at = 0
-      let seen = false
       going.forEach((f, i) => {
         const count = (asked[i] as readonly Place[]).length
         const places = step.places.slice(at, at + count)
         at += count
         if (f === undefined) return
-        const outcome = f.next(luma, frame, { ...step, places })
-        outcomes[i]?.push(outcome)
-        seen ||= outcome.motion !== undefined
+        outcomes[i]?.push(f.next(luma, frame, { ...step, places }))
       })
-      // What is followed to a part of a pixel on this frame as well has not gone, whatever the small picture says.
-      if (step.jump !== undefined && !(step.jump.kind === 'gone' && seen))
-        jumps.push(way > 0 ? step.jump : { ...step.jump, frame: frame + 1 })
-    } else scene.begin(luma)
+    } else scene.begin(luma, frame)
     begun = true
     courses.forEach((c, i) => {
       if (c.reference === frame) followers[i] = c.begin(luma)
     })
     onFrame()
   }
-  return { followers, outcomes, jumps }
+  return { followers, outcomes, passages }
 }
 
 /** First and last frame of a pass; none where no track has anything that way. */

@@ -124,7 +124,7 @@ function dataOf(shot: Shot, { info }: Source, { track, frames, madeFrom }: Part,
       from: [...p.from],
       seen: p.seen.map((s) => [...s]),
     })) as TrackData['points'],
-    jumps: [...new Set([...(evidence.cuts ?? []), ...solved.jumps])].sort((a, b) => a - b),
+    jumps: [...(evidence.cuts ?? [])],
     said: [
       ...said,
       ...solved.said,

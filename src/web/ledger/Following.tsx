@@ -5,7 +5,7 @@ import type { ShotElement } from '../../shot/schema.js'
 const KNOWN: readonly ElementPlace['track'][] = ['tracked', 'corrected']
 const STATES = {
   bridged: 'is hidden on this frame and carried over from both sides',
-  lost: 'is lost on this frame: it stays where it was last seen',
+  lost: 'is lost on this frame: where it lies there is a guess',
   outside: 'was not followed on this frame: it stays where it was last seen',
 } as const
 

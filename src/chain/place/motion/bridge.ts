@@ -14,6 +14,19 @@
  */
 import { meanSquare, mixed, type Where } from './path.js'
 
+/** A bridge that is told to be farther off than that, px, is none: an element would be seen to slide. Our choice. */
+export const WIDEST_PX = 2
+
+/** Where the shot is too short to say how far a bridge is off, one over so few frames counts nevertheless: its walk is but a bound. */
+const FEW = 4
+
+export type BridgeState = 'bridged' | 'lost'
+
+/** What a frame in a bridge is. @param variance with that of its ends, px² */
+function stateOver({ told, where }: Bridge, variance: number, widest = WIDEST_PX): BridgeState {
+  return variance > widest * widest && (told || where.length > FEW) ? 'lost' : 'bridged'
+}
+
 /** Frames over which the speed at an end is taken; 0: straight. */
 const SPANS = [0, 1, 4]
 /** As many gaps are tried out at least, before a length is believed. */
@@ -27,6 +40,8 @@ export interface Bridge {
   readonly where: readonly Where[]
   /** What the gap adds to the spread of its ends: variance along an axis, px². */
   readonly variance: readonly number[]
+  /** The shot itself tells how far it is off. */
+  readonly told: boolean
 }
 
 type Path = readonly (Where | undefined)[]
@@ -36,7 +51,8 @@ export function withBridges<T extends { readonly variance: number }>(
   known: readonly (T | undefined)[],
   path: Path,
   piece: readonly number[],
-  of: (where: Where, variance: number) => T | undefined,
+  of: (where: Where, variance: number, state: BridgeState) => T | undefined,
+  widest?: number,
 ): (T | undefined)[] {
   const out = [...known]
   const at = known.flatMap((k, i) => (k ? [i] : []))
@@ -47,7 +63,8 @@ export function withBridges<T extends { readonly variance: number }>(
     bridge?.where.forEach((where, k) => {
       const t = (k + 1) / (b - a)
       const ends = (1 - t) * (known[a] as T).variance + t * (known[b] as T).variance
-      const one = of(where, ends + (bridge.variance[k] as number))
+      const variance = ends + (bridge.variance[k] as number)
+      const one = of(where, variance, stateOver(bridge, variance, widest))
       if (one !== undefined) out[a + 1 + k] = one
     })
   })
@@ -78,6 +95,7 @@ export function bridged(path: Path, from: number, to: number, piece: readonly nu
   return {
     where: inner.map((t) => between(path, from, to, t, span, piece) as Where),
     variance: inner.map((t) => q * law(way?.span ?? 0, t, length)),
+    told: way !== undefined,
   }
 }
 

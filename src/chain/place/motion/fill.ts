@@ -1,5 +1,5 @@
 /** Frames that were not seen: carried over from both sides, or lost. */
-import { withBridges } from './bridge.js'
+import { type BridgeState, withBridges } from './bridge.js'
 import type { Context, Known } from './known.js'
 import { meanSquare, mixed, throughCorners, type Where, whereOf } from './path.js'
 
@@ -9,17 +9,22 @@ export function pieces(count: number, begins: ReadonlySet<number>): readonly num
   return Array.from({ length: count }, (_, i) => (begins.has(i) ? ++piece : piece))
 }
 
-/** Bridges what lies between known frames of a piece; what is left is lost, and keeps the last known motion. */
+/**
+ * Bridges what lies between known frames of a piece. Where that is too wide to count, it is lost, and what was carried over stays as a
+ * guess; what is left is lost, and keeps the last known motion.
+ */
 export function filled(
   known: readonly (Known | undefined)[],
   piece: readonly number[],
   { model, lens, corners }: Pick<Context, 'model' | 'lens' | 'corners'>,
+  widest?: number,
 ): Known[] {
   const path = known.map((k) => k && whereOf(k.matrix, corners))
-  const out = withBridges(known, path, piece, (where, variance): Known | undefined => {
+  const bridge = (where: Where, variance: number, state: BridgeState): Known | undefined => {
     const matrix = throughCorners(model, corners, where, lens)
-    return matrix && { state: 'bridged', matrix, variance }
-  })
+    return matrix && { state, matrix, variance }
+  }
+  const out = withBridges(known, path, piece, bridge, widest)
   const step = usualStep(path, piece)
   let [last, since] = [out.find((k) => k !== undefined) as Known, 0]
   return out.map((k) => {

@@ -25,7 +25,7 @@ import type { Known, SolvedFrame } from './known.js'
 import { IDENTITY, type Place } from './matrix.js'
 import { cornersOf, whereOf } from './path.js'
 import { lensOf, pairsByFrame, type Seen, straightened } from './seen.js'
-import { saidOf } from './words.js'
+import { jumpsSaid, saidOf } from './words.js'
 
 export interface Solved {
   readonly motion: Model['name']
@@ -34,8 +34,6 @@ export interface Solved {
   readonly focalPx?: number
   readonly frames: readonly SolvedFrame[]
   readonly said: readonly string[]
-  /** Frames on which the motion jumps, beside those that were given as cuts. */
-  readonly jumps: readonly number[]
 }
 
 /** Degrees of freedom that the shot's own errors count as, on a single frame. */
@@ -85,11 +83,7 @@ export function solveMotion(seen: Seen): Solved {
     why,
     ...(lens ? { focalPx: lens.focalPx } : {}),
     frames: done,
-    jumps: jumps.map((j) => first + j.at),
-    said: saidOf(
-      done,
-      jumps.map((j) => ({ frame: first + j.at, px: j.px })),
-    ),
+    said: saidOf(done, jumpsSaid(jumps, first, seen.cuts !== undefined)),
   }
 }
 

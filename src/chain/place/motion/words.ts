@@ -1,20 +1,51 @@
 /** What is to be said to a person of a motion: its jumps, and what was not seen. Frames of the shot, 0-based. */
+import { WIDEST_PX } from './bridge.js'
+import type { Outstanding } from './jumps.js'
 import type { SolvedFrame } from './known.js'
 
-export function saidOf(
-  frames: readonly SolvedFrame[],
-  jumps: readonly { frame: number; px: number }[],
-): readonly string[] {
+/** How the whole picture jumps. */
+export interface PictureJump {
+  /** The first one after it. */
+  readonly frame: number
+  /** `far`: it lies elsewhere; `other`: taken through another lens or sensor; `gone`: nothing of the picture before is found. */
+  readonly kind: 'far' | 'other' | 'gone'
+  /** How far the middle of the picture went, px, and how much larger it became. */
+  readonly way: number
+  readonly growth: number
+  /** Times as sharp, and as light, as before. */
+  readonly sharp: number
+  readonly light: number
+}
+
+export function pictureJumpSaid({ frame, kind, way, growth, sharp, light }: PictureJump): string {
+  if (kind === 'gone')
+    return `Frame ${frame} begins another picture: nothing of the one before is found in it.`
+  const between = `The picture jumps between frames ${frame - 1} and ${frame}: from there on`
+  if (kind === 'other')
+    return `${between} it is ${sharp.toFixed(2)} times as sharp and ${light.toFixed(2)} times as light, as through another lens.`
+  const size = Math.abs(growth - 1) < 0.01 ? '' : ` and is ${growth.toFixed(2)} times as large`
+  return `${between} its middle lies ${Math.round(way)} px elsewhere${size}.`
+}
+
+/** @param looked whether the picture's own jumps are known, so that these are none  @param first frame of the shot that index 0 is */
+export function jumpsSaid(jumps: readonly Outstanding[], first: number, looked: boolean): readonly string[] {
+  const why = looked
+    ? 'the picture has no jump there, so it was followed wrongly on one of them, or moves unevenly.'
+    : 'the picture jumps there, or it was followed wrongly.'
+  return jumps.map(
+    ({ at, by }) =>
+      `What is followed jumps by ${by.toFixed(1)} px between frames ${first + at - 1} and ${first + at}: ${why} Look at both; nothing is carried over that.`,
+  )
+}
+
+export function saidOf(frames: readonly SolvedFrame[], jumps: readonly string[]): readonly string[] {
   return [
-    ...jumps.map(
-      ({ frame, px }) =>
-        `What is followed jumps by ${px.toFixed(1)} px between frames ${frame - 1} and ${frame}: the picture jumps there, or it was followed wrongly. Look at both; nothing is carried over that.`,
-    ),
+    ...jumps,
     ...runs(frames, 'bridged').map(
       (r) =>
         `${range(r)} carried over from both sides, spread up to ${Math.max(...r.map((f) => f.spreadPx)).toPrecision(2)} px.`,
     ),
-    ...runs(frames, 'lost').map((r) => `${range(r)} lost: nothing is known of the motion there.`),
+    ...runs(frames, 'lost').map((r) => `${range(r)} lost: the motion is not known there to ${WIDEST_PX} px.`),
   ]
 }
 

@@ -72,6 +72,8 @@ export function framesOfFile(
     known,
     known.map(() => 0),
     { model: homography, lens: undefined, corners },
+    // What a file leaves out lies between its keys, however far they are apart.
+    Number.POSITIVE_INFINITY,
   ).map((k, i) => ({
     frame: frames.first + i,
     state: k.state,

@@ -16,7 +16,7 @@ import { at, IDENTITY, type Matrix3, type Place } from '../matrix.js'
 import { folds, type Mesh } from '../mesh.js'
 import type { Where } from '../path.js'
 import { pairsByFrame, type Seen, straightened } from '../seen.js'
-import { saidOf } from '../words.js'
+import { jumpsSaid, saidOf } from '../words.js'
 import { handed } from './correct.js'
 import { fitSurface, LEAST_POINTS, type SurfaceFit } from './fit.js'
 import { meshOver, nodeAt, nodeCount } from './grid.js'
@@ -86,10 +86,7 @@ export function solveSurface(seen: Seen, region: readonly Place[]): SolvedSurfac
     why: words(mesh, smooth, known.length),
     frames,
     said: [
-      ...saidOf(
-        frames,
-        jumps.map((j) => ({ frame: first + j.at, px: j.px })),
-      ),
+      ...saidOf(frames, jumpsSaid(jumps, first, seen.cuts !== undefined)),
       ...smoother.map((f) => `On frame ${f} the mesh folded over itself and was made smoother.`),
       ...folding.map(
         (f) => `On frame ${f} the mesh folds over itself, however smooth: it counts as not seen.`,
@@ -143,8 +140,8 @@ function asMotion(mesh: Mesh, where: Where): { matrix: Matrix3; nodes: readonly 
 
 function filled(known: readonly (KnownSurface | undefined)[], piece: readonly number[]): KnownSurface[] {
   const path = known.map((k) => k?.where)
-  const out = withBridges(known, path, piece, (where, variance): KnownSurface => {
-    return { state: 'bridged', where, variance }
+  const out = withBridges(known, path, piece, (where, variance, state): KnownSurface => {
+    return { state, where, variance }
   })
   let last = out.find((k) => k !== undefined) as KnownSurface
   return out.map((k) => {
