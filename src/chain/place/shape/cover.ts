@@ -2,6 +2,7 @@
 import { intersect, isEmpty, type Region } from '../../../core/index.js'
 import type { Hidden } from '../holdout/apply.js'
 import type { ShapeAt } from './moments.js'
+import { piecesByRows } from './pieces.js'
 import { sharpCoverage } from './sharp.js'
 import { borderOf, softCoverage } from './soft.js'
 
@@ -14,11 +15,13 @@ export function shapeCoverage({ box, featherPx, moments }: ShapeAt, part: Region
   if (isEmpty(region)) return undefined
   const share = new Float32Array(region.width * region.height)
   const border = featherPx > 0 ? borderOf(featherPx) : undefined
+  const pieces = piecesByRows(moments, region, ROWS, featherPx / 2 + 1)
   for (let y = 0; y < region.height; y += ROWS) {
     const rows = intersect({ ...region, y: region.y + y, height: ROWS }, region)
     const at = y * region.width
-    if (border === undefined) sharpCoverage(moments, rows, share, at)
-    else softCoverage(moments, border, rows, share, at)
+    const near = pieces(y / ROWS)
+    if (border === undefined) sharpCoverage(near, rows, share, at)
+    else softCoverage(near, border, rows, share, at)
   }
   return { region, share }
 }

@@ -8,9 +8,9 @@
  * Source: signed areas, common practice of drawing outlines by scan lines.
  */
 import type { Region } from '../../../core/index.js'
-import type { Line, Moment } from './outline.js'
+import type { NearMoment } from './pieces.js'
 import { scratch } from './scratch.js'
-import { BLOCK, FULL, type Grid, gridOver, Sum } from './sum.js'
+import { type AddBlock, BLOCK, FULL, type Grid, gridOver, Sum } from './sum.js'
 
 const HEIGHT = 1024
 
@@ -18,7 +18,7 @@ const areasOf = scratch((n) => new Int32Array(n))
 
 /** 0 to 1 a pixel of the region, the mean over moments, into `out` from `at` on. */
 export function sharpCoverage(
-  moments: readonly Moment[],
+  moments: readonly NearMoment[],
   region: Region,
   out: Float32Array,
   at: number,
@@ -26,27 +26,29 @@ export function sharpCoverage(
   const grid = gridOver(region, 1)
   const areas = areasOf(grid.width * grid.height)
   const sum = new Sum(grid)
-  for (const { line } of moments) {
-    draw(line, grid, areas)
-    sum.add((first, count, turn, turned, into, pixel) => {
-      let turns = turned
-      for (let i = 0; i < count; i++) {
-        turns += grid.turns[turn + i] as number
-        grid.turns[turn + i] = 0
-        into[pixel + i] =
-          (into[pixel + i] as number) + Math.min(Math.abs(turns + (areas[first + i] as number)), FULL)
-      }
-      areas.fill(0, first, first + count)
-      return turns
-    })
+  const { turns } = grid
+  const block: AddBlock = (first, count, turn, turned, into, pixel) => {
+    let now = turned
+    for (let i = 0; i < count; i++) {
+      now += turns[turn + i] as number
+      turns[turn + i] = 0
+      into[pixel + i] =
+        (into[pixel + i] as number) + Math.min(Math.abs(now + (areas[first + i] as number)), FULL)
+      areas[first + i] = 0
+    }
+    return now
+  }
+  for (const moment of moments) {
+    draw(moment, grid, areas)
+    sum.add(block)
   }
   sum.mean(out, at)
 }
 
-function draw(line: Line, g: Grid, areas: Int32Array): void {
+function draw({ line, pieces }: NearMoment, g: Grid, areas: Int32Array): void {
   const count = line.length / 2
   const onStep = (y: number) => Math.round(y * HEIGHT) / HEIGHT
-  for (let i = 0; i < count; i++) {
+  for (const i of pieces) {
     const j = (i + 1) % count
     const [xa, ya] = [line[2 * i] as number, onStep(line[2 * i + 1] as number)]
     const [xb, yb] = [line[2 * j] as number, onStep(line[2 * j + 1] as number)]

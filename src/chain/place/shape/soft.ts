@@ -13,9 +13,9 @@
  * long as the grid's step: at a straight border this is the mean over its square up to the fourth order.
  */
 import type { Region } from '../../../core/index.js'
-import type { Moment } from './outline.js'
+import type { NearMoment } from './pieces.js'
 import { scratch } from './scratch.js'
-import { BLOCK, FULL, type Grid, gridOver, Sum } from './sum.js'
+import { type AddBlock, BLOCK, FULL, type Grid, gridOver, Sum } from './sum.js'
 
 /** Steps of the table of h, from the outline to where it ends. */
 const STEPS = 4096
@@ -26,7 +26,7 @@ const squaresOf = scratch((n) => new Float32Array(n).fill(Infinity))
 
 /** 0 to 1 a pixel of the region, the mean over moments, into `out` from `at` on. */
 export function softCoverage(
-  moments: readonly Moment[],
+  moments: readonly NearMoment[],
   { fine, far, share }: Border,
   region: Region,
   out: Float32Array,
@@ -38,21 +38,23 @@ export function softCoverage(
   const most = far * far
   const scale = STEPS / far
   const shift = fine >> 1 // of 1, 2 and 4: 0, 1 and 2
+  const { turns } = grid
+  const block: AddBlock = (first, count, turn, turned, into, pixel) => {
+    let now = turned
+    for (let i = 0; i < count; i++) {
+      now += turns[turn + i] as number
+      turns[turn + i] = 0
+      const square = squares[first + i] as number
+      squares[first + i] = Infinity
+      const inside = square < most ? (share[(Math.sqrt(square) * scale) | 0] as number) : FULL
+      const p = pixel + (i >> shift)
+      into[p] = (into[p] as number) + (now === 0 ? FULL - inside : inside)
+    }
+    return now
+  }
   for (const moment of moments) {
     draw(moment, fine, far, grid, squares)
-    sum.add((first, count, turn, turned, into, pixel) => {
-      let turns = turned
-      for (let i = 0; i < count; i++) {
-        turns += grid.turns[turn + i] as number
-        grid.turns[turn + i] = 0
-        const square = squares[first + i] as number
-        squares[first + i] = Infinity
-        const inside = square < most ? (share[(Math.sqrt(square) * scale) | 0] as number) : FULL
-        const p = pixel + (i >> shift)
-        into[p] = (into[p] as number) + (turns === 0 ? FULL - inside : inside)
-      }
-      return turns
-    })
+    sum.add(block)
   }
   sum.mean(out, at)
 }
@@ -93,9 +95,15 @@ function newBorder(featherPx: number): Border {
 }
 
 /** Squared distance to the nearest piece, as far as it is wanted, and the turns of the line round each point. */
-function draw({ line, bends }: Moment, fine: number, far: number, g: Grid, squares: Float32Array): void {
+function draw(
+  { line, bends, pieces }: NearMoment,
+  fine: number,
+  far: number,
+  g: Grid,
+  squares: Float32Array,
+): void {
   const count = line.length / 2
-  for (let i = 0; i < count; i++) {
+  for (const i of pieces) {
     const j = (i + 1) % count
     const x0 = fine * (line[2 * i] as number)
     const y0 = fine * (line[2 * i + 1] as number)
