@@ -4,6 +4,7 @@
  */
 import { existsSync } from 'node:fs'
 import { join } from 'node:path'
+import { ARM } from './forearm/outline.js'
 import { footage, outFolder, say } from './setting.js'
 import { findAll, type Match, type Place, pictures } from './tracks/match.js'
 import { edit, platefit, writeCard } from './tracks/program.js'
@@ -21,16 +22,6 @@ const BETWEEN = 0.5625
 const CARD = [0, 1].map((c) => SEAMS[0][c] + BETWEEN * (SEAMS[1][c] - SEAMS[0][c])) as unknown as Place
 /** The bed head without the pillows before it. */
 const REGION = '552,226 1250,288 1250,345 960,350 780,350 725,305 640,270 600,285 552,280'.split(' ')
-/** The forearm, drawn by hand on every second frame: nine corners each. */
-const ARM: readonly (readonly [number, readonly number[]])[] = [
-  [44, [966, 183, 1018, 120, 1053, 162, 1058, 221, 1060, 318, 1026, 379, 885, 379, 944, 256, 957, 219]],
-  [46, [927, 183, 980, 120, 1009, 158, 1016, 208, 1045, 246, 1001, 379, 862, 379, 900, 253, 913, 217]],
-  [48, [866, 158, 967, 127, 991, 145, 984, 246, 1045, 298, 993, 379, 807, 379, 851, 253, 866, 223]],
-  [50, [834, 145, 900, 162, 961, 140, 969, 181, 986, 282, 908, 379, 740, 379, 796, 255, 801, 225]],
-  [52, [834, 145, 879, 164, 932, 150, 954, 183, 957, 276, 866, 379, 740, 379, 765, 229, 772, 213]],
-  [54, [796, 176, 840, 190, 920, 176, 942, 210, 936, 262, 870, 379, 700, 379, 745, 230, 750, 208]],
-]
-
 const plate = join(footage, 'plates', 'bedroom-handheld-720p.mp4')
 if (existsSync(plate)) await trial()
 else console.log('bedhead: skipped, its plate is not there')
@@ -73,10 +64,7 @@ async function trial(): Promise<void> {
       {
         id: 'arm',
         kind: 'polygon',
-        keys: ARM.map(([frame, v]) => ({
-          frame,
-          points: v.flatMap((x, i) => (i % 2 === 0 ? [[x, v[i + 1]]] : [])),
-        })),
+        keys: [...ARM].map(([frame, points]) => ({ frame, points })),
       },
     ],
     elements: (shot.elements as object[]).map((e, i) => ({

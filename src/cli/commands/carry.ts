@@ -6,7 +6,7 @@ import { counted } from '../table.js'
 /** Carries a shape; exit 1 when it stopped before the end. */
 export async function carry(path: string, shape: string, o: CarryOptions, job: Job): Promise<Outcome> {
   const done = await carryShape(path, shape, o, job)
-  const { drawn, reached, keys, stopped } = done
+  const { drawn, reached, keys, stopped, unsure } = done
   const worst = reached.reduce((a, b) => (b.spreadPx > a.spreadPx ? b : a), { frame: 0, spreadPx: 0 })
   const lines = [
     `${shape}: carried to ${counted(reached.length, 'frame')} from ${counted(drawn.length, 'key')} drawn by hand (${drawn.join(', ')})`,
@@ -14,7 +14,11 @@ export async function carry(path: string, shape: string, o: CarryOptions, job: J
       ? []
       : [`  known to ${worst.spreadPx.toFixed(2)} px or better, worst on ${worst.frame}`]),
     `  ${counted(keys, 'key')} written; between them it goes straight and is nowhere more than ${THIN_PX} px from where it was carried`,
-    ...stopped.map((s) => `  from ${s.from} it stops before ${s.at}: ${s.why}; draw it by hand on ${s.at}`),
+    ...stopped.map((s) => `  from ${s.from} it stops before ${s.at}: ${s.why}`),
+    ...unsure.map(({ frames: [from, to], draw }) => {
+      const run = from === to ? `frame ${from} is` : `frames ${from} to ${to} are`
+      return `  ${run} not carried: it goes straight there; draw it by hand on ${draw}`
+    }),
   ]
   return {
     text: lines.join('\n'),

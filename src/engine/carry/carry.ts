@@ -44,6 +44,15 @@ export interface Carried {
   /** Keys that were written for them. */
   readonly keys: number
   readonly stopped: readonly Stopped[]
+  /** Frames that it did not reach: the outline goes straight there from what stands before to what stands after. */
+  readonly unsure: readonly Unsure[]
+}
+
+export interface Unsure {
+  /** First and last one. */
+  readonly frames: readonly [from: number, to: number]
+  /** Drawn by hand on this frame it is put right on most of them: the middle one. */
+  readonly draw: number
 }
 
 /** Keys are left out where going straight puts no point farther off than this, px: a sixth of the thinnest soft border in use. */
@@ -77,10 +86,22 @@ export async function carryShape(
     return {
       ...{ shape: id, frames, drawn: hand.map((k) => k.frame), keys: keys.length, stopped: found.stopped },
       reached: found.keys.map((k) => ({ frame: k.frame, spreadPx: k.carried.spreadPx })),
+      unsure: unsureIn(frames, new Set([...hand, ...found.keys].map((k) => k.frame))),
     }
   } finally {
     await plate.close()
   }
+}
+
+function unsureIn([first, last]: readonly [number, number], known: ReadonlySet<number>): Unsure[] {
+  const runs: [number, number][] = []
+  for (let n = first; n <= last; n++) {
+    if (known.has(n)) continue
+    const run = runs.at(-1)
+    if (run?.[1] === n - 1) run[1] = n
+    else runs.push([n, n])
+  }
+  return runs.map((frames) => ({ frames, draw: Math.ceil((frames[0] + frames[1]) / 2) }))
 }
 
 interface Work {
