@@ -80,7 +80,15 @@ export interface HandEdit extends Hand {
   readonly number: number
 }
 
-export type PageEdit = Edit | HandEdit
+/** A shape's outline as a hand draws it on a frame that is shown: the server finds where the document has it. */
+export interface HandKey {
+  readonly kind: 'handKey'
+  readonly shape: string
+  readonly number: number
+  readonly points: readonly (readonly [number, number])[]
+}
+
+export type PageEdit = Edit | HandEdit | HandKey
 
 export interface EditAsk extends PathAsk {
   readonly edit: PageEdit

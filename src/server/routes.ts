@@ -22,7 +22,12 @@ const hand = z.strictObject({
   ...{ kind: z.literal('hand'), element: z.string(), number: frame },
   ...{ anchor: spot.optional(), corner: spot.optional(), scale: z.number().positive().optional() },
 })
-const edit = z.union([hand, editSchema])
+const handKey = z.strictObject({
+  ...{ kind: z.literal('handKey'), shape: z.string(), number: frame },
+  points: z.array(spot).min(3),
+})
+const byHand = z.union([hand, handKey])
+const edit = z.union([byHand, editSchema])
 
 const asks = {
   path: z.object({ path }),
@@ -99,8 +104,8 @@ export function addRoutes(app: FastifyInstance, room: Room, shots: Shots): void 
   app.post('/api/shot/edit', async ({ body }) => {
     const ask = asked(asks.edit, body)
     const shot = await shots.get(ask.path)
-    const byHand = hand.safeParse(ask.edit)
-    await shot.edit(byHand.success ? byHand.data : parseEdit(ask.edit))
+    const drawn = byHand.safeParse(ask.edit)
+    await shot.edit(drawn.success ? drawn.data : parseEdit(ask.edit))
     return shot.state()
   })
   app.post('/api/shot/element', async ({ body }) => {

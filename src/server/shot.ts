@@ -1,6 +1,7 @@
 /** A shot that is open on the page: its document, files, pictures, and the one job that works on it. */
 import { join } from 'node:path'
 import { Problem } from '../core/index.js'
+import { keyByHand, viewOf } from '../engine/carry/seen.js'
 import { placeByHand } from '../engine/hand.js'
 import { addElement } from '../engine/index.js'
 import { ledgerRows } from '../engine/ledger.js'
@@ -8,6 +9,7 @@ import { type Places, placeable, placesAt } from '../engine/places.js'
 import type { Studio } from '../engine/preview/studio.js'
 import type { CheckResult, Progress } from '../engine/types.js'
 import { applyEdit, type Edit, elementOf, parseShot, type Shot } from '../shot/index.js'
+import { shapeOf } from '../shot/shapeEdit.js'
 import { LiveDocument } from './document.js'
 import { detailOf, sayDefect } from './failure.js'
 import { Files } from './files.js'
@@ -102,12 +104,18 @@ export class OpenShot {
     return edit === undefined ? shot : parseShot(applyEdit(shot, await this.#meant(edit)), path)
   }
 
-  /** What a hand on the picture means for the document. @throws Problem as `placeByHand` */
+  /** What a hand on the picture means for the document. @throws Problem as `placeByHand`, `keyByHand` */
   async #meant(edit: PageEdit): Promise<Edit> {
-    if (edit.kind !== 'hand') return edit
+    if (edit.kind !== 'hand' && edit.kind !== 'handKey') return edit
     const { shot } = this.document
-    const { kind: _, element, number, ...hand } = edit
     const on = await this.#files.ground(shot)
+    if (edit.kind === 'handKey') {
+      const { shape, number, points } = edit
+      if (on === undefined) return { kind: 'shape', shape }
+      const { tracks, plate } = on.ground
+      return keyByHand(viewOf(shot, shapeOf(shot, shape), tracks, plate), shape, number, points)
+    }
+    const { kind: _, element, number, ...hand } = edit
     const picture = on?.pictures[element]
     const base = { kind: 'place', element } as const
     if (on === undefined || picture === undefined) return base

@@ -65,6 +65,25 @@ describe('a new shot', () => {
     await server.ask('POST', '/api/shot/edit', { path, edit: { kind: 'removeElement', element: id } })
   })
 
+  it('takes an outline as a hand draws it on the frame that is shown', async () => {
+    const change = (edit: object) => server.ask('POST', '/api/shot/edit', { path, edit })
+    const points = [
+      [10, 10],
+      [40, 12],
+      [30, 44.5],
+    ]
+    await change({ kind: 'addShape', shape: { id: 'post', keys: [{ frame: 0, points }] } })
+    const drawn = points.map(([x, y]) => [x! + 5, y! + 1])
+    expect((await change({ kind: 'handKey', shape: 'post', number: 2, points: drawn })).status).toBe(200)
+    const [shape] = (await state()).shot.shapes
+    expect(shape?.keys).toEqual([
+      { frame: 0, points },
+      { frame: 2, points: drawn },
+    ])
+    expect((await change({ kind: 'handKey', shape: 'pole', number: 2, points: drawn })).status).toBe(400)
+    await change({ kind: 'removeShape', shape: 'post' })
+  })
+
   it('shows its frames, and what stands at a point', async () => {
     const ask = { path, number: 1, width: 80, stops: 0 }
     const plate = await server.ask('POST', '/api/frame', { ...ask, view: 'plate' })

@@ -9,8 +9,12 @@ import { pointsAt } from '../../chain/place/shape/moments.js'
 import { flatten } from '../../chain/place/shape/outline.js'
 import type { TrackData } from '../../shot/index.js'
 import { parseShot } from '../../shot/index.js'
+import { loadShot } from '../document.js'
+import { openRecord } from '../sources.js'
 import { writeTrack } from '../track/file.js'
+import { findTracks } from '../tracks.js'
 import { carryShape } from './carry.js'
+import { keyByHand, OUTLINE_DIGITS, viewOf } from './seen.js'
 
 const FRAMES = 24
 const folder = mkdtempSync(join(tmpdir(), 'platefit-carry-'))
@@ -133,6 +137,18 @@ describe('a blob that moves, turns and changes its form', () => {
     const done = await carryShape(path, 'blob')
     expect(done.stopped).toEqual([])
     for (const n of [0, 11, 17, 23]) expect(off(path, n, undefined, by(n)).rms).toBeLessThan(0.6)
+    // Drawn as it is seen on a frame, it stands in the document where the track comes from.
+    const { shot } = await loadShot(path)
+    const shape = shot.shapes[0]!
+    const plate = await openRecord(shot.plate, folder)
+    const view = viewOf(shot, shape, await findTracks(shot, folder, plate.info), plate.info)
+    await plate.close()
+    const drawn = drawnOutline(17)
+    const key = keyByHand(view, 'blob', 17, drawn)
+    expect(key).toMatchObject({ kind: 'shapeKey', shape: 'blob', frame: 17 })
+    expect(key.points).toEqual(
+      drawn.map((p) => p.map((v, c) => expect.closeTo(v - by(17)[c]!, OUTLINE_DIGITS - 1))),
+    )
   }, 60_000)
 })
 

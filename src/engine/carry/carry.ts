@@ -23,7 +23,7 @@ import { findTracks } from '../tracks.js'
 import type { Job } from '../types.js'
 import { outlineFlow } from './flow.js'
 import { picturesOf } from './pictures.js'
-import { type View, viewOf } from './seen.js'
+import { OUTLINE_DIGITS, type View, viewOf } from './seen.js'
 
 export interface CarryOptions {
   /** First and last frame of the shot to which it is carried; all when absent. */
@@ -57,8 +57,6 @@ export interface Unsure {
 
 /** Keys are left out where going straight puts no point farther off than this, px: a sixth of the thinnest soft border in use. */
 export const THIN_PX = 0.25
-/** Digits behind the point of what is written. */
-const DIGITS = 2
 
 /**
  * Carries a shape and writes its carried keys into the document; keys drawn by hand stay as they are.
@@ -190,7 +188,7 @@ type Key = Shot['shapes'][number]['keys'][number]
 
 /** As the document has them, and no more of them than are needed. */
 function written(found: readonly CarriedKey[], hand: readonly Key[], view: View): Key[] {
-  const round = (v: number) => Number(v.toFixed(DIGITS))
+  const round = (v: number) => Number(v.toFixed(OUTLINE_DIGITS))
   const carried = found.map(
     (k): Key => ({
       frame: k.frame,

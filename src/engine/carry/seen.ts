@@ -2,6 +2,7 @@
 import { comingFrom, goingWith } from '../../chain/place/shape/follow.js'
 import { Problem } from '../../core/index.js'
 import { drawnKeys } from '../../shot/carried.js'
+import type { Edit } from '../../shot/command.js'
 import type { Shot } from '../../shot/schema.js'
 import type { Place } from '../../vision/index.js'
 import { bendOf } from '../settings.js'
@@ -55,6 +56,21 @@ export function viewOf(
       })
     },
   }
+}
+
+/** Digits behind the point of what the document keeps of an outline. */
+export const OUTLINE_DIGITS = 2
+
+/** A key that a hand drew on a frame as it is seen there, as the document has it. @throws Problem as `viewOf` and its `toDocument` */
+export function keyByHand(
+  view: View,
+  shape: string,
+  frame: number,
+  points: readonly Place[],
+): Extract<Edit, { kind: 'shapeKey' }> {
+  const round = (v: number) => Number(v.toFixed(OUTLINE_DIGITS))
+  const kept = view.toDocument(points, frame).map(([x, y]): [number, number] => [round(x), round(y)])
+  return { kind: 'shapeKey', shape, frame, points: kept }
 }
 
 /** About which a shape turns and grows that takes a part of its track's motion: the middle of the first key that a hand drew. */
