@@ -97,6 +97,7 @@ describe('no jump of the picture is', () => {
     ['a hand-held camera', {}],
     ['a fast zoom', { motion: zoomed }],
     ['a pan that sets off at once, blurred', { motion: whipped, shutter: 0.5 }],
+    ['a picture too dark to follow', { stops: () => -7, noise: 2 }],
     ['a shaking camera', { motion: knocked, shutter: 0.5 }],
     ['a flash', { stops: (f: number) => (f === AT ? 1 : 0) }],
     ['a light that comes on', { stops: (f: number) => (f < AT ? -0.5 : 0) }],

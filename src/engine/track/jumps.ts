@@ -24,6 +24,8 @@ const LEAST = 0.01
 const SHARP = 0.35
 const SHARP_TOO = 0.12
 const LIGHT = 0.03
+/** Natural logarithm: where the light of no ninth changes by more, it is the same picture. */
+const OTHER = 0.1
 /** Of a change of look, what must be left of it in the medians of so many frames before and after. */
 const STAYS = 0.5
 const BESIDE = 3
@@ -136,9 +138,14 @@ function goesOn(
   return beside.some((p) => p?.motion !== undefined && going(p.motion) >= least)
 }
 
+/** In a picture that holds nothing but noise nothing is found either: another one is lighter or darker somewhere. */
+function looksOther({ looks: [a, b] }: Passage): boolean {
+  return b.light.some((v, i) => Math.abs(v - (a.light[i] as number)) > OTHER)
+}
+
 /** Where the picture is gone, unless it comes back where it was: then something passed before it. */
 function lostIn(ordered: readonly Passage[], size: Size): PictureJump[] {
-  const gone = ordered.filter((p) => p.motion === undefined && p.to === p.from + 1)
+  const gone = ordered.filter((p) => p.motion === undefined && p.to === p.from + 1 && looksOther(p))
   return gone.flatMap((p) => {
     const back = ordered.find((q) => q.motion !== undefined && q.from <= p.from && q.to >= p.to)
     if (back === undefined) return [jumpOf(p, 'gone', size)]
