@@ -1,0 +1,27 @@
+import { expect, it } from 'vitest'
+import { measureBlur } from '../../src/chain/lens/defocus/measure.js'
+import { told, uniform } from '../../src/core/index.js'
+import { blurTrip, LIMIT } from './blur.js'
+import { photographs } from './photographs.js'
+
+const DRAWS = 6
+
+it('blur that was put into photographs comes back', async () => {
+  const pictures = await photographs()
+  for (let draw = 0; draw < DRAWS; draw++) {
+    const { truth, reading } = blurTrip(pictures, draw)
+    expect(told(reading) && Math.abs(reading.value / truth - 1)).toBeLessThan(LIMIT)
+  }
+})
+
+it('a small part, and one without detail, tell no blur', () => {
+  const flat = (width: number, height: number) => ({
+    ...{ width, height },
+    values: Float64Array.from({ length: width * height }, (_, i) => 0.2 + 1e-3 * uniform(3, 0, i, 0, 0)),
+  })
+  const region = { x: 0, y: 0, width: 96, height: 96 }
+  expect(measureBlur(flat(40, 200), 0, region)).toEqual({
+    cannotTell: 'the part is 40×200 px; a blur needs 48 px at least to show',
+  })
+  expect(told(measureBlur(flat(96, 96), 0, region))).toBe(false)
+})
