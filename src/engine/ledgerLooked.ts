@@ -7,7 +7,7 @@ interface Looked extends Pick<LedgerRow, 'link' | 'quantity' | 'unit' | 'meaning
   /** What the comparison calls it on the finished file; on the plate and of the element, where those have it too. */
   readonly measure: string
   readonly plate?: string
-  readonly source?: string
+  readonly element?: string
   /** Stands there for every element that was looked at, and says when nothing is known. */
   readonly always?: true
 }
@@ -38,7 +38,7 @@ const LOOKED: readonly Looked[] = [
     tell: 'slide',
     measure: 'slideTrend',
     plate: 'slidePlate',
-    source: 'slideElement',
+    element: 'slideElement',
     always: true,
   },
   {
@@ -49,7 +49,7 @@ const LOOKED: readonly Looked[] = [
     tell: 'stepping',
     measure: 'stands',
     plate: 'groundGoes',
-    source: 'placeGoes',
+    element: 'placeGoes',
     always: true,
   },
   {
@@ -61,7 +61,7 @@ const LOOKED: readonly Looked[] = [
     tell: 'wrong-size',
     measure: 'size',
     plate: 'distance',
-    source: 'real',
+    element: 'real',
     always: true,
   },
   {
@@ -73,7 +73,7 @@ const LOOKED: readonly Looked[] = [
     tell: 'wrong-size',
     measure: 'growth',
     plate: 'groundGrowth',
-    source: 'elementGrowth',
+    element: 'elementGrowth',
   },
   {
     link: 'place',
@@ -84,7 +84,7 @@ const LOOKED: readonly Looked[] = [
     tell: 'wrong-horizon',
     measure: 'horizon',
     plate: 'plateView',
-    source: 'elementView',
+    element: 'elementView',
     always: true,
   },
   {
@@ -113,7 +113,7 @@ const LOOKED: readonly Looked[] = [
     meaning: 'How much its pictures are like others of the shot; then how much those are that come again.',
     tell: 'repeated',
     measure: 'again',
-    source: 'alike',
+    element: 'alike',
     always: true,
   },
   {
@@ -135,7 +135,7 @@ export function lookedRows(
   return whose.flatMap((id) => {
     const own = compared.filter((c) => c.element?.id === id).map((c) => c.comparison)
     return LOOKED.flatMap((l): LedgerRow[] => {
-      const { tell, measure, plate, source, always, ...row } = l
+      const { tell, measure, plate, element, always, ...row } = l
       const head = { ...row, ...(id === undefined ? {} : { element: id }) }
       const found = own.find((c) => c.measured[measure] !== undefined)
       if (found === undefined) {
@@ -148,7 +148,7 @@ export function lookedRows(
         ]
       }
       const of = (name: string | undefined) => (name === undefined ? undefined : found.measured[name])
-      const [on, ownValue, note] = [of(plate), of(source), found.notes?.[tell]]
+      const [on, ownValue, note] = [of(plate), of(element), found.notes?.[tell]]
       return [
         {
           ...head,

@@ -1,6 +1,13 @@
 /** A plane that was lost: looked for in the whole picture by features of how it looked on its reference frame, wherever it lies. */
-import { type Features, featuresOf, type Grey, type Matrix, type Place, paired } from '../../vision/index.js'
-import { commonMotion } from './common.js'
+import {
+  type Features,
+  featuresOf,
+  type Grey,
+  homographyOf,
+  type Matrix,
+  type Place,
+  paired,
+} from '../../vision/index.js'
 import { inside } from './find.js'
 import type { Ask } from './follower.js'
 import { type Luma, smallFactor, smallGrey } from './luma.js'
@@ -18,7 +25,6 @@ const OFF = 3
 
 export class Again {
   readonly #ask: Ask
-  readonly #where: readonly Place[]
   readonly #outline: readonly Place[] | undefined
   readonly #factor: number
   /** The reference frame, until its features are asked for. */
@@ -27,12 +33,10 @@ export class Again {
 
   /**
    * @param luma the reference frame
-   * @param where the plane lies on it, without lens distortion
    * @param outline of it; nothing: the whole picture
    */
-  constructor(ask: Ask, luma: Luma, where: readonly Place[], outline: readonly Place[] | undefined) {
+  constructor(ask: Ask, luma: Luma, outline: readonly Place[] | undefined) {
     this.#ask = ask
-    this.#where = where
     this.#outline = outline
     this.#factor = smallFactor(luma.width, luma.height, SIDE)
     this.#reference = smallGrey(luma, this.#factor)
@@ -57,8 +61,8 @@ export class Again {
     const { vision } = this.#ask
     const there = featuresOf(vision, smallGrey(luma, this.#factor), ALL)
     const { from, to } = paired(vision, this.#own(), there)
-    const pairs = from.map((p, i) => [this.#straight(p), this.#straight(to[i] as Place), 1] as const)
-    const fit = commonMotion(vision, pairs, OFF * this.#factor, this.#where)
+    const straight = (p: Place) => this.#straight(p)
+    const fit = homographyOf(vision, from.map(straight), to.map(straight), OFF * this.#factor)
     const agree = fit?.agree.filter(Boolean).length ?? 0
     return agree >= LEAST ? fit?.matrix : undefined
   }

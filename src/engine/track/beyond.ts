@@ -25,5 +25,10 @@ export function beyondSpreads(marks: readonly Mark[], outcomes: readonly Outcome
       variances.push(spread ** 2)
     }
   }
-  return squares.length === 0 ? 0 : Math.sqrt(Math.max(0, median(squares) / MEDIAN - median(variances)))
+  return Math.sqrt(beyond(squares, variances))
+}
+
+/** τ², px². @param squares of how far marks lie off, px² @param variances of their own spreads, px² */
+export function beyond(squares: readonly number[], variances: readonly number[]): number {
+  return squares.length === 0 ? 0 : Math.max(0, median(squares) / MEDIAN - median(variances))
 }

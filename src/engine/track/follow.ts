@@ -16,6 +16,7 @@ import type { Evidence } from './solve.js'
 import { SurfaceFollower } from './surface.js'
 import { type Course, passLength, type Swept, sweep } from './sweep.js'
 import { chooseWindow, noiseOf } from './texture.js'
+import { widened } from './weigh.js'
 
 /** A track as it is to be followed. */
 export interface Wanted {
@@ -160,7 +161,10 @@ function followed(w: Wanted, i: number, passes: readonly Swept[], all: readonly 
       const seen = same
         .flatMap((m) => m.seen)
         .toSorted((a, b) => a.frame - b.frame)
-        .map((s) => [s.frame, s.at[0], s.at[1], Math.sqrt(s.spread ** 2 + beyond ** 2)] as const)
+        .map((s) => {
+          const { spread, weighing } = widened(s, beyond ** 2)
+          return [s.frame, ...s.at, spread, weighing] as const
+        })
       return { from: (same[0] as Mark).from, seen }
     })
     .filter((p) => w.points !== undefined || p.seen.length > 0)
@@ -175,6 +179,7 @@ function followed(w: Wanted, i: number, passes: readonly Swept[], all: readonly 
   return {
     evidence: {
       ...{ reference: w.reference, frames: { first: w.first, count: w.count }, points },
+      ...(w.region === undefined ? {} : { outline: w.region }),
       ...{ corrections: w.corrections ?? [], cuts: jumps.map((j) => j.frame) },
     },
     said,

@@ -1,4 +1,5 @@
 /** A place that is followed: what it looked like, where it was seen. */
+import type { Weighing } from '../../chain/place/motion/fit/pairs.js'
 import type { Place } from '../../vision/index.js'
 import type { Luma } from './luma.js'
 import { type Cut, cut, STILL, type Turn } from './patch.js'
@@ -18,11 +19,14 @@ export interface Seen {
   /** On a plate without lens distortion. */
   readonly at: Place
   readonly spread: number
+  readonly weighing: Weighing
 }
 
 export interface Mark {
   /** On the reference frame of its track, without lens distortion. */
   readonly from: Place
+  /** Standard deviation of that, px: a mark that was taken on another frame lies where the motion of that frame put it. */
+  readonly fromSpread: number
   look: Look
   /** Where it is or is supposed to be now, in the plate as it was filmed. */
   at: Place
@@ -46,6 +50,17 @@ export function lookAt(luma: Luma, frame: number, at: Place, window: number): Lo
   return { frame, at, window, cut: cut(luma, at, Math.ceil(ROOM * window) + TAPS) }
 }
 
-export function newMark(from: Place, look: Look): Mark {
-  return { from, look, at: look.at, turn: STILL, hidden: 0, fresh: 1, seen: [], agreed: 0, strayed: 0 }
+export function newMark(from: Place, look: Look, fromSpread = 0): Mark {
+  return {
+    from,
+    fromSpread,
+    look,
+    at: look.at,
+    turn: STILL,
+    hidden: 0,
+    fresh: 1,
+    seen: [],
+    agreed: 0,
+    strayed: 0,
+  }
 }

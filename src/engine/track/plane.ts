@@ -3,19 +3,22 @@
  * motion that most of them go with is theirs; those that go elsewhere (people, leaves, what passes before) do not count.
  */
 
+import type { Pair } from '../../chain/place/motion/fit/pairs.js'
+import { type Placed, placedStill, squareAbout } from '../../chain/place/motion/fit/slant.js'
 import { chained, IDENTITY, inverse } from '../../chain/place/motion/matrix.js'
-import type { Agreed, Matrix, Place } from '../../vision/index.js'
+import type { Matrix, Place } from '../../vision/index.js'
 import { Again } from './again.js'
 import { foundAround } from './around.js'
-import { commonMotion } from './common.js'
+import { type Before, commonMotion } from './common.js'
 import { boundsOf, findPlaces, inside } from './find.js'
 import { ALIKE, type Ask, CLOSES, type Follower, inFrame, type Outcome } from './follower.js'
 import type { Luma } from './luma.js'
 import { lookAt, type Mark, newMark } from './mark.js'
 import { apart, growth, middle, through } from './matrix.js'
-import type { Turn } from './patch.js'
 import type { Step } from './scene.js'
-import { lookFor, type Sight, type Try } from './sheet.js'
+import { lookFor, type Try } from './sheet.js'
+import { turnAt } from './turn.js'
+import { type Spread, sharesOf, takenAt, widened } from './weigh.js'
 
 /** Marks that are looked for in one frame, oldest looks first. */
 const MOST = 130
@@ -47,15 +50,25 @@ const STRAYS = 6
 /** Room that a mark needs to the picture's border, px. */
 const MARGIN = 6
 
+interface Known {
+  readonly matrix: Matrix
+  readonly placed: Placed
+  readonly frame: number
+}
+
 export class PlaneFollower implements Follower {
   readonly marks: Mark[] = []
   readonly said: string[] = []
   readonly #ask: Ask
   /** On the reference frame, without lens distortion; nothing: the whole picture. */
   readonly #outline: readonly Place[] | undefined
-  /** Its ends, on the reference frame. */
-  readonly #where: readonly Place[]
+  /** About: a view of 53°. */
+  readonly #focalPx: number
   #motion: Matrix = IDENTITY
+  /** What was known of it on the frame on which it was seen last. */
+  #known: Known
+  /** px by which a place of the reference frame may lie off where the motion carries it now. */
+  #spreadAt: (p: Place) => number = () => 0
   /** Motion to the frame of each look, by frame. */
   readonly #motions = new Map<number, Matrix>()
   readonly #elsewhere: Again
@@ -71,8 +84,10 @@ export class PlaneFollower implements Follower {
     this.#ask = ask
     this.#outline = outline
     const { width, height } = luma
-    this.#where = outline ?? [ask.lens.straight([0, 0]), ask.lens.straight([width, height])]
-    this.#elsewhere = new Again(ask, luma, this.#where, outline)
+    this.#focalPx = width
+    const ends = outline ?? [ask.lens.straight([0, 0]), ask.lens.straight([width, height])]
+    this.#known = { matrix: IDENTITY, placed: placedStill(squareAbout(ends)), frame: ask.reference }
+    this.#elsewhere = new Again(ask, luma, outline)
     this.#refill(luma, ask.reference)
     this.#first = this.marks.length
     this.#last = this.marks
@@ -85,7 +100,7 @@ export class PlaneFollower implements Follower {
   next(luma: Luma, frame: number, step: Step): Outcome {
     let best: Outcome | undefined
     const jumped = this.#elsewhere.overJump(luma, step)
-    for (const guess of [...(jumped ? [jumped] : []), ...this.#guesses(step)]) {
+    for (const guess of [...(jumped ? [jumped] : []), ...this.#guesses(step, frame)]) {
       const outcome = this.#under(guess, luma, frame)
       if (outcome !== undefined) {
         best = outcome
@@ -106,6 +121,7 @@ export class PlaneFollower implements Follower {
     const { motion } = step
     if (motion !== undefined) this.#motion = chained(motion, this.#motion)
     if (motion !== undefined && step.again) {
+      this.#spreadAt = () => ROUGHLY
       this.#refill(luma, frame)
       this.said.push(
         `Over the jump on frame ${frame} it is carried by features of the whole picture, to some pixels.`,
@@ -117,13 +133,13 @@ export class PlaneFollower implements Follower {
   }
 
   /** Motions that it may have now, the likeliest first. */
-  #guesses({ places, motion }: Step): Matrix[] {
+  #guesses({ places, motion }: Step, frame: number): Matrix[] {
     const { straight } = this.#ask.lens
     const own = this.#last.flatMap((m, i) => {
       const p = places[i]
       return p === undefined ? [] : [[m.from, straight(p), 1] as const]
     })
-    const fit = commonMotion(this.#ask.vision, own, ROUGHLY, this.#where)
+    const fit = commonMotion(this.#ask.vision, own, ROUGHLY, this.#before(frame))
     const guesses: Matrix[] = []
     if (fit !== undefined && fit.agree.filter(Boolean).length >= Math.max(LEAST, own.length / 3))
       guesses.push(fit.matrix)
@@ -141,7 +157,7 @@ export class PlaneFollower implements Follower {
       const { at: to, correlation } = foundAround(vision, luma, mark.look, turn, at, AROUND)
       return correlation >= ALIKE ? [[mark.from, lens.straight(to), 1] as const] : []
     })
-    const fit = commonMotion(vision, found, ROUGHLY, this.#where)
+    const fit = commonMotion(vision, found, ROUGHLY, this.#before(frame))
     const agree = fit?.agree.filter(Boolean).length ?? 0
     return agree >= LEAST ? fit?.matrix : undefined
   }
@@ -155,10 +171,23 @@ export class PlaneFollower implements Follower {
       const ok = s !== undefined && s.back <= CLOSES && s.alike >= ALIKE && Number.isFinite(s.spread)
       return ok ? [{ mark: (tries[i] as Try).mark, sight: s, at: this.#ask.lens.straight(s.at) }] : []
     })
-    const fit = this.#common(seen)
+    const marks = seen.map(({ mark }) => mark)
+    const shares = sharesOf(marks)
+    const taken = takenAt(marks, shares)
+    const spreads = seen.map(({ sight: { spread, shape } }, i) =>
+      widened({ spread, weighing: { shape, share: shares[i] as number } }, taken[i] as number),
+    )
+    const off = Math.max(OFF, SPREADS * middle(seen.map((s) => s.sight.spread)))
+    const pairs = seen.map(({ mark, at }, i): Pair => {
+      const { spread, weighing } = spreads[i] as Spread
+      return [mark.from, at, spread, weighing]
+    })
+    const fit = commonMotion(this.#ask.vision, pairs, off, this.#before(frame))
     const agree = fit?.agree.filter(Boolean).length ?? 0
     if (fit === undefined || agree < this.#enough(tries.length)) return undefined
     this.#motion = fit.matrix
+    this.#known = { matrix: fit.matrix, placed: fit.placed, frame }
+    this.#spreadAt = fit.spreadAt
     for (const { mark } of tries) mark.hidden++
     const last: Mark[] = []
     seen.forEach(({ mark, sight, at }, i) => {
@@ -169,7 +198,7 @@ export class PlaneFollower implements Follower {
       mark.agreed++
       mark.hidden = 0
       mark.at = sight.at
-      mark.seen.push({ frame, at, spread: sight.spread })
+      mark.seen.push({ frame, at, ...(spreads[i] as Spread) })
       last.push(mark)
     })
     this.#last = last
@@ -181,10 +210,9 @@ export class PlaneFollower implements Follower {
     return Math.max(Math.min(LEAST, tried), Math.min(SHARE * tried, KEPT * this.#last.length))
   }
 
-  #common(seen: readonly { mark: Mark; sight: Sight; at: Place }[]): Agreed | undefined {
-    const off = Math.max(OFF, SPREADS * middle(seen.map((s) => s.sight.spread)))
-    const pairs = seen.map(({ mark, at, sight }) => [mark.from, at, sight.spread] as const)
-    return commonMotion(this.#ask.vision, pairs, off, this.#where)
+  #before(frame: number): Before {
+    const { matrix, placed, frame: last } = this.#known
+    return { matrix, placed, gap: Math.abs(frame - last), focalPx: this.#focalPx }
   }
 
   /** Marks that lie in the picture and about as large as they looked: those that were seen last, oldest looks first. */
@@ -248,17 +276,9 @@ export class PlaneFollower implements Follower {
         (outline === undefined || inside(outline, from(p))) &&
         taken.every((t) => apart(t, p) > room),
     )
-    for (const { at, window } of places) this.marks.push(newMark(from(at), lookAt(luma, frame, at, window)))
+    for (const { at, window } of places) {
+      const p = from(at)
+      this.marks.push(newMark(p, lookAt(luma, frame, at, window), this.#spreadAt(p)))
+    }
   }
-}
-
-/** Half the way over which a mapping's change is taken, px. */
-const NEAR = 6
-
-/** The slope of a mapping at a place. */
-export function turnAt(map: (p: Place) => Place, [x, y]: Place): Turn {
-  const [l, r] = [map([x - NEAR, y]), map([x + NEAR, y])]
-  const [t, b] = [map([x, y - NEAR]), map([x, y + NEAR])]
-  const d = 2 * NEAR
-  return [(r[0] - l[0]) / d, (b[0] - t[0]) / d, (r[1] - l[1]) / d, (b[1] - t[1]) / d]
 }

@@ -114,7 +114,12 @@ export class PointsFollower implements Follower {
     mark.at = sight.at
     mark.hidden = 0
     mark.agreed++
-    mark.seen.push({ frame, at: this.#ask.lens.straight(sight.at), spread: sight.spread })
+    mark.seen.push({
+      frame,
+      at: this.#ask.lens.straight(sight.at),
+      spread: sight.spread,
+      weighing: { shape: sight.shape, share: 1 },
+    })
     const fading = sight.alike < (ALIKE + FOUND) / 2 ? (this.#fading.get(mark) ?? 0) + 1 : 0
     this.#fading.set(mark, fading)
     if (fading >= FRAMES) this.#renew(mark, luma, frame, sight.at, 'no longer looks as it did')

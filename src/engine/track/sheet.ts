@@ -3,11 +3,12 @@
  * should be, both brought to one mean and contrast; all of them together are two sheets, over which the library goes once there and
  * once back. A frame is thus compared with the look itself and not with the frame before: errors do not add up.
  */
+import type { Shape } from '../../chain/place/motion/fit/pairs.js'
 import { followBoth, type Grey, type Place, type Vision } from '../../vision/index.js'
 import type { Luma } from './luma.js'
 import type { Mark } from './mark.js'
 import { type Cut, cut, drawn, inverse, noiseLeft, type Turn } from './patch.js'
-import { eigenvalues, spreadOf } from './texture.js'
+import { eigenvalues, eigenvaluesOf, spreadOf, tensorOf } from './texture.js'
 
 /** A mark to be looked for: where it should lie, and how. */
 export interface Try {
@@ -24,6 +25,8 @@ export interface Sight {
   readonly alike: number
   /** Standard deviation along the worse direction, px. */
   readonly spread: number
+  /** How what is known of the place lies, beside the worse direction. */
+  readonly shape: Shape
   /** Fine detail beside that of the look: 1 the same, 0 none. */
   readonly sharp: number
 }
@@ -169,9 +172,11 @@ function compared(tile: Tile, way: Place, back: number, window: number, noise: n
   // What the look at its best gain leaves unexplained is noise of both, and what has changed.
   const rest = Math.max(0, vb - (va > 0 ? (vab * vab) / va : 0))
   const sigma = Math.max(Math.sqrt(rest / (leftA + leftB)), 0.1)
-  const energy = eigenvalues(there, window, window, noise * Math.sqrt(leftB))
+  const tensor = tensorOf(there, window, window, noise * Math.sqrt(leftB))
+  const energy = eigenvaluesOf(tensor)
   const before = eigenvalues(look, size, window, noise * Math.sqrt(leftA))
   const gain = vb / Math.max(va, 1e-9)
   const sharp = (energy[0] + energy[1]) / Math.max(gain * (before[0] + before[1]), 1e-9)
-  return { at, back, alike, spread: spreadOf(sigma, energy[1]), sharp }
+  const shape = tensor.map((v) => v / energy[1]) as unknown as Shape
+  return { at, back, alike, spread: spreadOf(sigma, energy[1]), shape, sharp }
 }

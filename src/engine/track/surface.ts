@@ -4,6 +4,7 @@
  * must lie, and all are looked for once more. Marks are compared with the reference frame itself, so that nothing adds up.
  */
 
+import { PLAIN, pairsOf } from '../../chain/place/motion/fit/pairs.js'
 import { IDENTITY } from '../../chain/place/motion/matrix.js'
 import { type BentMotion, bentAt } from '../../chain/place/motion/mesh.js'
 import { fitSurface, LEAST_POINTS } from '../../chain/place/motion/surface/fit.js'
@@ -15,10 +16,10 @@ import { type Luma, levelled } from './luma.js'
 import { lookAt, type Mark, newMark } from './mark.js'
 import { apart, growth, middle, through } from './matrix.js'
 import { cut } from './patch.js'
-import { turnAt } from './plane.js'
 import type { Step } from './scene.js'
 import { lookFor, type Sight, type Try } from './sheet.js'
 import { eigenvalues, noiseOf, spreadOf, WINDOWS } from './texture.js'
+import { turnAt } from './turn.js'
 
 /** Stiffness while it is followed, px⁻²; what the surface is in the end is solved anew from all that was seen. Rough places bear less. */
 const STIFF = 30
@@ -140,16 +141,8 @@ export class SurfaceFollower implements Follower {
     const from = pairs.map((p) => p.from)
     const to = pairs.map((p) => p.to)
     const plane = affineOf(this.#ask.vision, from, to, BENDS)?.matrix ?? IDENTITY
-    const fit = fitSurface(
-      mesh,
-      plane,
-      {
-        from: Float64Array.from(from.flat()),
-        to: Float64Array.from(to.flat()),
-        weight: Float64Array.from(pairs, (p) => 1 / Math.max(p.spread, LEAST_SPREAD) ** 2),
-      },
-      stiff,
-    )
+    const own = pairs.map((p) => [p.from, p.to, Math.max(p.spread, LEAST_SPREAD)] as const)
+    const fit = fitSurface(mesh, plane, pairsOf(own), stiff)
     return fit && { matrix: plane, mesh, nodes: fit.nodes }
   }
 
@@ -164,7 +157,7 @@ export class SurfaceFollower implements Follower {
       mark.hidden = 0
       mark.agreed++
       mark.at = sight.at
-      mark.seen.push({ frame, at, spread: Math.max(sight.spread, LEAST_SPREAD) })
+      mark.seen.push({ frame, at, spread: Math.max(sight.spread, LEAST_SPREAD), weighing: PLAIN })
     }
     this.#last = this.marks
     const sharp = middle(going.map((f) => f.sight.sharp))

@@ -8,6 +8,7 @@
  *
  * Source: [lucas1981], [shi1994]; the spread is the Cramér–Rao bound of a shift.
  */
+import type { Shape } from '../../chain/place/motion/fit/pairs.js'
 import type { Place } from '../../vision/index.js'
 import type { Luma } from './luma.js'
 import { type Cut, cut } from './patch.js'
@@ -23,13 +24,8 @@ const LEAST_NOISE = 1
 /** λ₁ / λ₂ beyond which a place can slide along an edge. */
 const EDGE = 60
 
-/** λ₁ ≥ λ₂ of a square's inner part, noise taken off. @param size side of the data; @param window of the part */
-export function eigenvalues(
-  data: Float32Array,
-  size: number,
-  window: number,
-  noise: number,
-): readonly [number, number] {
+/** xx, xy, yy of G over a square's inner part, noise taken off. @param size side of the data; @param window of the part */
+export function tensorOf(data: Float32Array, size: number, window: number, noise: number): Shape {
   const from = (size - window) >> 1
   let [xx, xy, yy] = [0, 0, 0]
   for (let j = Math.max(1, from); j < Math.min(size - 1, from + window); j++) {
@@ -43,9 +39,19 @@ export function eigenvalues(
     }
   }
   const own = (window * window * noise * noise) / 2
+  return [xx - own, xy, yy - own]
+}
+
+/** λ₁ ≥ λ₂ of a symmetric matrix, 0 or more. */
+export function eigenvaluesOf([xx, xy, yy]: Shape): readonly [number, number] {
   const middle = (xx + yy) / 2
   const apart = Math.sqrt(((xx - yy) / 2) ** 2 + xy * xy)
-  return [Math.max(0, middle + apart - own), Math.max(0, middle - apart - own)]
+  return [Math.max(0, middle + apart), Math.max(0, middle - apart)]
+}
+
+/** λ₁ ≥ λ₂ of G over a square's inner part. */
+export function eigenvalues(data: Float32Array, size: number, window: number, noise: number) {
+  return eigenvaluesOf(tensorOf(data, size, window, noise))
 }
 
 /** Spread of a place, px; infinite where it is flat. */

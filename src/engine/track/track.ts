@@ -122,7 +122,7 @@ function dataOf(shot: Shot, { info }: Source, { track, frames, madeFrom }: Part,
     ...solved,
     points: points.map((p) => ({
       from: [...p.from],
-      seen: p.seen.map((s) => [...s]),
+      seen: p.seen.map(([frame, x, y, spread]) => [frame, x, y, spread]),
     })) as TrackData['points'],
     jumps: [...(evidence.cuts ?? [])],
     said: [

@@ -43,3 +43,14 @@ function grey(data: Float32Array, size: number): Grey {
   const gain = 255 / Math.max(1, most - least)
   return { width: size, height: size, data: Uint8Array.from(data, (v) => Math.round(gain * (v - least))) }
 }
+
+/** Half the way over which a mapping's change is taken, px. */
+const NEAR = 6
+
+/** The slope of a mapping at a place. */
+export function turnAt(map: (p: Place) => Place, [x, y]: Place): Turn {
+  const [l, r] = [map([x - NEAR, y]), map([x + NEAR, y])]
+  const [t, b] = [map([x, y - NEAR]), map([x, y + NEAR])]
+  const d = 2 * NEAR
+  return [(r[0] - l[0]) / d, (b[0] - t[0]) / d, (r[1] - l[1]) / d, (b[1] - t[1]) / d]
+}

@@ -107,12 +107,16 @@ function correlation(t: Picture, p: Picture, left: number, top: number): number 
   return (ab - (a * b) / n) / Math.sqrt(Math.max((aa - (a * a) / n) * (bb - (b * b) / n), 1e-9))
 }
 
-/** A place of the reference frame found in every frame, outwards from it; nothing where it is hidden or has gone. */
+/**
+ * A place of the reference frame found in every frame, outwards from it; nothing where it is hidden or has gone.
+ *
+ * @param again where it lies about, seen by eye, on a frame after it was hidden
+ */
 export function findAll(
   frames: readonly Picture[],
   reference: number,
   place: Place,
-  { size = 27, reach = 16, least = 0.85, scales = SCALES } = {},
+  { size = 27, reach = 16, least = 0.85, scales = SCALES, again }: Search = {},
 ): (Match | undefined)[] {
   const out: (Match | undefined)[] = frames.map(() => undefined)
   const from = frames[reference]
@@ -121,7 +125,7 @@ export function findAll(
   for (const way of [1, -1]) {
     let [last, step, hidden]: [Place, Place, number] = [place, [0, 0], 0]
     for (let f = reference + (way > 0 ? 0 : -1); frames[f] !== undefined; f += way) {
-      const guess: Place = [last[0] + step[0], last[1] + step[1]]
+      const guess: Place = again?.[0] === f ? again[1] : [last[0] + step[0], last[1] + step[1]]
       const found = find(look, scales, frames[f], guess, reach)
       if (found.score >= least) {
         if (hidden === 0 && f !== reference) step = [found.at[0] - last[0], found.at[1] - last[1]]
@@ -136,4 +140,12 @@ export function findAll(
   return out
 }
 
-const SCALES = [0.86, 0.89, 0.92, 0.95, 0.98, 1, 1.03, 1.06]
+export interface Search {
+  readonly size?: number
+  readonly reach?: number
+  readonly least?: number
+  readonly scales?: readonly number[]
+  readonly again?: readonly [frame: number, at: Place]
+}
+
+const SCALES = [0.86, 0.89, 0.92, 0.95, 0.98, 1, 1.03, 1.06, 1.09, 1.12]

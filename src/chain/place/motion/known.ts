@@ -12,7 +12,7 @@ export interface SolvedFrame {
   readonly state: State
   /** From the reference frame's pixels to this one's, straight. */
   readonly matrix: Matrix3
-  /** Standard deviation along an axis of where the points' places lie, root mean square over them, px. */
+  /** Standard deviation along an axis of where the outline's ends lie, or the points' places where there is none, root mean square over them, px. */
   readonly spreadPx: number
   readonly agree: number
   readonly seen: number

@@ -1,11 +1,17 @@
 /** What was seen of a motion, frame by frame: the input of all that judges it. */
 import type { Lens } from './fit/fit.js'
 import type { Model } from './fit/models.js'
-import type { Pairs } from './fit/pairs.js'
+import { type Pair, type Pairs, pairsOf, type Weighing } from './fit/pairs.js'
 import type { Place } from './matrix.js'
 
-/** Frame of the shot, x, y, and the standard deviation along each axis, px. */
-export type Sighting = readonly [frame: number, x: number, y: number, spreadPx: number]
+/** Frame of the shot, x, y, and the standard deviation along the worse direction, px. */
+export type Sighting = readonly [
+  frame: number,
+  x: number,
+  y: number,
+  spreadPx: number,
+  weighing?: Weighing | undefined,
+]
 
 /** A point of the plate: where it lies on the reference frame, and where it was seen. Frames on which it is hidden are left out. */
 export interface SeenPoint {
@@ -27,6 +33,8 @@ export interface Seen {
   readonly reference: number
   readonly frames: { readonly first: number; readonly count: number }
   readonly points: readonly SeenPoint[]
+  /** Ends of what is followed, on the reference frame: there the spread is told; when absent at the points. */
+  readonly outline?: readonly Place[]
   /** The motion to fit; when absent the one that the evidence allows. */
   readonly motion?: Model['name']
   /** For rotations: the lens's middle on the plate, and its focal length in pixels where that is known. */
@@ -51,35 +59,29 @@ const LEAST_SPREAD = 1e-3
 /** Pairs of each frame, first frame first, in straight pixels; those that were rejected or lie on a hidden frame are left out by their weight. */
 export function pairsByFrame(seen: Seen): readonly Pairs[] {
   const { first, count } = seen.frames
-  const lists = Array.from({ length: count }, () => ({
-    from: [] as number[],
-    to: [] as number[],
-    weight: [] as number[],
-  }))
+  const lists = Array.from({ length: count }, (): Pair[] => [])
   const hidden = new Set(seen.hidden)
   const straight = seen.straight ?? ((x: number, y: number): Place => [x, y])
   for (const point of seen.points) {
     const from = straight(...point.from)
     const rejected = new Set(point.rejected)
-    for (const [frame, x, y, spread] of point.seen) {
-      const list = lists[frame - first]
-      if (list === undefined || hidden.has(frame)) continue
-      list.from.push(...from)
-      list.to.push(...straight(x, y))
-      list.weight.push(rejected.has(frame) ? 0 : 1 / Math.max(spread, LEAST_SPREAD) ** 2)
+    for (const [frame, x, y, spread, weighing] of point.seen) {
+      const own = rejected.has(frame) ? Number.POSITIVE_INFINITY : Math.max(spread, LEAST_SPREAD)
+      if (!hidden.has(frame)) lists[frame - first]?.push([from, straight(x, y), own, weighing])
     }
   }
-  return lists.map(({ from, to, weight }) => ({
-    from: Float64Array.from(from),
-    to: Float64Array.from(to),
-    weight: Float64Array.from(weight),
-  }))
+  return lists.map(pairsOf)
 }
 
-/** The points' places and the corrections in straight pixels. */
-export function straightened(seen: Seen): { places: readonly Place[]; corrections: readonly Correction[] } {
+/** The points' places, the outline (or they) and the corrections in straight pixels. */
+export function straightened(seen: Seen): {
+  places: readonly Place[]
+  outline: readonly Place[]
+  corrections: readonly Correction[]
+} {
   const straight = seen.straight ?? ((x: number, y: number): Place => [x, y])
   return {
+    outline: (seen.outline ?? seen.points.map(({ from }) => from)).map((p) => straight(...p)),
     places: seen.points.map(({ from }) => straight(...from)),
     corrections: (seen.corrections ?? []).map((c) => ({
       frame: c.frame,

@@ -7,11 +7,10 @@
  *   3. four times: weights (1 − (r / 4.685σ)²)², 0 beyond; the motion by these weights; σ again   [beaton1974]
  *   4. with it go the points with r ≤ 3.717σ: 999 of 1000 where errors are normal (χ² of two degrees: 13.82)
  */
-import { median } from '../../../../core/index.js'
 import type { Matrix3 } from '../matrix.js'
-import { type Fit, fitMotion, type Lens } from './fit.js'
+import { type Fit, fitMotion, type Lens, type Prior } from './fit.js'
 import type { Model } from './models.js'
-import { type Pairs, squaresOf } from './pairs.js'
+import { middleOf, ownCount, type Pairs, squaresOf } from './pairs.js'
 import { firstGuess } from './sample.js'
 
 const ROUNDS = 4
@@ -29,6 +28,7 @@ export interface RobustFit extends Fit {
  *
  * @param predicted about where things are expected, px to px
  * @param seed of the samples; the frame
+ * @param known what is known of it beside the pairs, about a motion near it
  * @returns undefined where those that agree do not settle it
  */
 export function robustMotion(
@@ -37,34 +37,34 @@ export function robustMotion(
   predicted: Matrix3,
   seed: number,
   lens?: Lens,
+  known: (about: Matrix3) => readonly Prior[] = () => [],
 ): RobustFit | undefined {
-  let errors = errorsOf(firstGuess(pairs, predicted, seed), pairs)
+  const guess = firstGuess(pairs, predicted, seed)
+  let priors = known(guess)
+  let errors = errorsOf(guess, pairs)
   for (let round = 0; round < ROUNDS; round++) {
-    const cut = BISQUARE * scaleOf(errors, model.free)
+    const cut = BISQUARE * scaleOf(errors, model.free, pairs)
     const weight = pairs.weight.map((w, k) => {
       const share = (errors[k] as number) / cut
       return share < 1 ? w * (1 - share * share) ** 2 : 0
     })
-    const fit = fitMotion(model, { ...pairs, weight }, lens)
+    const fit = fitMotion(model, { ...pairs, weight }, lens, priors)
     if (fit === undefined) break
     errors = errorsOf(fit.matrix, pairs)
+    priors = known(fit.matrix)
   }
   const agrees = within(errors, model, pairs)
   const fit = fitMotion(
     model,
     { ...pairs, weight: pairs.weight.map((w, k) => w * (agrees[k] as number)) },
     lens,
+    priors,
   )
   return fit && { ...fit, agrees }
 }
 
-/** 1 for the pairs that go with this motion of kind `model`. */
-export function agreeing(m: Matrix3, model: Model, pairs: Pairs): Uint8Array {
-  return within(errorsOf(m, pairs), model, pairs)
-}
-
 function within(errors: Float64Array, model: Model, pairs: Pairs): Uint8Array {
-  const most = AGREES * scaleOf(errors, model.free)
+  const most = AGREES * scaleOf(errors, model.free, pairs)
   return Uint8Array.from(pairs.weight, (w, k) => (w > 0 && (errors[k] as number) <= most ? 1 : 0))
 }
 
@@ -73,8 +73,7 @@ function errorsOf(m: Matrix3, pairs: Pairs): Float64Array {
   return squaresOf(m, pairs).map(Math.sqrt)
 }
 
-function scaleOf(errors: Float64Array, free: number): number {
-  const known = errors.filter(Number.isFinite)
-  const spare = Math.max(known.length - free / 2, 1)
-  return Math.max(1, (median(known) / RAYLEIGH_MEDIAN) * (1 + 5 / (2 * spare)))
+function scaleOf(errors: Float64Array, free: number, pairs: Pairs): number {
+  const spare = Math.max(ownCount(pairs) - free / 2, 1)
+  return Math.max(1, (middleOf(errors, pairs) / RAYLEIGH_MEDIAN) * (1 + 5 / (2 * spare)))
 }

@@ -9,7 +9,7 @@ import { withBridges } from '../bridge.js'
 import { pieces } from '../fill.js'
 import { fitMotion } from '../fit/fit.js'
 import { affine, homography } from '../fit/models.js'
-import { countOf, type Pairs } from '../fit/pairs.js'
+import { countOf, type Pairs, pairsOf, placeOf } from '../fit/pairs.js'
 import { jumpsIn } from '../jumps.js'
 import type { SolvedFrame } from '../known.js'
 import { at, IDENTITY, type Matrix3, type Place } from '../matrix.js'
@@ -131,8 +131,9 @@ function placesOf(mesh: Mesh, base: Matrix3, nodes?: ArrayLike<number>): Where {
 /** The plane that the nodes lie nearest to, and what is left. */
 function asMotion(mesh: Mesh, where: Where): { matrix: Matrix3; nodes: readonly number[] } {
   const count = nodeCount(mesh)
-  const from = Float64Array.from({ length: 2 * count }, (_, i) => nodeAt(mesh, i >> 1)[i & 1] as number)
-  const pairs = { from, to: where, weight: new Float64Array(count).fill(1) }
+  const pairs = pairsOf(
+    Array.from({ length: count }, (_, k) => [nodeAt(mesh, k), placeOf(where, k), 1] as const),
+  )
   const matrix = (fitMotion(homography, pairs) ?? fitMotion(affine, pairs))?.matrix ?? IDENTITY
   const plane = placesOf(mesh, matrix)
   return { matrix, nodes: Array.from(where, (v, i) => v - (plane[i] as number)) }
