@@ -15,6 +15,7 @@ import { ALIKE, type Ask, CLOSES, type Follower, inFrame, type Outcome } from '.
 import type { Luma } from './luma.js'
 import { lookAt, type Mark, newMark } from './mark.js'
 import { apart, growth, middle, through } from './matrix.js'
+import { Past } from './past.js'
 import type { Step } from './scene.js'
 import { lookFor, type Try } from './sheet.js'
 import { turnAt } from './turn.js'
@@ -72,6 +73,7 @@ export class PlaneFollower implements Follower {
   /** Motion to the frame of each look, by frame. */
   readonly #motions = new Map<number, Matrix>()
   readonly #elsewhere: Again
+  readonly #past = new Past()
   #last: readonly Mark[] = []
   #first = 0
   #changed = 0
@@ -250,6 +252,7 @@ export class PlaneFollower implements Follower {
         `Much of it no longer looks as it did on frame ${frame}: places of that frame are followed as well from there on.`,
       )
     if (changed || this.#visible < REFILL * Math.min(MOST, this.#first)) this.#refill(luma, frame)
+    this.#past.keep(luma, frame, this.#motion)
   }
 
   /** New marks where there are none, on a frame whose motion is known. */
@@ -276,9 +279,10 @@ export class PlaneFollower implements Follower {
         (outline === undefined || inside(outline, from(p))) &&
         taken.every((t) => apart(t, p) > room),
     )
-    for (const { at, window } of places) {
+    const found = places.map(({ at, window }) => {
       const p = from(at)
-      this.marks.push(newMark(p, lookAt(luma, frame, at, window), this.#spreadAt(p)))
-    }
+      return newMark(p, lookAt(luma, frame, at, window), this.#spreadAt(p))
+    })
+    this.marks.push(...this.#past.borneOut(this.#ask, found, motion, OFF, LEAST))
   }
 }
