@@ -13,11 +13,17 @@ export async function carry(path: string, shape: string, o: CarryOptions, job: J
     ...(reached.length === 0
       ? []
       : [`  known to ${worst.spreadPx.toFixed(2)} px or better, worst on ${worst.frame}`]),
-    `  ${counted(keys, 'key')} written; between them it goes straight and is nowhere more than ${THIN_PX} px from where it was carried`,
+    ...(keys === 0
+      ? []
+      : [
+          `  ${counted(keys, 'key')} written; between them it goes straight and is nowhere more than ${THIN_PX} px from where it was carried`,
+        ]),
     ...stopped.map((s) => `  from ${s.from} it stops before ${s.at}: ${s.why}`),
     ...unsure.map(({ frames: [from, to], draw }) => {
       const run = from === to ? `frame ${from} is` : `frames ${from} to ${to} are`
-      return `  ${run} not carried: it goes straight there; draw it by hand on ${draw}`
+      const between = drawn.some((d) => d <= from) && drawn.some((d) => d >= to)
+      const what = between ? 'it goes straight there' : 'it stands still there, and still hides'
+      return `  ${run} not carried: ${what}; draw it by hand on ${draw}`
     }),
   ]
   return {

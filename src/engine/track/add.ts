@@ -102,7 +102,19 @@ function trackOf(shot: Shot, { points, region, camera, file, motion, reference, 
     })
   }
   const asked = motion === undefined ? {} : { motion }
-  return trackSchema.parse({ id: named.data, reference: reference ?? 0, ...what, ...asked })
+  const track = trackSchema.safeParse({ id: named.data, reference: reference ?? 0, ...what, ...asked })
+  if (track.success) return track.data
+  throw new Problem({
+    code: 'track.wrong',
+    what: 'This track cannot stand in the document',
+    where: `--${kind}`,
+    faults: track.error.issues.map(({ path, message }) => ({
+      code: 'track.wrong',
+      what: message,
+      where: path.join('.'),
+    })),
+    remedy: 'Give places in pixels of the plate, and frames of the shot.',
+  })
 }
 
 function free(shot: Shot, kind: string): string {

@@ -30,6 +30,7 @@ export function findPlaces(
   within: (p: Place) => boolean,
 ): { at: Place; window: number }[] {
   const part = partOf(luma, bounds)
+  if (part === undefined) return []
   const distance = Math.max(3, Math.min(part.width, part.height) / (EACH * COLUMNS))
   const found = corners(vision, part.grey, { most: MOST, distance: Math.min(distance, 12), quality: QUALITY })
   const held = new Map<number, number>()
@@ -49,14 +50,15 @@ export function findPlaces(
   })
 }
 
-/** The part of the picture within bounds, whole pixels. */
+/** The part of the picture within bounds, whole pixels; undefined where they lie outside of it. */
 function partOf(luma: Luma, bounds: Field) {
   const x = Math.max(0, Math.floor(bounds.x))
   const y = Math.max(0, Math.floor(bounds.y))
   const width = Math.min(luma.width, Math.ceil(bounds.x + bounds.width)) - x
   const height = Math.min(luma.height, Math.ceil(bounds.y + bounds.height)) - y
+  if (width <= 0 || height <= 0) return undefined
   const whole = wholeGrey(luma)
-  const data = new Uint8Array(Math.max(0, width) * Math.max(0, height))
+  const data = new Uint8Array(width * height)
   for (let j = 0; j < height; j++) {
     const at = (y + j) * luma.width + x
     data.set(whole.data.subarray(at, at + width), j * width)

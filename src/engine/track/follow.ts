@@ -5,6 +5,7 @@ import { Problem, type ProblemDetail } from '../../core/index.js'
 import type { Source } from '../../media/index.js'
 import { openVision, type Place, type Vision } from '../../vision/index.js'
 import { beyondSpreads } from './beyond.js'
+import { boundsOf } from './find.js'
 import { type Ask, BLURRED, type Correction, type Follower } from './follower.js'
 import { pictureJumps } from './jumps.js'
 import type { Lens } from './lens.js'
@@ -125,7 +126,20 @@ function faultOf(ask: Ask, w: Wanted, luma: Luma): ProblemDetail[] | undefined {
   }
   const count = begin(ask, w, luma).marks.length
   if (count >= (w.bends === true ? BENDING_MARKS : LEAST_MARKS)) return undefined
-  return [fault(`only ${count} places within it can be told from their neighbours`, `tracks.${w.id}`)]
+  const where = `tracks.${w.id}`
+  const beyond = w.region !== undefined && outsideOf(w.region.map(ask.lens.filmed), luma)
+  if (beyond) return [fault(`${beyond} lies outside the picture`, where)]
+  const places = count === 0 ? 'no place' : count === 1 ? 'only one place' : `only ${count} places`
+  return [fault(`${places} within it can be told from what lies beside`, where)]
+}
+
+/** How much of a region is not to be seen; undefined where that is little. */
+function outsideOf(region: readonly Place[], { width, height }: Luma): string | undefined {
+  const { x, y, ...size } = boundsOf(region)
+  const seen = (from: number, length: number, most: number) =>
+    Math.max(0, Math.min(from + length, most) - Math.max(from, 0)) / Math.max(length, 1)
+  const share = seen(x, size.width, width) * seen(y, size.height, height)
+  return share === 0 ? 'all of it' : share < 0.5 ? 'most of it' : undefined
 }
 
 function begin(ask: Ask, w: Wanted, luma: Luma): Follower {

@@ -82,6 +82,10 @@ export function framesOf(track: Track, count: number): { first: number; count: n
   const last = Math.min(asked.first + asked.count, count) - 1
   const wrong = (what: string, received: number, expected: string) =>
     new Problem({
+      remedy:
+        track.file === undefined
+          ? 'Frames are counted from 0, at the first frame of the shot.'
+          : `If ${track.file} numbers the shot's first frame otherwise, say so at its head: "# first frame: N" (CSV) or "firstFrame": N (JSON).`,
       code: 'track.reference',
       what,
       where: `tracks.${track.id}`,

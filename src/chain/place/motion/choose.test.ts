@@ -66,7 +66,7 @@ describe('the motion that the evidence allows', () => {
 
   it('says why in a sentence', () => {
     expect(solved(seen(cloud(30), pushIn)).why).toMatch(
-      /^similarity leaves 0\.\d+ px over 40 frames; translation leaves [\d.]+ px; affine leaves 0\.\d+ px, which its further freedom explains$/,
+      /^it leaves 0\.\d+ px on the 40 frames that were tried; translation leaves [\d.]+ px; affine leaves 0\.\d+ px, which its further freedom explains$/,
     )
   })
 

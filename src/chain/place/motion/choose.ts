@@ -133,7 +133,9 @@ function words(tried: readonly Score[], best: Score, s2: number, frames: number,
   const px = (v: number) => `${v.toPrecision(2)} px`
   const at = tried.indexOf(best)
   const [stiffer, freer] = [tried[at - 1], tried[at + 1]]
-  const parts = [`${best.model.name} leaves ${px(best.rmsPx)} over ${frames} frame${frames === 1 ? '' : 's'}`]
+  const parts = [
+    `it leaves ${px(best.rmsPx)} on ${frames === 1 ? 'the frame' : `the ${frames} frames`} that were tried`,
+  ]
   if (stiffer) parts.push(`${stiffer.model.name} leaves ${px(stiffer.rmsPx)}`)
   if (freer) parts.push(`${freer.model.name} leaves ${px(freer.rmsPx)}, which its further freedom explains`)
   else if (limit) parts.push(limit)

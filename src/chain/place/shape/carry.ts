@@ -118,13 +118,20 @@ async function way(
       const why =
         step === undefined
           ? 'the flow of none of its points is known'
-          : `point ${step.spreads.indexOf(worst)} is known to ${worst.toFixed(1)} px only, the limit is ${limitPx} px`
+          : `${pointAt(step, worst)} is known to ${worst.toFixed(1)} px only, the limit is ${limitPx} px`
       stopped.push({ from: key.frame, at: n, why })
       break
     }
     steps.set(n, step)
   }
   return steps
+}
+
+/** Counted from 1, with its place. */
+function pointAt({ points, spreads }: Step, spread: number): string {
+  const i = spreads.indexOf(spread)
+  const [x, y] = points[i] as Step['points'][number]
+  return `point ${i + 1} of ${points.length} (about ${Math.round(x)}, ${Math.round(y)})`
 }
 
 function next(

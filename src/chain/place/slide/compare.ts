@@ -92,13 +92,17 @@ function leaves(l: SlideLook, s: Slide, limit: number): Verdict {
         ? 'It goes with no track and has no keys.'
         : l.follows === undefined
           ? `Its keys do not go where the plate's own texture about ${anchorOf(l)} goes.`
-          : `The track "${l.follows}" does not go where the plate's own texture about ${anchorOf(l)} goes: it lies at another depth, or it drifts.`,
+          : l.keyed
+            ? `Its keys, or the track "${l.follows}", do not go where the plate's own texture about ${anchorOf(l)} goes.`
+            : `The track "${l.follows}" does not go where the plate's own texture about ${anchorOf(l)} goes: it lies at another depth, or it drifts.`,
     ),
     remedy: still
       ? 'Let it follow a track of what it stands on (`follow`), or mark this as meant if it belongs to the lens and not to the scene.'
       : l.follows === undefined
         ? 'Let it follow a track of what it stands on, instead of keys.'
-        : `Correct the track by hand about frame ${s.at} (\`corrections\`), or follow something nearer to where the element stands.`,
+        : l.keyed
+          ? 'Take its keys away, or change them; if it slides without them too, correct the track by hand (`corrections`).'
+          : `Correct the track by hand about frame ${s.at} (\`corrections\`), or follow something nearer to where the element stands.`,
     contrast: s.trend / limit,
   }
 }
