@@ -9,7 +9,7 @@ import { type Carriage, type ShapeAt, shapeAt } from '../chain/place/shape/momen
 import { luminanceRow } from '../colour/index.js'
 import type { NativeFrame, Region } from '../core/index.js'
 import { type CurveTables, curved, unpack } from '../kernels/index.js'
-import { shapesBefore } from '../shot/before.js'
+import { hidesOn, shapesBefore } from '../shot/before.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
 import { anchorOf } from './carry/seen.js'
 import type { FrameInput } from './frame.js'
@@ -27,7 +27,9 @@ export function hidesOf(id: string, input: FrameInput, plan: Plan, decode: Curve
   const matte = input.elements.find((x) => x.id === id)?.holdout
   return [
     ...(matte === undefined ? [] : [matteHide(matte)]),
-    ...shapesBefore(plan.shot, e).map((s) => shapeHide(s, input.number, plan)),
+    ...shapesBefore(plan.shot, e)
+      .filter((s) => hidesOn(s, input.number))
+      .map((s) => shapeHide(s, input.number, plan)),
     ...luminanceOf(e, input.plate, plan, decode),
     ...depthOf(e, input.depth, plan),
   ]

@@ -1,5 +1,10 @@
 import type { Shot, ShotElement } from './schema.js'
 
+/** Whether a shape hides anything on a frame of the shot. */
+export function hidesOn({ frames }: Shot['shapes'][number], frame: number): boolean {
+  return frames === undefined || (frame >= frames.first && frame < frames.first + frames.count)
+}
+
 /**
  * Shapes that stand before an element: those that its holdout names, and those that are nearer than it is. An element without a
  * distance is nearest: no shape is before it by distance alone.

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { shapesBefore } from './before.js'
+import { hidesOn, shapesBefore } from './before.js'
 import { applyEdit, parseEdit } from './command.js'
 import { parseShot } from './parse.js'
 import type { Shot } from './schema.js'
@@ -123,4 +123,11 @@ it('before an element stands what its holdout names, and what is nearer than it'
   expect(before).toEqual([['post', 'tree'], []])
   const { distanceM: _, ...near } = start.elements[1]!
   expect(shapesBefore(start, near)).toEqual([])
+})
+
+it('a shape hides on its frames alone, and on all where none are said', () => {
+  const [post] = start.shapes
+  const on = [39, 40, 58, 59].map((f) => hidesOn({ ...post!, frames: { first: 40, count: 19 } }, f))
+  expect(on).toEqual([false, true, true, false])
+  expect(hidesOn(post!, 0)).toBe(true)
 })

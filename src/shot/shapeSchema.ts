@@ -8,6 +8,10 @@ export const shapeSchema = z.strictObject({
   kind: z.enum(['polygon', 'spline']).default('spline'),
   /** Width of the soft border, half of it on each side of the outline, px. */
   featherPx: z.number().nonnegative().max(1000).default(1.5),
+  /** Frames of the shot on which it hides; all when absent: before its first key and after its last it stands still, and hides. */
+  frames: z
+    .strictObject({ first: z.number().int().nonnegative(), count: z.number().int().positive() })
+    .optional(),
   /** What lies here stands before every element that is farther away. */
   distanceM: z.number().positive().optional(),
   /** The outline on frames of the shot, with the same number of points everywhere: linear between keys, held outside. */

@@ -22,7 +22,9 @@ export async function carry(path: string, shape: string, o: CarryOptions, job: J
     ...unsure.map(({ frames: [from, to], draw }) => {
       const run = from === to ? `frame ${from} is` : `frames ${from} to ${to} are`
       const between = drawn.some((d) => d <= from) && drawn.some((d) => d >= to)
-      const what = between ? 'it goes straight there' : 'it stands still there, and still hides'
+      const what = between
+        ? 'it goes straight there'
+        : 'it stands still there, and hides unless its frames say otherwise'
       return `  ${run} not carried: ${what}; draw it by hand on ${draw}`
     }),
   ]
