@@ -112,6 +112,9 @@ it('looks in the preview as it is rendered, at full size and at half', async () 
             }
           expect(worst, `1/${factor}`).toBeLessThan(factor === 1 ? 1.5 : 6)
         }
+        expect(made?.findings).toEqual([])
+        const lost = await preview.frame(FRAMES - 1)
+        expect(lost?.findings.map((f) => f.code)).toEqual(['place.track-lost'])
       } finally {
         await preview.close()
       }

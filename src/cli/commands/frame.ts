@@ -6,7 +6,7 @@ import type { Job } from '../../engine/types.js'
 import { encodeStill, refuseReplacing } from '../../media/index.js'
 import { writeWhole } from '../../report/whole.js'
 import { matteOf } from '../../shot/matte.js'
-import type { Outcome } from '../outcome.js'
+import { findingsText, type Outcome } from '../outcome.js'
 
 export interface FrameArguments {
   readonly out: string
@@ -43,12 +43,13 @@ export async function frame(path: string, o: FrameArguments, job: Job): Promise<
     const made = await preview.frame(o.frame)
     signal?.throwIfAborted()
     if (made === undefined) throw new Error('nobody asked for another frame, and none came')
-    const { rgb, number, width, height } = made
+    const { rgb, number, width, height, findings } = made
     await writeWhole(out, await encodeStill(rgb, width, height, 'png', 100), '--out')
     const seconds = (performance.now() - start) / 1000
+    const line = `${o.out}: frame ${number}, ${width} × ${height}, ${seconds.toFixed(1)} s`
     return {
-      text: `${o.out}: frame ${number}, ${width} × ${height}, ${seconds.toFixed(1)} s`,
-      json: { out, frame: number, width, height, seconds },
+      text: [line, ...(findings.length === 0 ? [] : [findingsText(findings)])].join('\n'),
+      json: { out, frame: number, width, height, seconds, findings },
     }
   } finally {
     await preview.close()

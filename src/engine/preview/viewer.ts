@@ -1,8 +1,9 @@
 /** Frames of a shot for whoever looks at it: at any size, in any state of its document, several at once. */
 import { type Readout, readout } from '../../colour/index.js'
-import type { Rgb } from '../../core/index.js'
+import type { Problem, Rgb } from '../../core/index.js'
 import type { Shot } from '../../shot/schema.js'
 import { makePlan, type ShotSources } from '../plan.js'
+import { lostFindings } from '../stand.js'
 import type { Variant } from '../types.js'
 import { Footage, type Stamps } from './footage.js'
 import { plateSize, previewPlan } from './scale.js'
@@ -16,6 +17,8 @@ export interface PreviewFrame {
   readonly height: number
   /** As the report shows it: sRGB, three bytes a pixel, row by row. */
   readonly rgb: Uint8Array
+  /** What is to be said of this frame: tracks that are lost on it. */
+  readonly findings: readonly Problem[]
 }
 
 /** How a frame is looked at. */
@@ -134,7 +137,9 @@ export class Viewer {
       if (gone()) break
     }
     await Promise.all(done)
-    return gone() ? undefined : { number, ...plateSize(plate, factor), rgb: shown }
+    if (gone()) return undefined
+    const findings = variant === 'null' ? [] : lostFindings(planned.plan, [number])
+    return { number, ...plateSize(plate, factor), rgb: shown, findings }
   }
 }
 
