@@ -26,8 +26,8 @@ export async function patchElement(path: string, note: SteadyNote, file: string)
   const { shot, folder, path: real } = await loadShot(path)
   checkTrack(shot, note)
   const plate = await infoOf(() => openRecord(shot.plate, folder))
-  const patch = await infoOf(() => openSource(resolve(file)))
-  checkPatch(patch, note, file)
+  const { info: patch, opaque } = await lookAtPatch(resolve(file))
+  checkPatch(patch, opaque, note, file)
   const { kind, why } = alphaSaid(patch)
   const { num, den } = plate.rate
   const { curve, primaries } = plate.encoding
@@ -93,7 +93,7 @@ function checkTrack(shot: Shot, note: SteadyNote): void {
   })
 }
 
-function checkPatch(patch: SourceInfo, note: SteadyNote, file: string): void {
+function checkPatch(patch: SourceInfo, opaque: boolean, note: SteadyNote, file: string): void {
   if (patch.width !== note.width || patch.height !== note.height)
     throw new Problem({
       code: 'steady.patch-size',
@@ -103,13 +103,29 @@ function checkPatch(patch: SourceInfo, note: SteadyNote, file: string): void {
       received: `${patch.width}×${patch.height}`,
       remedy: 'Paint on the whole steadied picture, and leave transparent what shall not change.',
     })
-  if (patch.layout.alpha) return
+  if (!opaque) return
   throw new Problem({
     code: 'steady.no-alpha',
     what: 'Without alpha the whole plate would be covered by what was painted',
     where: file,
     expected: 'an alpha channel, 0 where nothing was painted',
+    received: patch.layout.alpha ? 'alpha that is full everywhere' : 'no alpha',
   })
+}
+
+/** @returns whether its first picture hides all that lies under it: a palette counts as having alpha, whatever it holds */
+async function lookAtPatch(file: string): Promise<{ info: SourceInfo; opaque: boolean }> {
+  const source = await openSource(file)
+  try {
+    const { layout } = source.info
+    if (!layout.alpha) return { info: source.info, opaque: true }
+    const full = layout.float ? 1 : 2 ** layout.bits - 1
+    for await (const { planes } of source.frames(0, 1))
+      return { info: source.info, opaque: planes.at(-1)?.data.every((v) => v >= full) ?? true }
+    return { info: source.info, opaque: true }
+  } finally {
+    await source.close()
+  }
 }
 
 async function infoOf(open: () => ReturnType<typeof openSource>): Promise<SourceInfo> {

@@ -227,6 +227,18 @@ it('says when the track is another one, or the painting has another size', async
   })
   // That one was painted on the larger picture.
   await expect(putBack(shot, note, patch)).rejects.toMatchObject({ detail: { code: 'steady.patch-size' } })
+  const full = join(folder, 'full.####.exr')
+  const writer = await createWriter(full, {
+    ...{ format: 'exr-half', width: note.width, height: note.height, rate: { num: 24, den: 1 }, alpha: true },
+    encoding: { ...ENCODING, curve: 'linear' },
+  })
+  const opaque = allocateFrame(writer.layout, note.width, note.height)
+  for (const { data } of opaque.planes) data.fill(1)
+  await writer.write(opaque)
+  await writer.finish()
+  await expect(putBack(shot, note, full)).rejects.toMatchObject({
+    detail: { code: 'steady.no-alpha', received: 'alpha that is full everywhere' },
+  })
 })
 
 it('puts the same patch back once', () => {
