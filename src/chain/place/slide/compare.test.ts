@@ -66,6 +66,14 @@ describe('slide', () => {
     expect(document.notes?.slide).toMatch(/could not be followed/)
   })
 
+  it('does not blame a track for keys that stand beside it', () => {
+    const [both] = compareSlide(look((n) => [0.3 * n, 0], { keyed: true })).verdicts
+    expect(both?.cause).toMatch(/^Its keys, or the track "ground",/)
+    expect(both?.remedy).toMatch(/^Take its keys away/)
+    const [track] = compareSlide(look((n) => [0.3 * n, 0])).verdicts
+    expect(track?.remedy).toMatch(/^Correct the track/)
+  })
+
   it('cannot tell where its ground is seen on less than half of its frames', () => {
     const c = compareSlide(look(() => [0, 0], { frames: 27 }))
     expect(c.undecided[0]?.why).toMatch(/no texture about the foot of crate/)
