@@ -121,7 +121,7 @@ tbody th::before{content:"";position:absolute;left:.35rem;top:0;bottom:0;border-
 tbody th i{position:absolute;left:0;top:.65rem;width:.75rem;height:.75rem;border-radius:50%;background:var(--paper);border:1px solid var(--soft)}
 tbody tr:first-child td,thead th{border-top:0}
 tbody+tbody tr:first-child td{border-top:1px solid var(--line)}
-td.number,.unit{white-space:nowrap}
+.unit{white-space:nowrap}
 .unit{font-size:.85em;color:var(--soft)}
 td details{max-width:34rem}
 td summary{list-style:none;text-decoration:underline dotted var(--soft) 1px;text-underline-offset:.25em}
@@ -142,5 +142,5 @@ td details p{font-size:.9em;color:var(--soft);margin:.3rem 0 .4rem}
 
 @media (min-width:74rem){article{display:grid;grid-template-columns:minmax(0,1fr) 22rem;column-gap:2rem}article>.kicker,article>h3,article>.note{grid-column:1/-1}article .told{grid-template-columns:1fr;align-content:start;padding-top:1.1rem}article .told .where{grid-column:1;grid-row:auto;width:8rem;margin-top:.8rem}article dl{gap:.5rem 1.6rem}}
 @media (max-width:44rem){.path{flex-wrap:wrap;row-gap:.8rem}.path li{flex:0 0 25%}.told{grid-template-columns:1fr}.told .where{grid-column:1;grid-row:auto;margin-top:.6rem}.beside>div{grid-template-columns:1fr}.crops>div{flex-direction:column}.crops>div>div{width:min(100%,var(--w)*4)}}
-@media print{html{font-size:10pt;background:#fff;color:#000}.choice label,.handle{display:none}.band,.crops,.stage{-webkit-print-color-adjust:exact;print-color-adjust:exact}figure,tr,li,dl{break-inside:avoid}.crops{width:auto;padding:.5rem}.worst{padding-top:1rem}.stage{max-height:none;max-width:none}.scroll{overflow:visible}h2,h3,.kicker,caption,thead{break-after:avoid;break-inside:avoid}td.number{white-space:normal}}
+@media print{html{font-size:10pt;background:#fff;color:#000}.choice label,.handle{display:none}.band,.crops,.stage{-webkit-print-color-adjust:exact;print-color-adjust:exact}figure,tr,li,dl{break-inside:avoid}.crops{width:auto;padding:.5rem}.worst{padding-top:1rem}.stage{max-height:none;max-width:none}.scroll{overflow:visible}h2,h3,.kicker,caption,thead{break-after:avoid;break-inside:avoid}}
 `
