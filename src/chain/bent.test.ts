@@ -82,7 +82,7 @@ function settings(bend: ElementSettings['bend']): ElementSettings {
 }
 
 describe("an element through the plate's lens", () => {
-  const bend = plateBend(frame, [-0.03, 0.002, 0, 0, 0], [1.003, 0.998])
+  const bend = plateBend(frame, { form: 'brown-conrady', terms: [-0.03, 0.002, 0, 0, 0] }, [1.003, 0.998])
   const whole = layerIn(frame, bend)
 
   it('by regions equals the whole, light and coverage', () => {

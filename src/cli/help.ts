@@ -11,7 +11,12 @@ export function treatmentHelp(): string {
 }
 
 function list(params: readonly Param[]): string {
-  return table(params.map((p) => [`  ${p.name}`, values(p), `${p.min} to ${p.max}`, p.meaning]))
+  return table(
+    params.flatMap((p) => [
+      [`  ${p.name}`, values(p), `${p.min} to ${p.max}`, p.meaning],
+      ...(p.forms ?? []).map((f) => ['', `${f.count}`, `--form ${f.name}`, f.meaning]),
+    ]),
+  )
 }
 
 function values(p: Param): string {

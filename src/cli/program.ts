@@ -93,6 +93,10 @@ function first(p: Command, run: Run): void {
   )
   command(p, 'set <shot> <element> <treatment> [values...]', 'set a treatment by hand; a new fit keeps it')
     .option('--note <text>', 'why')
+    .option(
+      '--form <name>',
+      'the model that the numbers belong to, of treatments that know several; default: the one in the document, or the first',
+    )
     .option('--clear', 'take the treatment out, so that the next fit derives it')
     .addHelpText('after', `\nThe element is an id of the document, or plate.\n\n${treatmentHelp()}`)
     .addHelpText(

@@ -14,6 +14,17 @@ export interface Param {
   readonly default: readonly number[]
   /** One sentence for a person. */
   readonly meaning: string
+  /** Models that the numbers can belong to, each with a count of its own; the first is meant where the document names none. */
+  readonly forms?: readonly ParamForm[]
   /** Key in REFERENCES.bib, or `common practice`. */
   readonly source?: string
+}
+
+/** One of several models that a parameter's numbers can belong to. */
+export interface ParamForm {
+  readonly name: string
+  readonly count: number
+  /** What each number is. */
+  readonly meaning: string
+  readonly source: string
 }

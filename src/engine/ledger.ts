@@ -49,8 +49,15 @@ function plateRow(p: Param, shot: Shot): LedgerRow | undefined {
   return {
     ...head(p),
     ...('value' in t ? { plate: t.value, evidence: t.evidence as Evidence } : { note: t.cannotTell }),
+    ...('value' in t ? formNote(p, t.form) : {}),
     verdict: 'not checked',
   }
+}
+
+/** Which model numbers belong to, where it is not the one that the meaning tells of. */
+function formNote(p: Param, form: string | undefined): Pick<LedgerRow, 'note'> {
+  const found = p.forms?.find((f) => f.name === form)
+  return found === undefined ? {} : { note: `The numbers are those of ${found.name}: ${found.meaning}.` }
 }
 
 /** What the match does in all, which no treatment says by itself: middle to middle, and how far the finished file is off. */

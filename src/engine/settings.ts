@@ -3,7 +3,7 @@
 import type { ElementSettings } from '../chain/element.js'
 import type { CastSettings, ComposeSettings } from '../chain/layOver.js'
 import { type Bend, bendMap, type LensWays, lensWays, plateBend } from '../chain/lens/bend.js'
-import type { Distortion } from '../chain/lens/distortion/model.js'
+import { type Distortion, type DistortionForm, isStraight } from '../chain/lens/distortion/model.js'
 import { type SurfaceMask, surfaceMask } from '../chain/light/cast/apply.js'
 import type { Surface } from '../chain/light/cast/model.js'
 import { emissionGain } from '../chain/light/emission/model.js'
@@ -19,7 +19,7 @@ import { conversion, luminanceRow } from '../colour/primaries.js'
 import { type Evidence, Problem, type Region, type Rgb, samePrimaries } from '../core/index.js'
 import type { ThreeEnds, WarpMap } from '../kernels/index.js'
 import { natureShares } from '../shot/nature.js'
-import type { Shot, ShotElement } from '../shot/schema.js'
+import type { Shot, ShotElement, Treatment } from '../shot/schema.js'
 import { strengthOf } from '../shot/strength.js'
 import type { Picture, Plan } from './plan.js'
 import { Ready } from './recent.js'
@@ -44,6 +44,12 @@ export function plateSettled(
   const t = shot.plate.treatments[name]
   if (t === undefined || !('value' in t)) return undefined
   return kind === undefined || t.evidence.kind === kind ? t.value : undefined
+}
+
+/** The model that a treatment's numbers belong to, where the document names it. */
+export function plateForm(shot: Shot, name: keyof Shot['plate']['treatments']): string | undefined {
+  const t = shot.plate.treatments[name] as Treatment | undefined
+  return t !== undefined && 'value' in t ? t.form : undefined
 }
 
 function rgb(e: ShotElement, name: Name): Rgb {
@@ -215,7 +221,10 @@ export function bendOf(
 }
 
 function distortionOf(shot: Shot, strength: number): Distortion | undefined {
-  return plateSettled(shot, 'lens.distortion')?.map((k) => strength * k) as Distortion | undefined
+  const t = shot.plate.treatments['lens.distortion']
+  if (t === undefined || !('value' in t)) return undefined
+  const form = plateForm(shot, 'lens.distortion') as DistortionForm | undefined
+  return { form: form ?? 'brown-conrady', terms: t.value.map((k) => strength * k) }
 }
 
 /** Where the lens draws single places of the plate; undefined where it bends nothing. */
@@ -225,7 +234,7 @@ export function waysOf(
   strength = 1,
 ): LensWays | undefined {
   const bent = distortionOf(shot, strength)
-  return bent?.some((k) => k !== 0) ? lensWays({ x: 0, y: 0, width, height }, bent) : undefined
+  return bent && !isStraight(bent) ? lensWays({ x: 0, y: 0, width, height }, bent) : undefined
 }
 
 const grains = new Ready<GrainModel | undefined>('grains', 2)

@@ -52,6 +52,8 @@ export const editSchema = z.discriminatedUnion('kind', [
     name: z.string(),
     /** Null leaves it to the next fit. */
     value: z.array(z.number()).nullable(),
+    /** The model that the numbers belong to, where there are several; the one in the document when absent. */
+    form: z.string().optional(),
   }),
   z.strictObject({
     kind: z.literal('link'),
@@ -120,7 +122,7 @@ export function applyEdit(shot: Shot, edit: Edit): Shot {
     case 'treatment':
       return edit.value === null
         ? clearTreatment(shot, edit.target, edit.name)
-        : setTreatment(shot, edit.target, edit.name, edit.value)
+        : setTreatment(shot, edit.target, edit.name, edit.value, { form: edit.form })
     case 'link':
       return withElement(shot, edit.element, (e) => weakened(e, edit))
     case 'override':

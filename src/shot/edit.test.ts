@@ -35,7 +35,7 @@ const treatment = (s: Shot, id: string, name: string) => s.elements.find((e) => 
 describe('setTreatment', () => {
   it('leaves what it was given as it is, and says that a hand set it', () => {
     const before = structuredClone(shot)
-    const after = setTreatment(shot, 'a', 'lens.blurRadius', [2.5], 'by eye')
+    const after = setTreatment(shot, 'a', 'lens.blurRadius', [2.5], { note: 'by eye' })
     expect(shot).toEqual(before)
     expect(treatment(after, 'a', 'lens.blurRadius')).toEqual({
       value: [2.5],
@@ -80,6 +80,24 @@ describe('mergeFit', () => {
     const result = mergeFit(now, shot)
     expect(result.elements.map((e) => e.id)).toEqual(['a', 'new'])
     expect(treatment(result, 'a', 'light.exposure')).toBeUndefined()
+  })
+
+  it('takes the numbers of a form, keeps it, and goes back to the first', () => {
+    const name = 'lens.distortion'
+    const lens = (s: Shot) => s.plate.treatments[name]
+    const shaped = setTreatment(shot, 'plate', name, [-0.004], { form: 'poly3' })
+    expect(lens(shaped)).toEqual({ value: [-0.004], form: 'poly3', evidence: { kind: 'set' } })
+    expect(parseShot(shotText(shaped), 'x').plate.treatments[name]).toEqual(lens(shaped))
+    expect(lens(setTreatment(shaped, 'plate', name, [0.01]))).toMatchObject({ form: 'poly3', value: [0.01] })
+    const plain = setTreatment(shaped, 'plate', name, [0, 0, 0, 0, 0], { form: 'brown-conrady' })
+    expect(lens(plain)).toEqual({ value: [0, 0, 0, 0, 0], evidence: { kind: 'set' } })
+    expect(() => setTreatment(shaped, 'plate', name, [0, 0])).toThrow('does not fit')
+    expect(() => setTreatment(shot, 'plate', name, [0], { form: 'poly4' })).toThrow('no form called "poly4"')
+    const wrong = {
+      ...shot,
+      plate: { ...shot.plate, treatments: { [name]: { value: [1], evidence: { kind: 'set' } } } },
+    }
+    expect(() => parseShot(JSON.stringify(wrong), 'x')).toThrow('does not fit')
   })
 
   it('gives way again after clearTreatment', () => {
@@ -132,7 +150,7 @@ describe('shotText', () => {
 
   it('rounds to 7 digits, ends in a newline, comes back as it was, and leaves words alone', () => {
     const note = 'see [ 1, 2 ] "quoted"'
-    const text = shotText(setTreatment(shot, 'a', 'light.exposure', [1 / 3], note))
+    const text = shotText(setTreatment(shot, 'a', 'light.exposure', [1 / 3], { note }))
     expect(text).toContain('[0.3333333]')
     expect(text.endsWith('}\n')).toBe(true)
     expect(text).toContain(JSON.stringify(note))

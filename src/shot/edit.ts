@@ -2,7 +2,7 @@
  * Edits of a shot document: pure functions from document to document. What they are given is left as it is.
  */
 import { elementParams, plateParams } from '../chain/params.js'
-import { type Param, Problem } from '../core/index.js'
+import { type Param, type ParamForm, Problem } from '../core/index.js'
 import { nearest } from './nearest.js'
 import type { Shot, ShotElement, Treatment } from './schema.js'
 
@@ -13,19 +13,24 @@ type TreatmentMap = ShotElement['treatments']
  *
  * @param target an element's id, or `plate`
  * @param name `link.name`, as in the link's params
- * @param value as many numbers as the parameter has, in its unit and range
- * @throws Problem `shot.unknown-element`, `shot.unknown-treatment`, `shot.wrong-value`
+ * @param value as many numbers as the parameter, or its form, has, in its unit and range
+ * @param said of a parameter with several forms the one that is meant; else that which stands in the document, or the first
+ * @throws Problem `shot.unknown-element`, `shot.unknown-treatment`, `shot.unknown-form`, `shot.wrong-value`
  */
 export function setTreatment(
   shot: Shot,
   target: string,
   name: string,
   value: readonly number[],
-  note?: string,
+  { note, form }: { readonly note?: string | undefined; readonly form?: string | undefined } = {},
 ): Shot {
-  checkValue(paramOf(shot, target, name), value)
+  const param = paramOf(shot, target, name)
   const evidence = { kind: 'set' as const, ...(note === undefined ? {} : { note }) }
-  return withTreatments(shot, target, (old) => ({ ...old, [name]: { value: [...value], evidence } }))
+  return withTreatments(shot, target, (old) => {
+    const model = formOf(param, form, old[name] as Treatment | undefined)
+    checkValue(param, value, model)
+    return { ...old, [name]: { value: [...value], ...(model && { form: model.name }), evidence } }
+  })
 }
 
 /** Takes a treatment out, so that the next fit derives it anew. @throws as `setTreatment` */
@@ -115,7 +120,18 @@ function paramOf(shot: Shot, target: string, name: string): Param {
   )
 }
 
-function checkValue(param: Param, value: readonly number[]): void {
+/** Nothing for the one that need not be named. */
+function formOf(param: Param, asked: string | undefined, old: Treatment | undefined): ParamForm | undefined {
+  const { forms = [] } = param
+  const name = asked ?? (old !== undefined && 'value' in old ? old.form : undefined)
+  if (name === undefined || name === forms[0]?.name) return undefined
+  const found = forms.find((f) => f.name === name)
+  if (found !== undefined) return found
+  const names = forms.map((f) => f.name)
+  throw unknown('shot.unknown-form', `${param.name} has no form called`, name, names)
+}
+
+function checkValue(param: Param, value: readonly number[], form: ParamForm | undefined): void {
   const fault = (expected: string) =>
     new Problem({
       code: 'shot.wrong-value',
@@ -124,8 +140,10 @@ function checkValue(param: Param, value: readonly number[]): void {
       expected: param.unit === '–' ? expected : `${expected} (${param.unit})`,
       received: value.join(' ') || 'nothing',
     })
-  if (param.count > 0 && value.length !== param.count) {
-    throw fault(param.count === 1 ? 'one number' : `${param.count} numbers`)
+  const { count } = form ?? param
+  if (count > 0 && value.length !== count) {
+    const of = param.forms && ` of the form ${(form ?? param.forms[0])?.name}`
+    throw fault(`${count === 1 ? 'one number' : `${count} numbers`}${of ?? ''}`)
   }
   if (value.some((v) => !(v >= param.min && v <= param.max))) throw fault(`${param.min} to ${param.max}`)
 }

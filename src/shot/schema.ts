@@ -4,7 +4,7 @@
  */
 import { z } from 'zod'
 import { elementParams, plateParams } from '../chain/params.js'
-import type { Param } from '../core/index.js'
+import type { Param, ParamForm } from '../core/index.js'
 import { evidence, file, fileEvidence, positive, region, spoken } from './fileSchema.js'
 import { holdoutSchema, shapeSchema } from './shapeSchema.js'
 import { cameraSchema, siteSchema } from './siteSchema.js'
@@ -18,10 +18,31 @@ const pixels = z.number().min(-65536).max(65536)
 function treatment(p: Param) {
   const number = z.number().min(p.min).max(p.max)
   const value = p.count === 0 ? z.array(number) : z.array(number).length(p.count)
+  const told = p.forms === undefined ? z.strictObject({ value, evidence }) : formed(number, p.forms)
   return z
-    .union([z.strictObject({ value, evidence }), z.strictObject({ cannotTell: z.string() })])
+    .union([told, z.strictObject({ cannotTell: z.string() })])
     .describe(`${p.meaning} Unit: ${p.unit}.`)
     .optional()
+}
+
+/** As many numbers as the form has. */
+function formed(number: z.ZodNumber, forms: readonly ParamForm[]) {
+  return z
+    .strictObject({
+      value: z.array(number),
+      /** The model that the numbers belong to; the parameter's first when absent. */
+      form: z.enum(forms.map((f) => f.name)).optional(),
+      evidence,
+    })
+    .superRefine(({ value, form }, context) => {
+      const { name, count, meaning } = forms.find((f) => f.name === form) ?? (forms[0] as ParamForm)
+      if (value.length === count) return
+      context.addIssue({
+        code: 'custom',
+        path: ['value'],
+        message: `${count} ${count === 1 ? 'number' : 'numbers'} of the form ${name}: ${meaning}`,
+      })
+    })
 }
 
 function treatments(params: readonly Param[]) {
@@ -179,4 +200,6 @@ export type ShotElement = Shot['elements'][number]
 /** Links whose treatment an element can get in part. */
 export type WeakLink = keyof NonNullable<ShotElement['links']>
 export const weakLinks = ['source', 'light', 'air', 'lens', 'sensor'] as const satisfies WeakLink[]
-export type Treatment = { value: number[]; evidence: z.output<typeof evidence> } | { cannotTell: string }
+export type Treatment =
+  | { value: number[]; form?: string | undefined; evidence: z.output<typeof evidence> }
+  | { cannotTell: string }

@@ -8,7 +8,9 @@ export const SIZE = `${WIDTH}x${HEIGHT}`
 export const region: Region = { x: 0, y: 0, width: WIDTH, height: HEIGHT }
 
 /** A slight barrel, red a little larger and blue a little smaller than green: that of the renders' plate. */
-export const LENS = (plateBend(region, [-0.002, 0, 0, 0, 0], [1.0007, 0.9995]) as Bend).map
+export const LENS = (
+  plateBend(region, { form: 'brown-conrady', terms: [-0.002, 0, 0, 0, 0] }, [1.0007, 0.9995]) as Bend
+).map
 
 export function noisy(): FloatImage {
   const image = emptyImage(region)

@@ -2,11 +2,11 @@
 import { EMPTY, POINTWISE, type Reach, type Region } from '../../core/index.js'
 import { type WarpMap, warpedRegion, warpMap, warpSource } from '../../kernels/index.js'
 import { type Aberration, greenOf } from './aberration/model.js'
-import { type Distortion, distort, undistort } from './distortion/model.js'
+import { type Distortion, distortionWays, isStraight } from './distortion/model.js'
 
 /** Pixels between the map's nodes. */
 const STEP = 8
-const STRAIGHT: Distortion = [0, 0, 0, 0, 0]
+const STRAIGHT: Distortion = { form: 'brown-conrady', terms: [] }
 const UNCOLOURED: Aberration = [1, 1]
 
 /** Places through the lens, both ways. */
@@ -63,15 +63,16 @@ export function bendMap(
   distortion: Distortion = STRAIGHT,
   aberration: Aberration = UNCOLOURED,
 ): WarpMap | undefined {
-  const straight = distortion.every((k) => k === 0)
+  const straight = isStraight(distortion)
   const coloured = aberration.some((k) => k !== 1)
   if (straight && !coloured) return undefined
   const { x0, y0, unit } = lensOn(frame)
+  const { undistort } = distortionWays(distortion)
   return warpMap(frame, STEP, coloured, (x, y, out) => {
     for (const c of coloured ? ([0, 1, 2] as const) : ([1] as const)) {
       const dx = greenOf(aberration, c, x - x0) / unit
       const dy = greenOf(aberration, c, y - y0) / unit
-      const [u, v] = straight ? [dx, dy] : undistort(distortion, dx, dy)
+      const [u, v] = straight ? [dx, dy] : undistort(dx, dy)
       out[2 * c] = x0 + unit * u
       out[2 * c + 1] = y0 + unit * v
     }
@@ -95,10 +96,11 @@ export function plateBend(
 /** Of single places, without a map. */
 export function lensWays(frame: Region, distortion: Distortion): LensWays {
   const { x0, y0, unit } = lensOn(frame)
+  const { distort, undistort } = distortionWays(distortion)
   const through =
     (way: typeof distort) =>
     (x: number, y: number): [number, number] => {
-      const [u, v] = way(distortion, (x - x0) / unit, (y - y0) / unit)
+      const [u, v] = way((x - x0) / unit, (y - y0) / unit)
       return [x0 + unit * u, y0 + unit * v]
     }
   return { drawn: through(distort), straight: through(undistort) }

@@ -7,6 +7,7 @@ import { number } from '../values.js'
 export interface SetOptions {
   readonly note?: string
   readonly clear?: true
+  readonly form?: string
 }
 
 /** Sets a treatment by hand, or takes it out. */
@@ -24,12 +25,12 @@ export async function set(
   await editShot(path, (shot) =>
     options.clear
       ? clearTreatment(shot, element, treatment)
-      : setTreatment(shot, element, treatment, value, options.note),
+      : setTreatment(shot, element, treatment, value, options),
   )
   return {
     text: options.clear
       ? `${element} ${treatment}: left to the next fit`
-      : `${element} ${treatment}: ${value.join(' ')}, set`,
-    json: { shot: path, element, treatment, value: options.clear ? null : value },
+      : `${element} ${treatment}: ${value.join(' ')}${options.form === undefined ? '' : ` (${options.form})`}, set`,
+    json: { shot: path, element, treatment, value: options.clear ? null : value, form: options.form },
   }
 }

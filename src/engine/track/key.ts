@@ -16,7 +16,7 @@ import type { Shot } from '../../shot/schema.js'
 import { sampleOf } from '../cache/content.js'
 import { canonical } from '../cache/key.js'
 import { shotRange } from '../plan.js'
-import { plateSettled } from '../settings.js'
+import { plateForm, plateSettled } from '../settings.js'
 import { fileMissing } from './exchange.js'
 
 /** A track as it is made: over which frames, under which key. */
@@ -45,6 +45,7 @@ export async function trackKeys(
     plate: await sampleOf(path, still === true),
     ...{ layer, first },
     distortion: plateSettled(shot, 'lens.distortion'),
+    distortionForm: plateForm(shot, 'lens.distortion'),
   }
   const named = shot.tracks.flatMap((t) => t.file ?? [])
   const files = new Map(

@@ -1,67 +1,44 @@
 /**
- * Lens distortion, Brown-Conrady: where a lens draws a point that a lens without distortion draws at (x, y).
+ * Lens distortion: where a lens draws a point that a lens without distortion draws at (x, y), in the form that its numbers belong to.
  *
- *   x_d = x·(1 + k1·r² + k2·r⁴ + k3·r⁶) + 2·p1·x·y + p2·(r² + 2·x²)      r² = x² + y²
- *   y_d = y·(1 + k1·r² + k2·r⁴ + k3·r⁶) + p1·(r² + 2·y²) + 2·p2·x·y
- *
- *   x, y  from the picture's centre, right and down; 1 is half the short side      k1, k2, k3  radial      p1, p2  decentring
- *
- * The unit is that of the published lens profiles, so that the two terms of their fifth-degree model are k1 and k2 as they stand,
- * and no focal length needs to be known. A calibration in focal lengths (f pixels, short side h) turns into it by h/2f to the power
- * of the term: k1·(h/2f)², k2·(h/2f)⁴, k3·(h/2f)⁶, p·(h/2f).
- *
- * The way back is Newton's iteration until the last step is below 1e-10 (5e-8 px at 1080p), at most 32 steps. Holds where the
- * picture does not fold over. Source: [brown1971], [lensfun-db].
+ * Everywhere x and y count from the picture's centre, right and down, and 1 is half its short side: the unit of the published lens
+ * profiles, so that their numbers stand as they are and no focal length needs to be known.
  */
-import { Problem } from '../../../core/index.js'
+import { brownDistort, brownUndistort } from './brown.js'
+import { outward, profileOf } from './radial.js'
 
-/** k1, k2, p1, p2, k3. */
-export type Distortion = readonly [number, number, number, number, number]
+export const distortionForms = ['brown-conrady', 'division', 'ptlens', 'poly3', 'poly5'] as const
+export type DistortionForm = (typeof distortionForms)[number]
 
-const LAST_STEP = 1e-10
-const MOST_STEPS = 32
-
-/** Undistorted to distorted. */
-export function distort([k1, k2, p1, p2, k3]: Distortion, x: number, y: number): [number, number] {
-  const r2 = x * x + y * y
-  const radial = 1 + r2 * (k1 + r2 * (k2 + r2 * k3))
-  return [
-    x * radial + 2 * p1 * x * y + p2 * (r2 + 2 * x * x),
-    y * radial + p1 * (r2 + 2 * y * y) + 2 * p2 * x * y,
-  ]
+/** Plain data: a form and as many numbers as it has. */
+export interface Distortion {
+  readonly form: DistortionForm
+  readonly terms: readonly number[]
 }
 
-/**
- * Distorted to undistorted.
- *
- * @throws Problem `lens.distortion-folds` where the lens draws two points at one place, or none
- */
-export function undistort(d: Distortion, xd: number, yd: number): [number, number] {
-  const [k1, k2, p1, p2, k3] = d
-  let x = xd
-  let y = yd
-  for (let i = 0; i < MOST_STEPS; i++) {
-    const [atX, atY] = distort(d, x, y)
-    const r2 = x * x + y * y
-    const radial = 1 + r2 * (k1 + r2 * (k2 + r2 * k3))
-    const slope = 2 * (k1 + r2 * (2 * k2 + r2 * 3 * k3))
-    const xx = radial + x * x * slope + 2 * p1 * y + 6 * p2 * x
-    const xy = x * y * slope + 2 * p1 * x + 2 * p2 * y
-    const yy = radial + y * y * slope + 6 * p1 * y + 2 * p2 * x
-    const area = xx * yy - xy * xy
-    if (!(area > 0)) break
-    const stepX = ((xd - atX) * yy - (yd - atY) * xy) / area
-    const stepY = ((yd - atY) * xx - (xd - atX) * xy) / area
-    x += stepX
-    y += stepY
-    if (Math.abs(stepX) + Math.abs(stepY) < LAST_STEP) return [x, y]
+type Way = (x: number, y: number) => [number, number]
+
+/** Both ways through one lens. */
+export interface DistortionWays {
+  /** Undistorted to distorted. */
+  readonly distort: Way
+  /** Distorted to undistorted. @throws Problem `lens.distortion-folds` where the lens draws two points at one place, or none */
+  readonly undistort: Way
+}
+
+/** @throws Problem `lens.distortion-folds`, in the way that has no formula of its own */
+export function distortionWays({ form, terms }: Distortion): DistortionWays {
+  if (form === 'brown-conrady') {
+    const [k1 = 0, k2 = 0, p1 = 0, p2 = 0, k3 = 0] = terms
+    const all = [k1, k2, p1, p2, k3] as const
+    return { distort: (x, y) => brownDistort(all, x, y), undistort: (x, y) => brownUndistort(all, x, y) }
   }
-  throw new Problem({
-    code: 'lens.distortion-folds',
-    what: 'This distortion folds the picture over',
-    where: 'plate lens.distortion',
-    expected: 'one point of the scene for each point of the picture',
-    received: d.join(', '),
-    remedy: 'Check the order (k1, k2, p1, p2, k3) and the unit: 1 is half the short side of the picture.',
-  })
+  const { told, sought } = outward(profileOf(form, terms), `${form} ${terms.join(', ')}`)
+  // The division model says where a point of the picture comes from; the others where one goes.
+  return form === 'division' ? { distort: sought, undistort: told } : { distort: told, undistort: sought }
+}
+
+/** Whether the lens bends nothing: with numbers of 0 every form is the identity. */
+export function isStraight({ terms }: Distortion): boolean {
+  return terms.every((k) => k === 0)
 }

@@ -10,6 +10,23 @@ export const distortionParams: readonly Param[] = [
     default: [0, 0, 0, 0, 0],
     meaning:
       "How the plate's lens bends straight lines: k1, k2, p1, p2, k3 of the Brown-Conrady model, where 1 is half the picture's short side from its centre; k1 below 0 is a barrel.",
+    forms: [
+      { name: 'brown-conrady', count: 5, meaning: 'k1, k2, p1, p2, k3', source: 'brown1971' },
+      {
+        name: 'division',
+        count: 2,
+        meaning: 'λ1, λ2: r = r_d / (1 + λ1·r_d² + λ2·r_d⁴), above 0 for a barrel',
+        source: 'fitzgibbon2001',
+      },
+      {
+        name: 'ptlens',
+        count: 3,
+        meaning: 'a, b, c: r_d = r·(a·r³ + b·r² + c·r + 1 − a − b − c)',
+        source: 'lensfun-db',
+      },
+      { name: 'poly3', count: 1, meaning: 'k1: r_d = r·(1 − k1 + k1·r²)', source: 'lensfun-db' },
+      { name: 'poly5', count: 2, meaning: 'k1, k2: r_d = r·(1 + k1·r² + k2·r⁴)', source: 'lensfun-db' },
+    ],
     source: 'brown1971',
   },
 ]
