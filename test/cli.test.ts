@@ -48,6 +48,8 @@ describe('help', () => {
       'check',
       'distance',
       'budget',
+      'lens',
+      'lenses',
       'report',
       'cache',
     ]

@@ -5,6 +5,7 @@ import { Argument, Command, Option } from 'commander'
 import { engineVersion } from '../engine/version.js'
 import { carryCommand } from './carry.js'
 import { treatmentHelp } from './help.js'
+import { lensCommands } from './lens.js'
 import { cacheOptions, cachePlace, jobOf, kept, machine, withCache } from './machine.js'
 import { placeCommands } from './place.js'
 import type { Run } from './run.js'
@@ -48,6 +49,7 @@ Example:
   look(p, run)
   judge(p, run)
   placeCommands((name, summary) => command(p, name, summary), run)
+  lensCommands((name, summary) => command(p, name, summary), run)
   page(p, run)
   upkeep(p, run)
   if (existsSync(demoFile)) {

@@ -100,6 +100,13 @@ describe('mergeFit', () => {
     expect(() => parseShot(JSON.stringify(wrong), 'x')).toThrow('does not fit')
   })
 
+  it('leaves what a command of its own found', () => {
+    const evidence = { kind: 'derived' as const, formula: 'f', inputs: {}, confidence: 1 }
+    const lens = { value: [-0.004], form: 'poly3', evidence }
+    const found = { ...shot, plate: { ...shot.plate, treatments: { 'lens.distortion': lens } } }
+    expect(mergeFit(found, shot).plate.treatments['lens.distortion']).toEqual(lens)
+  })
+
   it('gives way again after clearTreatment', () => {
     const set = setTreatment(shot, 'a', 'light.exposure', [7])
     const result = mergeFit(clearTreatment(set, 'a', 'light.exposure'), withExposure(shot, 'a', 2))

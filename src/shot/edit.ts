@@ -6,6 +6,9 @@ import { type Param, type ParamForm, Problem } from '../core/index.js'
 import { nearest } from './nearest.js'
 import type { Shot, ShotElement, Treatment } from './schema.js'
 
+/** Found by a command of its own (`lens`): a fit does not look for them. */
+const APART = ['lens.distortion'] as const
+
 type TreatmentMap = ShotElement['treatments']
 
 /**
@@ -41,7 +44,8 @@ export function clearTreatment(shot: Shot, target: string, name: string): Shot {
 
 /**
  * The document as it is now with the treatments of a fit, which began on an older state of it. Treatments set by hand
- * stay; so do elements that came in the meantime. Nothing but treatments is taken from the fit.
+ * stay, and those that a command of their own finds; so do elements that came in the meantime. Nothing but treatments is taken from
+ * the fit.
  */
 export function mergeFit(now: Shot, fitted: Shot): Shot {
   return {
@@ -84,7 +88,8 @@ export function withElement(shot: Shot, id: string, change: (e: ShotElement) => 
 }
 
 function merged(now: TreatmentMap, fitted: TreatmentMap): TreatmentMap {
-  return { ...fitted, ...byHand(now) }
+  const apart = APART.flatMap((name) => (now[name] === undefined ? [] : [[name, now[name]] as const]))
+  return { ...fitted, ...Object.fromEntries(apart), ...byHand(now) }
 }
 
 /** Those treatments that a person set: all that a fit takes over. */
