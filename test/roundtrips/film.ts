@@ -7,8 +7,8 @@ import { normal } from '../worlds/chance.js'
 export const NOISE = 0.7
 
 /** Code value, 0 to 1, of linear light and back (IEC 61966-2-1). */
-const encode = (v: number) => (v <= 0.0031308 ? 12.92 * v : 1.055 * v ** (1 / 2.4) - 0.055)
-const decode = (v: number) => (v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4)
+export const encode = (v: number) => (v <= 0.0031308 ? 12.92 * v : 1.055 * v ** (1 / 2.4) - 0.055)
+export const decode = (v: number) => (v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4)
 
 export function filmed({ region, data }: FloatImage, seed: number): FloatImage {
   const out = data.map((v, i) => {

@@ -3,6 +3,7 @@
  * and held against what the meter says of itself. --json: a row a line.
  */
 import { parseArgs } from 'node:util'
+import { LIMIT as ABERRATION_LIMIT, aberrationTrip } from './aberration.js'
 import { blurTrip, LIMIT } from './blur.js'
 import { photographs } from './photographs.js'
 import { fine, type Row, rowOf, type Trip } from './row.js'
@@ -17,6 +18,13 @@ const { values: asked } = parseArgs({
 const pictures = await photographs()
 const trips: readonly (readonly [string, number, (draw: number) => Trip, (truth: number) => number])[] = [
   ['blur radius', LIMIT, (draw) => blurTrip(pictures, draw), (truth) => truth],
+  ['lateral aberration at the corner', ABERRATION_LIMIT, (draw) => aberrationTrip(pictures, draw), () => 1],
+  [
+    'lateral aberration at the corner, 4:2:0',
+    ABERRATION_LIMIT,
+    (draw) => aberrationTrip(pictures, draw, true),
+    () => 1,
+  ],
 ]
 const rows: Row[] = []
 for (const [name, limit, trip, unit] of trips) {
