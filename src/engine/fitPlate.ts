@@ -1,4 +1,4 @@
-/** What is the plate's own and shared by all elements: the light of the place, the visibility, the grain. */
+/** What is the plate's own and shared by all elements: the light of the place, the visibility, the lens, the grain. */
 import { visibilityFromMarks } from '../chain/air/visibility/measure.js'
 import { ambientOfCard } from '../chain/light/ambient/measure.js'
 import type { Half } from '../chain/light/match/measure.js'
@@ -7,6 +7,7 @@ import { type FloatImage, type Reading, type Rgb, samePrimaries, told } from '..
 import type { Source } from '../media/index.js'
 import type { Shot, Treatment } from '../shot/schema.js'
 import type { Cache } from './cache/store.js'
+import { fitAberration } from './fitLens.js'
 import { plateGrain } from './grain.js'
 import { type ShotSources, shotRange } from './plan.js'
 import { withResponse } from './response.js'
@@ -34,6 +35,7 @@ export async function fitPlate(
   return {
     ...(card === undefined ? {} : { 'light.ambient': treatment(card, (v) => [...v]) }),
     ...(visibility === undefined ? {} : { 'air.visibility': treatment(visibility, (v) => [v]) }),
+    ...(await fitAberration(sources.plate, samples, cache)),
     ...(await fitGrain(sources.plate, samples, cache)),
   }
 }

@@ -1,6 +1,7 @@
 import { expect, it } from 'vitest'
 import { measureBlur } from '../../src/chain/lens/defocus/measure.js'
 import { told, uniform } from '../../src/core/index.js'
+import { LIMIT as ABERRATION_LIMIT, aberrationTrip } from './aberration.js'
 import { blurTrip, LIMIT } from './blur.js'
 import { photographs } from './photographs.js'
 
@@ -13,6 +14,17 @@ it('blur that was put into photographs comes back', async () => {
     expect(told(reading) && Math.abs(reading.value / truth - 1)).toBeLessThan(LIMIT)
   }
 })
+
+it.each([false, true])(
+  'lateral aberration that was put into photographs comes back, 4:2:0 %s',
+  async (halved) => {
+    const pictures = await photographs()
+    for (let draw = 0; draw < DRAWS; draw++) {
+      const { truth, reading } = aberrationTrip(pictures, draw, halved)
+      expect(told(reading) && Math.abs(reading.value - truth)).toBeLessThan(2 * ABERRATION_LIMIT)
+    }
+  },
+)
 
 it('a small part, and one without detail, tell no blur', () => {
   const flat = (width: number, height: number) => ({
