@@ -1,7 +1,13 @@
 /** Commands of the lens link: how the plate's lens bends straight lines. */
 import { type Command, Option } from 'commander'
+import { Problem } from '../core/index.js'
 import type { Run } from './run.js'
-import { positive } from './values.js'
+import { place, positive, share } from './values.js'
+
+/** As the vision room names them. */
+const markSets = ['4x4', '5x5', '6x6', '7x7'].flatMap((bits) =>
+  [50, 100, 250, 1000].map((n) => `${bits}-${n}`),
+)
 
 type Make = (name: string, summary: string) => Command
 
@@ -19,17 +25,57 @@ export function lensCommands(make: Make, run: Run): void {
       positive('--focal'),
     )
     .option('--folder <folder>', 'where the profiles lie; default: those of the package liblensfun-data-v1')
+    .addOption(
+      new Option(
+        '--board <kind>',
+        'from footage of a calibration pattern, by the lens and the settings of the plate',
+      )
+        .choices(['chessboard', 'dots', 'charuco'])
+        .conflicts('profile'),
+    )
+    .option('--footage <files...>', 'of the pattern: a movie, a sequence, or stills')
+    .addOption(
+      new Option('--squares <columns,rows>', 'of a charuco board: its squares across and down').argParser(
+        squares,
+      ),
+    )
+    .option(
+      '--mark <share>',
+      'of a charuco board: side of a mark over that of a square',
+      share('--mark'),
+      0.75,
+    )
+    .addOption(
+      new Option('--marks <set>', 'of a charuco board: bits and number of its marks').choices(markSets),
+    )
     .addHelpText(
       'after',
       `
+Of a chessboard or a grid of dots any part may be seen, and its size need not be told; five views at least that lean different
+ways and reach into the corners of the picture.
+
 What was set by hand stays. Ends with 1 when it cannot be told; the document is then as it was.
 
 Example:
-  platefit lens shore.shot.json --profile canon 24-70mm f/2.8L II`,
+  platefit lens shore.shot.json --profile canon 24-70mm f/2.8L II
+  platefit lens shore.shot.json --board chessboard --footage board.mov
+  platefit lens shore.shot.json --board charuco --squares 8,11 --marks 5x5-100 --footage board.mov`,
     )
-    .action((shot, o) => run(async () => (await import('./commands/lens.js')).lens(shot, o)))
+    .action((shot, o) => run(async (job) => (await import('./commands/lens.js')).lens(shot, o, job)))
   make('lenses [words...]', 'list published lens profiles whose names hold these words')
     .option('--folder <folder>', 'where they lie; default: those of the package liblensfun-data-v1')
     .addHelpText('after', '\nExample:\n  platefit lenses canon 24-70mm')
     .action((words, o) => run(async () => (await import('./commands/lenses.js')).lenses(words, o.folder)))
+}
+
+function squares(text: string): { columns: number; rows: number } {
+  const { x: columns, y: rows } = place(text, '--squares')
+  if (Number.isInteger(columns) && Number.isInteger(rows) && Math.min(columns, rows) > 1)
+    return { columns, rows }
+  throw new Problem({
+    code: 'cli.value',
+    what: 'This does not fit --squares',
+    expected: 'whole numbers above 1, such as 8,11',
+    received: text,
+  })
 }

@@ -221,10 +221,11 @@ export function bendOf(
 }
 
 function distortionOf(shot: Shot, strength: number): Distortion | undefined {
-  const t = shot.plate.treatments['lens.distortion']
-  if (t === undefined || !('value' in t)) return undefined
-  const form = plateForm(shot, 'lens.distortion') as DistortionForm | undefined
-  return { form: form ?? 'brown-conrady', terms: t.value.map((k) => strength * k) }
+  const terms = plateSettled(shot, 'lens.distortion')
+  const axis = plateSettled(shot, 'lens.axis') as readonly [number, number] | undefined
+  if (terms === undefined && axis === undefined) return undefined
+  const form = (plateForm(shot, 'lens.distortion') ?? 'brown-conrady') as DistortionForm
+  return { form, terms: (terms ?? []).map((k) => strength * k), axis }
 }
 
 /** Where the lens draws single places of the plate; undefined where it bends nothing. */

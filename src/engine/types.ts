@@ -26,6 +26,7 @@ export interface Progress {
     | 'track'
     | 'steady'
     | 'carry'
+    | 'lens'
   readonly done: number
   readonly total: number
   readonly framesPerSecond: number

@@ -7,7 +7,7 @@ import { nearest } from './nearest.js'
 import type { Shot, ShotElement, Treatment } from './schema.js'
 
 /** Found by a command of its own (`lens`): a fit does not look for them. */
-const APART = ['lens.distortion'] as const
+const APART = ['lens.distortion', 'lens.axis'] as const
 
 type TreatmentMap = ShotElement['treatments']
 

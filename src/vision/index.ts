@@ -1,5 +1,7 @@
 /** Pictures compared with pictures: the only room that knows the vision library. */
 export * from './align.js'
+export * from './calibrate.js'
+export * from './charuco.js'
 export * from './corners.js'
 export * from './features.js'
 export * from './flow.js'

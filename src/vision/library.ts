@@ -12,7 +12,18 @@ export interface Mat extends Held {
   readonly data: Uint8Array
   readonly data32F: Float32Array
   readonly data64F: Float64Array
+  readonly data32S: Int32Array
   empty(): boolean
+}
+
+interface MatConstructor {
+  new (rows?: number, columns?: number, type?: number): Mat
+  eye(rows: number, columns: number, type: number): Mat
+}
+
+interface Mats extends Held {
+  get(i: number): Mat
+  push_back(one: Mat): void
 }
 
 interface Detector extends Held {
@@ -39,20 +50,37 @@ interface Matcher extends Held {
   knnMatch(query: Mat, train: Mat, matches: MatchLists, nearest: number): void
 }
 
+interface CharucoDetector extends Held {
+  detectBoard(picture: Mat, corners: Mat, ids: Mat, markCorners: Mats, markIds: Mat): void
+}
+
 /** Sizes, ends of iterations and borders are plain values of the library. */
 type Plain = object
 
 export interface Library {
-  readonly Mat: new (rows?: number, columns?: number, type?: number) => Mat
+  readonly Mat: MatConstructor
+  readonly MatVector: new () => Mats
   readonly AKAZE: new () => Detector
   readonly BFMatcher: new (norm: number, crossCheck: boolean) => Matcher
   readonly KeyPointVector: new () => KeyPoints
   readonly DMatchVectorVector: new () => MatchLists
+  /** Sets of marks: `DICT_4X4_50`. */
+  readonly [set: `DICT_${string}`]: number
+  getPredefinedDictionary(set: number): Held
+  readonly aruco_CharucoBoard: new (size: Plain, square: number, mark: number, set: Held, ids: Mat) => Held
+  readonly aruco_CharucoParameters: new () => Held
+  readonly aruco_DetectorParameters: new () => Held
+  readonly aruco_RefineParameters: new (distance: number, correction: number, order: boolean) => Held
+  readonly aruco_CharucoDetector: new (board: Held, own: Held, marks: Held, refine: Held) => CharucoDetector
   readonly Size: new (width: number, height: number) => Plain
   readonly TermCriteria: new (type: number, count: number, epsilon: number) => Plain
   readonly CV_8UC1: number
   readonly CV_32FC1: number
   readonly CV_32FC2: number
+  readonly CV_32FC3: number
+  readonly CV_64FC1: number
+  readonly CALIB_FIX_ASPECT_RATIO: number
+  readonly CALIB_FIX_K3: number
   readonly TM_CCOEFF_NORMED: number
   readonly USAC_MAGSAC: number
   readonly RANSAC: number
@@ -123,6 +151,21 @@ export interface Library {
     mask: Mat,
     smoothing: number,
   ): number
+  calibrateCameraExtended(
+    lies: Mats,
+    seen: Mats,
+    size: Plain,
+    camera: Mat,
+    terms: Mat,
+    turns: Mats,
+    ways: Mats,
+    deviations: Mat,
+    deviationsOfViews: Mat,
+    errorsOfViews: Mat,
+    flags: number,
+    end: Plain,
+  ): number
+  projectPoints(lies: Mat, turn: Mat, way: Mat, camera: Mat, terms: Mat, drawn: Mat): void
   matchTemplate(picture: Mat, template: Mat, scores: Mat, method: number): void
   setRNGSeed(seed: number): void
   exceptionFromPtr(pointer: number): { readonly code: number; readonly msg: string }

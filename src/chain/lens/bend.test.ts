@@ -114,6 +114,20 @@ describe("the plate's lens", () => {
     expect(over(undefined)).toBeGreaterThan(0.01)
   })
 
+  it('bends and colours about the axis that it is given', () => {
+    const axis = [0.3, -0.2] as const
+    const bend = plateBend(frame, { ...BARREL, axis }, [RED, BLUE]) as Bend
+    const dot = grid[4] as (typeof grid)[number]
+    // The axis lies 30 px right of the middle and 20 px above it: the same as a lens on the middle, all moved.
+    const [x, y] = lands([dot[0] - 30, dot[1] + 20], BARREL)
+    const [dx, dy] = bend.drawn(...dot)
+    expect(Math.hypot(dx - x - 30, dy - y + 20)).toBeLessThan(1e-9)
+    const [bx, by] = bend.straight(dx, dy)
+    expect(Math.hypot(bx - dot[0], by - dot[1])).toBeLessThan(1e-6)
+    const [rx, ry] = centroid(bent(spots([dot]), bend).image, 0, dx, dy)
+    expect(Math.hypot(rx - 190 - RED * (dx - 190), ry - 80 - RED * (dy - 80))).toBeLessThan(0.05)
+  })
+
   it('is nothing where nothing is bent', () => {
     expect(plateBend(frame)).toBeUndefined()
     expect(plateBend(frame, brown(0, 0, 0, 0, 0), [1, 1])).toBeUndefined()

@@ -45,12 +45,12 @@ function lastKept(work: (r: Region) => Region): (r: Region) => Region {
 }
 
 /** The middle of the lens, and half the shorter side. */
-function lensOn(frame: Region): { x0: number; y0: number; unit: number } {
-  return {
-    x0: frame.x + frame.width / 2,
-    y0: frame.y + frame.height / 2,
-    unit: Math.min(frame.width, frame.height) / 2,
-  }
+function lensOn(
+  frame: Region,
+  { axis: [x, y] = [0, 0] }: Distortion,
+): { x0: number; y0: number; unit: number } {
+  const unit = Math.min(frame.width, frame.height) / 2
+  return { x0: frame.x + frame.width / 2 + unit * x, y0: frame.y + frame.height / 2 + unit * y, unit }
 }
 
 /**
@@ -66,7 +66,7 @@ export function bendMap(
   const straight = isStraight(distortion)
   const coloured = aberration.some((k) => k !== 1)
   if (straight && !coloured) return undefined
-  const { x0, y0, unit } = lensOn(frame)
+  const { x0, y0, unit } = lensOn(frame, distortion)
   const { undistort } = distortionWays(distortion)
   return warpMap(frame, STEP, coloured, (x, y, out) => {
     for (const c of coloured ? ([0, 1, 2] as const) : ([1] as const)) {
@@ -95,7 +95,7 @@ export function plateBend(
 
 /** Of single places, without a map. */
 export function lensWays(frame: Region, distortion: Distortion): LensWays {
-  const { x0, y0, unit } = lensOn(frame)
+  const { x0, y0, unit } = lensOn(frame, distortion)
   const { distort, undistort } = distortionWays(distortion)
   const through =
     (way: typeof distort) =>

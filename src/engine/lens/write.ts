@@ -7,31 +7,33 @@ import { plateSettled } from '../settings.js'
 
 export type LensFound = Distortion
 
-const NAME = 'lens.distortion'
+const [NAME, AXIS] = ['lens.distortion', 'lens.axis'] as const
 
 /** @throws Problem `lens.set-by-hand` */
 export function refuseByHand(shot: Shot): void {
-  const byHand = plateSettled(shot, NAME, 'set')
-  if (byHand === undefined) return
+  const name = ([NAME, AXIS] as const).find((n) => plateSettled(shot, n, 'set') !== undefined)
+  if (name === undefined) return
   throw new Problem({
     code: 'lens.set-by-hand',
-    what: "The plate's distortion was set by hand, and stays",
-    where: `plate ${NAME}`,
-    received: byHand.join(' '),
-    remedy: `Take it out with \`platefit set SHOT plate ${NAME} --clear\`, then ask again.`,
+    what: "The plate's lens was set by hand, and stays",
+    where: `plate ${name}`,
+    received: (plateSettled(shot, name) ?? []).join(' '),
+    remedy: `Take it out with \`platefit set SHOT plate ${name} --clear\`, then ask again.`,
   })
 }
 
 /** @throws Problem `lens.set-by-hand`, or as `editShot` */
 export async function writeLens(
   path: string,
-  { value: { form, terms }, evidence }: Told<LensFound>,
+  { value: { form, terms, axis }, evidence }: Told<LensFound>,
 ): Promise<void> {
   const named = form === 'brown-conrady' ? {} : { form }
   const treatment = { value: [...terms], ...named, evidence } as Treatment
   await editShot(path, (shot) => {
     refuseByHand(shot)
-    const treatments = { ...shot.plate.treatments, [NAME]: treatment }
+    const { [AXIS]: _, ...others } = shot.plate.treatments
+    const own = axis && { [AXIS]: { value: [...axis], evidence } as Treatment }
+    const treatments = { ...others, [NAME]: treatment, ...own }
     return { ...shot, plate: { ...shot.plate, treatments } }
   })
 }

@@ -46,6 +46,7 @@ export async function trackKeys(
     ...{ layer, first },
     distortion: plateSettled(shot, 'lens.distortion'),
     distortionForm: plateForm(shot, 'lens.distortion'),
+    axis: plateSettled(shot, 'lens.axis'),
   }
   const named = shot.tracks.flatMap((t) => t.file ?? [])
   const files = new Map(

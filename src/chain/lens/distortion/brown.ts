@@ -4,7 +4,7 @@
  *   x_d = x·(1 + k1·r² + k2·r⁴ + k3·r⁶) + 2·p1·x·y + p2·(r² + 2·x²)      r² = x² + y²
  *   y_d = y·(1 + k1·r² + k2·r⁴ + k3·r⁶) + p1·(r² + 2·y²) + 2·p2·x·y
  *
- *   x, y  from the picture's centre, right and down; 1 is half the short side      k1, k2, k3  radial      p1, p2  decentring
+ *   x, y  from the lens's axis, right and down; 1 is half the short side      k1, k2, k3  radial      p1, p2  decentring
  *
  * A calibration in focal lengths (f pixels, short side h) turns into it by h/2f to the power of the term: k1·(h/2f)², k2·(h/2f)⁴,
  * k3·(h/2f)⁶, p·(h/2f).

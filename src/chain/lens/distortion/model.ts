@@ -1,8 +1,8 @@
 /**
  * Lens distortion: where a lens draws a point that a lens without distortion draws at (x, y), in the form that its numbers belong to.
  *
- * Everywhere x and y count from the picture's centre, right and down, and 1 is half its short side: the unit of the published lens
- * profiles, so that their numbers stand as they are and no focal length needs to be known.
+ * Everywhere x and y count from where the lens's axis meets the picture, right and down, and 1 is half the picture's short side: the
+ * unit of the published lens profiles, so that their numbers stand as they are and no focal length needs to be known.
  */
 import { brownDistort, brownUndistort } from './brown.js'
 import { outward, profileOf } from './radial.js'
@@ -14,11 +14,13 @@ export type DistortionForm = (typeof distortionForms)[number]
 export interface Distortion {
   readonly form: DistortionForm
   readonly terms: readonly number[]
+  /** Where the lens's axis meets the picture, from the picture's middle; there when absent. */
+  readonly axis?: readonly [number, number] | undefined
 }
 
 type Way = (x: number, y: number) => [number, number]
 
-/** Both ways through one lens. */
+/** Both ways through one lens, about its axis. */
 export interface DistortionWays {
   /** Undistorted to distorted. */
   readonly distort: Way

@@ -9,7 +9,7 @@ export const distortionParams: readonly Param[] = [
     max: 1,
     default: [0, 0, 0, 0, 0],
     meaning:
-      "How the plate's lens bends straight lines: k1, k2, p1, p2, k3 of the Brown-Conrady model, where 1 is half the picture's short side from its centre; k1 below 0 is a barrel.",
+      "How the plate's lens bends straight lines: k1, k2, p1, p2, k3 of the Brown-Conrady model, where 1 is half the picture's short side from the lens's axis; k1 below 0 is a barrel.",
     forms: [
       { name: 'brown-conrady', count: 5, meaning: 'k1, k2, p1, p2, k3', source: 'brown1971' },
       {
@@ -27,6 +27,17 @@ export const distortionParams: readonly Param[] = [
       { name: 'poly3', count: 1, meaning: 'k1: r_d = r·(1 − k1 + k1·r²)', source: 'lensfun-db' },
       { name: 'poly5', count: 2, meaning: 'k1, k2: r_d = r·(1 + k1·r² + k2·r⁴)', source: 'lensfun-db' },
     ],
+    source: 'brown1971',
+  },
+  {
+    name: 'lens.axis',
+    unit: '–',
+    count: 2,
+    min: -1,
+    max: 1,
+    default: [0, 0],
+    meaning:
+      "Where the plate's lens has its middle, about which it bends and colours: from the picture's middle, right and down; 1 is half the picture's short side.",
     source: 'brown1971',
   },
 ]

@@ -6,7 +6,7 @@
  *   ptlens    r_d = r·(a·r³ + b·r² + c·r + 1 − a − b − c)
  *   division  r   = r_d / (1 + λ1·r_d² + λ2·r_d⁴)
  *
- *   r  from the picture's centre to where a lens without distortion draws a point      r_d  to where this one does
+ *   r  from the lens's axis to where a lens without distortion draws a point      r_d  to where this one does
  *   1 is half the picture's short side
  *
  * poly3 and ptlens keep r = 1 where it is, and so have a size of their own in the middle (1 − k1; 1 − a − b − c). The other way is
