@@ -2,7 +2,6 @@ import { Problem, told } from '../../core/index.js'
 import { findLens, type LensResult } from '../../engine/lens/lens.js'
 import type { Board } from '../../engine/lens/views.js'
 import type { Job } from '../../engine/types.js'
-import type { MarkSet } from '../../vision/index.js'
 import { evidenceText } from '../evidence.js'
 import type { Outcome } from '../outcome.js'
 import { numbers } from '../table.js'
@@ -15,7 +14,7 @@ export interface LensOptions {
   readonly footage?: readonly string[]
   readonly squares?: { readonly columns: number; readonly rows: number }
   readonly mark: number
-  readonly marks?: MarkSet
+  readonly marks?: Extract<Board, { kind: 'charuco' }>['marks']
 }
 
 /** Finds the plate's distortion; exit 1 when it cannot be told. */
