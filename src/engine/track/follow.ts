@@ -1,4 +1,6 @@
 /** Follows tracks over a plate's frames: where each of their marks was seen, and what is to be said of it. */
+
+import type { Astray } from '../../chain/place/motion/seen.js'
 import { LEAST_POINTS } from '../../chain/place/motion/surface/fit.js'
 import { type PictureJump, pictureJumpSaid } from '../../chain/place/motion/words.js'
 import { Problem, type ProblemDetail } from '../../core/index.js'
@@ -6,7 +8,7 @@ import type { Source } from '../../media/index.js'
 import { openVision, type Place, type Vision } from '../../vision/index.js'
 import { beyondSpreads } from './beyond.js'
 import { boundsOf } from './find.js'
-import { type Ask, BLURRED, type Correction, type Follower } from './follower.js'
+import { type Ask, BLURRED, type Correction, type Follower, type Outcome } from './follower.js'
 import { pictureJumps } from './jumps.js'
 import type { Lens } from './lens.js'
 import { type Luma, lumaOf } from './luma.js'
@@ -193,11 +195,16 @@ function followed(w: Wanted, i: number, passes: readonly Swept[], all: readonly 
   return {
     evidence: {
       ...{ reference: w.reference, frames: { first: w.first, count: w.count }, points },
-      ...(w.region === undefined ? {} : { outline: w.region }),
+      // Of a whole picture much may go its own way; a region is meant to be one thing.
+      ...(w.region === undefined ? {} : { outline: w.region, astray: astrayOn(outcomes) }),
       ...{ corrections: w.corrections ?? [], cuts: jumps.map((j) => j.frame) },
     },
     said,
   }
+}
+
+function astrayOn(outcomes: readonly Outcome[]): Astray[] {
+  return outcomes.flatMap(({ frame, astray }) => (astray ? [{ frame, ...astray }] : []))
 }
 
 /** `3–7, 12`. */

@@ -1,4 +1,5 @@
 /** What the two kinds of followers have in common: the sweep gives them frames, one after the other, in one direction of time. */
+import type { Astray } from '../../chain/place/motion/seen.js'
 import type { Matrix, Place, Vision } from '../../vision/index.js'
 import type { Lens } from './lens.js'
 import type { Luma } from './luma.js'
@@ -29,6 +30,8 @@ export interface Outcome {
   readonly tried: number
   readonly seen: number
   readonly agree: number
+  /** What went with the others before and goes another way now; absent where a follower does not tell. */
+  readonly astray?: Omit<Astray, 'frame'>
   /** Fine detail beside that of the looks: 1 the same; nothing where nothing was seen. */
   readonly sharp: number | undefined
   /** From the reference frame, without lens distortion; of points that are followed one by one nothing. */

@@ -9,6 +9,7 @@ import { chained, IDENTITY, inverse } from '../../chain/place/motion/matrix.js'
 import type { Matrix, Place } from '../../vision/index.js'
 import { Again } from './again.js'
 import { foundAround } from './around.js'
+import { astrayOf } from './astray.js'
 import { type Before, commonMotion } from './common.js'
 import { boundsOf, findPlaces, inside } from './find.js'
 import { ALIKE, type Ask, CLOSES, type Follower, inFrame, type Outcome } from './follower.js'
@@ -48,6 +49,8 @@ const FRAMES = 4
 const PATIENCE = 10
 /** A mark that strays more often than this, and more often than it agrees, is let go. */
 const STRAYS = 6
+/** A mark that agreed so often is one of the plane's; what goes another way then is no passer-by. */
+const KNOWN = 4
 /** Room that a mark needs to the picture's border, px. */
 const MARGIN = 6
 
@@ -191,6 +194,14 @@ export class PlaneFollower implements Follower {
     this.#known = { matrix: fit.matrix, placed: fit.placed, frame }
     this.#spreadAt = fit.spreadAt
     for (const { mark } of tries) mark.hidden++
+    const astray = astrayOf(
+      seen.map(({ mark, at }, i) => ({
+        agrees: fit.agree[i] === true,
+        known: mark.agreed >= KNOWN,
+        share: shares[i] as number,
+        off: apart(through(fit.matrix, mark.from), at),
+      })),
+    )
     const last: Mark[] = []
     seen.forEach(({ mark, sight, at }, i) => {
       if (fit.agree[i] !== true) {
@@ -205,7 +216,7 @@ export class PlaneFollower implements Follower {
     })
     this.#last = last
     const sharp = middle(seen.filter((_, i) => fit.agree[i]).map((s) => s.sight.sharp))
-    return { frame, tried: tries.length, seen: seen.length, agree, sharp, motion: fit.matrix }
+    return { frame, tried: tries.length, seen: seen.length, agree, astray, sharp, motion: fit.matrix }
   }
 
   #enough(tried: number): number {

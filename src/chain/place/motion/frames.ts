@@ -14,6 +14,8 @@
  *
  * Source: [anderson1979 §7.3] (what both sides say: a smoother of two filters), [gelman2013 §2.6] (weighing of variances).
  */
+import { astrayOutwards } from './astray.js'
+import { WIDEST_PX } from './bridge.js'
 import { fitMotion, type Lens } from './fit/fit.js'
 import type { Model } from './fit/models.js'
 import { countOf, ownCount, type Pairs } from './fit/pairs.js'
@@ -21,6 +23,7 @@ import { type RobustFit, robustMotion } from './fit/robust.js'
 import { carriedOver, type Placed, placedBy, placedStill, slants, squareAbout } from './fit/slant.js'
 import type { Known } from './known.js'
 import { IDENTITY, type Matrix3, type Place } from './matrix.js'
+import type { Astray } from './seen.js'
 
 export interface Found {
   readonly known: readonly (Known | undefined)[]
@@ -36,6 +39,7 @@ export interface About {
   /** Indices of frames with which another picture begins. */
   readonly cuts: ReadonlySet<number>
   readonly lens: Lens | undefined
+  readonly astray: ReadonlyMap<number, Astray>
 }
 
 /** Degrees of freedom that the shot's own errors count as, on a single frame. */
@@ -53,12 +57,20 @@ export function fitted(model: Model, frames: readonly Pairs[], about: About): Fo
   const shot = errorsOf(rough)
   const fits = slants(model) ? settled(model, scaled(frames, rough, shot), rough, about) : rough
   const usual = slants(model) ? errorsOf(fits) : shot
+  const own = fits.map((fit) => {
+    if (fit === undefined) return 0
+    const mean = sum(outline.map(([x, y]) => fit.varianceAt(x, y))) / outline.length
+    return weighed(usual, fit.chi2, fit.degrees) * mean
+  })
+  const rms = fits.map((fit) => fit?.rmsPx)
+  const astray = astrayOutwards(own, rms, about.astray, reference)
   return {
-    known: fits.map((fit, i) => {
+    known: fits.map((fit, i): Known | undefined => {
       if (i === reference) return { state: 'tracked', matrix: IDENTITY, variance: 0 }
       if (fit === undefined) return undefined
-      const mean = sum(outline.map(([x, y]) => fit.varianceAt(x, y))) / outline.length
-      return { state: 'tracked', matrix: fit.matrix, variance: weighed(usual, fit.chi2, fit.degrees) * mean }
+      const [variance, apart] = [own[i] as number, astray[i] as number]
+      const lost = apart > WIDEST_PX ** 2
+      return { state: lost ? 'lost' : 'tracked', matrix: fit.matrix, variance: Math.max(variance, apart) }
     }),
     agree: fits.map((fit, i) => (fit ? sum(fit.agrees) : i === reference ? countOf(frames[i] as Pairs) : 0)),
     seen: frames.map((p) => p.weight.length),

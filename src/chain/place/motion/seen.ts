@@ -17,8 +17,15 @@ export type Sighting = readonly [
 export interface SeenPoint {
   readonly from: Place
   readonly seen: readonly Sighting[]
-  /** Frames on which it was seen and does not go with the others (by a search for agreement elsewhere). */
-  readonly rejected?: readonly number[]
+}
+
+/** What on a frame is seen as clearly as ever, went with the others before, and now goes another way. */
+export interface Astray {
+  readonly frame: number
+  /** Of all that is seen there: 0 to 1. */
+  readonly share: number
+  /** Root mean square of how far along an axis it lies from where the others go, px. */
+  readonly rmsPx: number
 }
 
 /** By hand: what lies at `from` on the reference frame lies at `to` on this one. */
@@ -33,6 +40,7 @@ export interface Seen {
   readonly reference: number
   readonly frames: { readonly first: number; readonly count: number }
   readonly points: readonly SeenPoint[]
+  readonly astray?: readonly Astray[]
   /** Ends of what is followed, on the reference frame: there the spread is told; when absent at the points. */
   readonly outline?: readonly Place[]
   /** The motion to fit; when absent the one that the evidence allows. */
@@ -56,7 +64,7 @@ export function lensOf(seen: Seen, focalPx = seen.lens?.focalPx): Lens | undefin
 /** A point's spread is never taken for less: 1/1000 px. */
 const LEAST_SPREAD = 1e-3
 
-/** Pairs of each frame, first frame first, in straight pixels; those that were rejected or lie on a hidden frame are left out by their weight. */
+/** Pairs of each frame, first frame first, in straight pixels; those on a hidden frame are left out. */
 export function pairsByFrame(seen: Seen): readonly Pairs[] {
   const { first, count } = seen.frames
   const lists = Array.from({ length: count }, (): Pair[] => [])
@@ -64,9 +72,8 @@ export function pairsByFrame(seen: Seen): readonly Pairs[] {
   const straight = seen.straight ?? ((x: number, y: number): Place => [x, y])
   for (const point of seen.points) {
     const from = straight(...point.from)
-    const rejected = new Set(point.rejected)
     for (const [frame, x, y, spread, weighing] of point.seen) {
-      const own = rejected.has(frame) ? Number.POSITIVE_INFINITY : Math.max(spread, LEAST_SPREAD)
+      const own = Math.max(spread, LEAST_SPREAD)
       if (!hidden.has(frame)) lists[frame - first]?.push([from, straight(x, y), own, weighing])
     }
   }

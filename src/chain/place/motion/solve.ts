@@ -7,6 +7,7 @@
  * The reference frame's motion is none, by definition.
  */
 import { Problem } from '../../../core/index.js'
+import { astraySaid } from './astray.js'
 import { agreed, chosenMotion, focalFor } from './choose.js'
 import { corrected } from './correct.js'
 import { filled, pieces } from './fill.js'
@@ -45,7 +46,8 @@ export function solveMotion(seen: Seen): Solved {
   const { first } = seen.frames
   const reference = seen.reference - first
   const cuts = new Set((seen.cuts ?? []).map((f) => f - first))
-  const found = fitted(model, frames, { places, outline, reference, cuts, lens })
+  const astray = new Map(seen.astray?.map((a) => [a.frame - first, a]))
+  const found = fitted(model, frames, { places, outline, reference, cuts, lens, astray })
   const context = { model, lens, corners: cornersOf(places), reference }
   const paths = found.known.map((k) => k && whereOf(k.matrix, context.corners))
   const jumps = jumpsIn(
@@ -74,7 +76,10 @@ export function solveMotion(seen: Seen): Solved {
     why,
     ...(lens ? { focalPx: lens.focalPx } : {}),
     frames: done,
-    said: saidOf(done, jumpsSaid(jumps, first, seen.cuts !== undefined)),
+    said: [
+      ...astraySaid(seen.astray ?? []),
+      ...saidOf(done, jumpsSaid(jumps, first, seen.cuts !== undefined)),
+    ],
   }
 }
 
