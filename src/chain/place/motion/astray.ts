@@ -3,14 +3,15 @@
  * motion that most of it goes with is that of one of them, and which one changes with what is hidden. So nobody can say that the other
  * one, whose places the outline holds as well, is not meant:
  *
- *   spread² = spread² of the motion · (1 + a·m² / ((1 − a)·r²))
+ *   spread² = spread² of the motion · (1 + a·m² / ((1 − a)·r²)) + m²
  *
  *   a  share that goes another way   m  rms of how far off, px   r  rms that the motion leaves of what goes with it, px
  *
  * and farther from the reference frame it is no less, however few of the others are left there: what is taken for the same from then on
  * was found by that motion. Where it is more than a bridge may be off (bridge.ts) the frame counts as lost.
  *
- * That is the spread with what goes astray counted as errors. Below a quarter it is passers-by, reflections and mistakes, and the
+ * The first part is the spread with what goes astray counted as errors, over all that the outline holds; the second one, that they go
+ * astray together, so that no number of them takes it away. Below a quarter it is passers-by, reflections and mistakes, and the
  * motion is one thing's: a choice (a bed head that an arm passes before: 0.18 at most; with the shelf behind it: 0.25 to 0.7).
  */
 import type { Astray } from './seen.js'
@@ -34,18 +35,18 @@ export function astrayOutwards(
   for (const way of [1, -1]) {
     let widest = 0
     for (let i = reference + way; i >= 0 && i < out.length; i += way) {
-      const times = asWide(astray.get(i), rms[i])
-      if (times > 1) widest = Math.max(widest, times * (variance[i] as number))
+      widest = Math.max(widest, asWide(variance[i] as number, rms[i], astray.get(i)))
       out[i] = widest
     }
   }
   return out
 }
 
-function asWide(astray: Astray | undefined, rmsPx: number | undefined): number {
-  if (astray === undefined || rmsPx === undefined || astray.share < MUCH) return 1
+function asWide(variance: number, rmsPx: number | undefined, astray: Astray | undefined): number {
+  if (astray === undefined || rmsPx === undefined || astray.share < MUCH) return 0
   const { share, rmsPx: off } = astray
-  return 1 + (share * off * off) / ((1 - share) * Math.max(rmsPx, LEAST_PX) ** 2)
+  const times = 1 + (share * off * off) / ((1 - share) * Math.max(rmsPx, LEAST_PX) ** 2)
+  return variance * times + off * off
 }
 
 /** What is to be said of it to a person. */
