@@ -1,6 +1,7 @@
 /**
- * Distant smoke on a skyline, filmed by hand, with the track of the camera. Whether it slides is judged on the finished file by
- * correlation alone, of a still card between two details of the skyline. --smoke renders the smoke itself, to be looked at.
+ * Distant smoke on a skyline, filmed by hand, with the track of the camera, or of the skyline where the camera's says that the picture
+ * does not go as one. Whether it slides is judged on the finished file by correlation alone, of a still card between two details of the
+ * skyline. --smoke renders the smoke itself, to be looked at.
  */
 import { copyFileSync, existsSync } from 'node:fs'
 import { join } from 'node:path'
@@ -13,6 +14,8 @@ interface Skyline {
   readonly plate: string
   readonly frames: number
   readonly reference: number
+  /** What is followed: an outline, or the camera. */
+  readonly region?: readonly string[]
   /** Seen by eye on the reference frame; near each other, since over a longer way perspective moves what lies between. */
   readonly details: readonly [Place, Place]
   /** The light and air of the place, and where the smoke stands and what it is held against. */
@@ -27,6 +30,8 @@ const skylines: Readonly<Record<string, Skyline>> = {
     plate: 'rooftop-hlg-rotated.mp4',
     frames: 77,
     reference: 38,
+    // The towers and the roof below them, without the sky's clouds.
+    region: ['200,120', '400,140', '560,235', '640,370', '600,400', '200,400'],
     details: [
       [482, 243],
       [566, 305],
@@ -83,20 +88,23 @@ process.exitCode = fine ? 0 : 1
 
 async function trial(name: string, one: Skyline, plate: string): Promise<boolean> {
   const folder = outFolder(name)
-  const { frames, reference, details } = one
+  const { frames, reference, details, region } = one
   const [x, y] = middle(...details)
   const document = join(folder, 'card.shot.json')
   writeCard(join(folder, 'card.png'), 5, 4, 10)
   const run = (...args: string[]) => platefit(folder, ...args)
   run('new', '--plate', plate, '--element', 'card.png', '--out', document)
-  const told = run('track', document, '--camera', '--id', 'camera', '--frame', `${reference}`)
+  const told = run(
+    ...['track', document, '--id', 'far', '--frame', `${reference}`],
+    ...(region ? ['--region', ...region] : ['--camera']),
+  )
   console.log(told.trimEnd().replace(/^/gm, '  '))
   edit(document, (shot) => ({
     ...shot,
     elements: (shot.elements as object[]).map((e) => ({
       ...e,
       ...{ nature: 'reflects', still: true, time: { hold: 'both' } },
-      ...{ follow: { track: 'camera' }, position: { x, y }, scale: 1 },
+      ...{ follow: { track: 'far' }, position: { x, y }, scale: 1 },
     })),
   }))
   run('render', document, '--out', 'card.####.png', '--format', 'png-16')
@@ -135,7 +143,7 @@ function smoking(folder: string, { site, smoke, before, reference }: Skyline): v
         id: 'before',
         kind: 'polygon',
         keys: [{ frame: reference, points: before }],
-        follow: { track: 'camera' },
+        follow: { track: 'far' },
       },
     ],
     elements: [
@@ -144,7 +152,7 @@ function smoking(folder: string, { site, smoke, before, reference }: Skyline): v
         file: join(footage, 'elements', 'soot', 'soot.####.png'),
         // Far away things are slow: so it lasts as long as the shot.
         ...{ alpha: 'straight', nature: 'absorbs', rate: '9', trimFrames: 1 },
-        ...{ follow: { track: 'camera' }, holdout: { shapes: ['before'] } },
+        ...{ follow: { track: 'far' }, holdout: { shapes: ['before'] } },
         ...smoke,
       },
     ],

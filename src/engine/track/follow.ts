@@ -1,6 +1,6 @@
 /** Follows tracks over a plate's frames: where each of their marks was seen, and what is to be said of it. */
 
-import type { Astray } from '../../chain/place/motion/seen.js'
+import type { Astray, Uneven } from '../../chain/place/motion/seen.js'
 import { LEAST_POINTS } from '../../chain/place/motion/surface/fit.js'
 import { type PictureJump, pictureJumpSaid } from '../../chain/place/motion/words.js'
 import { Problem, type ProblemDetail } from '../../core/index.js'
@@ -18,7 +18,7 @@ import { PointsFollower } from './points.js'
 import type { Evidence } from './solve.js'
 import { SurfaceFollower } from './surface.js'
 import { type Course, passLength, type Swept, sweep } from './sweep.js'
-import { chooseWindow, noiseOf } from './texture.js'
+import { ALONE, chooseWindow, noiseOf } from './texture.js'
 import { widened } from './weigh.js'
 
 /** A track as it is to be followed. */
@@ -122,7 +122,7 @@ function faultOf(ask: Ask, w: Wanted, luma: Luma): ProblemDetail[] | undefined {
       const where = `tracks.${w.id}.points[${i}] (${p.join(', ')})`
       if (at[0] < 2 || at[1] < 2 || at[0] > luma.width - 2 || at[1] > luma.height - 2)
         return [fault('it lies outside the picture', where)]
-      const chosen = chooseWindow(luma, at, ask.noise)
+      const chosen = chooseWindow(luma, at, ask.noise, ALONE)
       return 'why' in chosen ? [fault(chosen.why, where)] : []
     })
   }
@@ -149,7 +149,7 @@ function begin(ask: Ask, w: Wanted, luma: Luma): Follower {
   if (w.points === undefined) return new PlaneFollower(ask, luma, w.region)
   const marks = w.points.map((p) => {
     const at = ask.lens.filmed(p)
-    const chosen = chooseWindow(luma, at, ask.noise)
+    const chosen = chooseWindow(luma, at, ask.noise, ALONE)
     if ('why' in chosen) throw new Error('points were looked at before')
     return newMark(p, lookAt(luma, w.reference, at, chosen.window))
   })
@@ -197,6 +197,7 @@ function followed(w: Wanted, i: number, passes: readonly Swept[], all: readonly 
       ...{ reference: w.reference, frames: { first: w.first, count: w.count }, points },
       // Of a whole picture much may go its own way; a region is meant to be one thing.
       ...(w.region === undefined ? {} : { outline: w.region, astray: astrayOn(outcomes) }),
+      ...(w.region === undefined && w.points === undefined ? { uneven: unevenOn(outcomes) } : {}),
       ...{ corrections: w.corrections ?? [], cuts: jumps.map((j) => j.frame) },
     },
     said,
@@ -205,6 +206,10 @@ function followed(w: Wanted, i: number, passes: readonly Swept[], all: readonly 
 
 function astrayOn(outcomes: readonly Outcome[]): Astray[] {
   return outcomes.flatMap(({ frame, astray }) => (astray ? [{ frame, ...astray }] : []))
+}
+
+function unevenOn(outcomes: readonly Outcome[]): Uneven[] {
+  return outcomes.flatMap(({ frame, uneven }) => (uneven ? [{ frame, ...uneven }] : []))
 }
 
 /** `3–7, 12`. */

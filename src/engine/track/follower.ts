@@ -1,5 +1,5 @@
 /** What the two kinds of followers have in common: the sweep gives them frames, one after the other, in one direction of time. */
-import type { Astray } from '../../chain/place/motion/seen.js'
+import type { Astray, Uneven } from '../../chain/place/motion/seen.js'
 import type { Matrix, Place, Vision } from '../../vision/index.js'
 import type { Lens } from './lens.js'
 import type { Luma } from './luma.js'
@@ -32,6 +32,8 @@ export interface Outcome {
   readonly agree: number
   /** What went with the others before and goes another way now; absent where a follower does not tell. */
   readonly astray?: Omit<Astray, 'frame'>
+  /** Of a whole picture. */
+  readonly uneven?: Omit<Uneven, 'frame'> | undefined
   /** Fine detail beside that of the looks: 1 the same; nothing where nothing was seen. */
   readonly sharp: number | undefined
   /** From the reference frame, without lens distortion; of points that are followed one by one nothing. */

@@ -20,6 +20,7 @@ import { Past } from './past.js'
 import type { Step } from './scene.js'
 import { lookFor, type Try } from './sheet.js'
 import { turnAt } from './turn.js'
+import { unevenOf } from './uneven.js'
 import { type Spread, sharesOf, takenAt, widened } from './weigh.js'
 
 /** Marks that are looked for in one frame, oldest looks first. */
@@ -202,6 +203,18 @@ export class PlaneFollower implements Follower {
         off: apart(through(fit.matrix, mark.from), at),
       })),
     )
+    const uneven =
+      this.#outline === undefined
+        ? unevenOf(
+            seen
+              .filter(({ mark }) => mark.agreed >= KNOWN)
+              .map(({ mark, sight, at }) => {
+                const [x, y] = through(fit.matrix, mark.from)
+                return { at: sight.at, off: [at[0] - x, at[1] - y] }
+              }),
+            luma,
+          )
+        : undefined
     const last: Mark[] = []
     seen.forEach(({ mark, sight, at }, i) => {
       if (fit.agree[i] !== true) {
@@ -216,7 +229,7 @@ export class PlaneFollower implements Follower {
     })
     this.#last = last
     const sharp = middle(seen.filter((_, i) => fit.agree[i]).map((s) => s.sight.sharp))
-    return { frame, tried: tries.length, seen: seen.length, agree, astray, sharp, motion: fit.matrix }
+    return { frame, tried: tries.length, seen: seen.length, agree, astray, uneven, sharp, motion: fit.matrix }
   }
 
   #enough(tried: number): number {

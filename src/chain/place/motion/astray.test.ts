@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { normal } from '../../../../test/worlds/chance.js'
 import { astrayOutwards, astraySaid } from './astray.js'
 import { solveMotion } from './solve.js'
+import { unevenSaid } from './uneven.js'
 
 describe('what goes another way than the rest', () => {
   // By hand: half of it 3 px off, the rest within 0.3 px: 1 + 9 / 0.09 = 101 times the variance, and 9 px².
@@ -34,5 +35,27 @@ describe('what goes another way than the rest', () => {
     expect(states(seen).every((s) => s === 'tracked')).toBe(true)
     expect(states({ ...seen, astray })).toEqual([...Array(6).fill('tracked'), ...Array(4).fill('lost')])
     expect(solveMotion({ ...seen, astray }).said.join()).toContain('On 2 frames (most on 6) up to 60 %')
+  })
+})
+
+describe('a camera whose picture does not go as one', () => {
+  const off = (frame: number, worstPx: number) => ({ frame, rmsPx: 0.6, worst: [40, 700] as const, worstPx })
+  const places = [0, 100, 200, 300].flatMap((x) => [0, 100, 200].map((y) => [x, y] as const))
+  const points = places.map((from) => ({
+    from,
+    seen: [1, 2, 3, 4].map((f) => [f, from[0] + f, from[1], 0.05] as const),
+  }))
+  const seen = { reference: 0, frames: { first: 0, count: 5 }, points }
+
+  it('is known no better than that, and says where', () => {
+    const solved = solveMotion({ ...seen, uneven: [2, 3, 4].map((f) => off(f, f)) })
+    expect(solved.frames[1]!.spreadPx).toBeLessThan(0.1)
+    expect(solved.frames[3]!.spreadPx).toBeGreaterThan(0.6)
+    expect(solved.said.join()).toContain('4.0 px about 40,700 on frame 4')
+  })
+
+  it('says nothing of small parts of a pixel, or of a frame or two', () => {
+    expect(unevenSaid([1, 2, 3, 4].map((f) => off(f, 0.9)))).toEqual([])
+    expect(unevenSaid([1, 2].map((f) => off(f, 3)))).toEqual([])
   })
 })

@@ -40,6 +40,8 @@ export interface About {
   readonly cuts: ReadonlySet<number>
   readonly lens: Lens | undefined
   readonly astray: ReadonlyMap<number, Astray>
+  /** How far parts of a whole picture go otherwise, along an axis: mean squares, px². */
+  readonly uneven: ReadonlyMap<number, number>
 }
 
 /** Degrees of freedom that the shot's own errors count as, on a single frame. */
@@ -57,10 +59,10 @@ export function fitted(model: Model, frames: readonly Pairs[], about: About): Fo
   const shot = errorsOf(rough)
   const fits = slants(model) ? settled(model, scaled(frames, rough, shot), rough, about) : rough
   const usual = slants(model) ? errorsOf(fits) : shot
-  const own = fits.map((fit) => {
+  const own = fits.map((fit, i) => {
     if (fit === undefined) return 0
     const mean = sum(outline.map(([x, y]) => fit.varianceAt(x, y))) / outline.length
-    return weighed(usual, fit.chi2, fit.degrees) * mean
+    return weighed(usual, fit.chi2, fit.degrees) * mean + (about.uneven.get(i) ?? 0)
   })
   const rms = fits.map((fit) => fit?.rmsPx)
   const astray = astrayOutwards(own, rms, about.astray, reference)

@@ -28,6 +28,16 @@ export interface Astray {
   readonly rmsPx: number
 }
 
+/** How far parts of a whole picture go otherwise than the common motion on a frame. */
+export interface Uneven {
+  readonly frame: number
+  /** Root mean square over the parts, along an axis, px. */
+  readonly rmsPx: number
+  /** The part that is farthest off: its middle on that frame, and how far. */
+  readonly worst: Place
+  readonly worstPx: number
+}
+
 /** By hand: what lies at `from` on the reference frame lies at `to` on this one. */
 export interface Correction {
   readonly frame: number
@@ -41,6 +51,7 @@ export interface Seen {
   readonly frames: { readonly first: number; readonly count: number }
   readonly points: readonly SeenPoint[]
   readonly astray?: readonly Astray[]
+  readonly uneven?: readonly Uneven[]
   /** Ends of what is followed, on the reference frame: there the spread is told; when absent at the points. */
   readonly outline?: readonly Place[]
   /** The motion to fit; when absent the one that the evidence allows. */

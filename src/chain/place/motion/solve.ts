@@ -19,6 +19,7 @@ import { jumpsIn } from './jumps.js'
 import type { SolvedFrame } from './known.js'
 import { cornersOf, whereOf } from './path.js'
 import { lensOf, pairsByFrame, type Seen, straightened } from './seen.js'
+import { unevenSaid } from './uneven.js'
 import { jumpsSaid, saidOf } from './words.js'
 
 export interface Solved {
@@ -47,7 +48,8 @@ export function solveMotion(seen: Seen): Solved {
   const reference = seen.reference - first
   const cuts = new Set((seen.cuts ?? []).map((f) => f - first))
   const astray = new Map(seen.astray?.map((a) => [a.frame - first, a]))
-  const found = fitted(model, frames, { places, outline, reference, cuts, lens, astray })
+  const uneven = new Map(seen.uneven?.map((u) => [u.frame - first, u.rmsPx ** 2]))
+  const found = fitted(model, frames, { places, outline, reference, cuts, lens, astray, uneven })
   const context = { model, lens, corners: cornersOf(places), reference }
   const paths = found.known.map((k) => k && whereOf(k.matrix, context.corners))
   const jumps = jumpsIn(
@@ -78,6 +80,7 @@ export function solveMotion(seen: Seen): Solved {
     frames: done,
     said: [
       ...astraySaid(seen.astray ?? []),
+      ...unevenSaid(seen.uneven ?? []),
       ...saidOf(done, jumpsSaid(jumps, first, seen.cuts !== undefined)),
     ],
   }
