@@ -102,6 +102,14 @@ async function pathOf(
 ): Promise<{ path: CameraPath } & BudgetResult['path']> {
   if (file !== undefined) return { path: await readPath(file), from: file, untold: [] }
   if (move !== undefined && metres !== undefined) {
+    if (metres > MOST_METRES)
+      throw new Problem({
+        code: 'engine.long-path',
+        what: 'No camera goes so far in a shot',
+        where: '--metres',
+        expected: `${MOST_METRES} m at most`,
+        received: `${metres}`,
+      })
     const { count } = shotRange(shot, plate.frameCount)
     const path = plannedPath(move, metres, count, plate.rate.num / plate.rate.den)
     return { path, from: `planned: ${move}, ${metres} m`, untold: [] }
@@ -140,6 +148,9 @@ function adviceFor(
     )
   return out
 }
+
+/** A planned way is no longer than that, m: a choice, for slips of the hand. */
+const MOST_METRES = 10_000
 
 /** Other ways to say how the camera goes. */
 const NO_PATH =

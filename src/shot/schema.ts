@@ -78,6 +78,10 @@ const doneBy = z.strictObject({
   off: z.literal(true).optional(),
 })
 
+/** No pixel of a file is drawn larger than that: a choice, far above any use. */
+const MOST_SCALE = 1000
+const scale = positive.max(MOST_SCALE)
+
 const element = z.strictObject({
   id: z.string().regex(/^[a-z0-9][a-z0-9-]*$/, 'lower-case letters, digits and dashes'),
   ...file,
@@ -95,7 +99,7 @@ const element = z.strictObject({
   /** Where the element's centre lies in the plate, in plate pixels. */
   position: z.strictObject({ x: pixels, y: pixels }),
   /** Plate pixels per element pixel; or give the real height and the distance. */
-  scale: positive.optional(),
+  scale: scale.optional(),
   heightM: positive.optional(),
   distanceM: positive.optional(),
   /** Moves: linear between keys, held outside. Offsets are added to `position`, `scale` multiplies. */
@@ -105,7 +109,7 @@ const element = z.strictObject({
         frame: z.number().int(),
         dx: pixels.default(0),
         dy: pixels.default(0),
-        scale: positive.default(1),
+        scale: scale.default(1),
       }),
     )
     .optional(),
