@@ -8,7 +8,6 @@ import {
   isEmpty,
   type NativeFrame,
   POINTWISE,
-  type Reach,
   type Region,
   type Rgb,
 } from '../core/index.js'
@@ -17,7 +16,6 @@ import {
   type Coding,
   type CurveTable,
   cropImage,
-  discBlur,
   extentOf,
   newImage,
   resample,
@@ -25,8 +23,10 @@ import {
   warp,
 } from '../kernels/index.js'
 import { applyHaze, hazeReach } from './air/haze/model.js'
-import { type Bend, bendReach } from './lens/bend.js'
-import { defocusReach } from './lens/defocus/reach.js'
+import type { Bend } from './lens/bend.js'
+import type { ColourBlur } from './lens/colourBlur/apply.js'
+import type { Glare } from './lens/glare/model.js'
+import type { Vignette } from './lens/vignette/model.js'
 import type { Emission, Surface } from './light/cast/model.js'
 import { emissionReach } from './light/cast/reach.js'
 import type { Points } from './light/match/model.js'
@@ -39,6 +39,7 @@ import type { AlphaKind } from './source/alpha/apply.js'
 import { alphaSupport } from './source/alpha/support.js'
 import type { Replaced } from './source/finite.js'
 import { pictureOf, sourceLight } from './sourceLight.js'
+import { lensReach, still, throughLens } from './throughLens.js'
 
 /** Everything that an element's way needs, as numbers: made once a shot, the same in every thread. */
 export interface ElementSettings {
@@ -70,8 +71,14 @@ export interface ElementSettings {
   readonly transmittance: Rgb
   readonly airlight: Rgb
   readonly blurRadius: number
+  /** Of red and blue, as factors of that of green. */
+  readonly blurByColour: ColourBlur
   /** What the plate's lens does to it; undefined where that is nothing. */
   readonly bend: Bend | undefined
+  /** Share of its light that the plate's lens leaves by its place; undefined leaves all. */
+  readonly vignette: Vignette | undefined
+  /** The skirt that the plate's lens draws around what it emits; undefined draws none. */
+  readonly glare: Glare | undefined
   /** Variance of the element's own grain in its file, linear. */
   readonly variance: Rgb
   /** Share of the grain that it lacks which is topped up. */
@@ -134,7 +141,7 @@ export function elementSheet(
   plain: boolean,
   into?: Crossing,
 ): { sheet: Sheet; replaced: Replaced } {
-  const after = plain ? POINTWISE : afterLight(s)
+  const after = plain ? POINTWISE : chained(hazeReach, lensReach(s))
   const total = !plain && s.emits > 0 && s.surfaces.length > 0
   const near = after.needs(view.frame)
   const placing = placeReach(map, native.width, native.height, near)
@@ -155,7 +162,15 @@ export function elementSheet(
   const placed = place(lit, map, intersect(placing.touches(lit.region), needed), native, near)
   const base = { id: s.id, grainShare: s.grainShare }
   if (plain)
-    return { sheet: { ...base, ...still(placed), variance: [0, 0, 0], emission: undefined }, replaced }
+    return {
+      sheet: {
+        ...base,
+        ...still({ image: placed, coverage: undefined }),
+        variance: [0, 0, 0],
+        emission: undefined,
+      },
+      replaced,
+    }
   const emission = total ? moved(shine(placed, s, true), s.bend) : undefined
   const seen = cropImage(placed, after.needs(view.window))
   byStrips(seen, (strip) => {
@@ -165,7 +180,7 @@ export function elementSheet(
   return {
     sheet: {
       ...base,
-      ...throughLens(seen, s, view.window),
+      ...throughLens(seen, s, view),
       variance: ownVariance(s, areaScale(map, native.width, native.height), into?.share ?? 0),
       emission,
     },
@@ -181,29 +196,10 @@ export function elementPlace(
   frame: Region,
   plain: boolean,
 ): Region {
-  const after = plain ? POINTWISE : afterLight(s)
+  const after = plain ? POINTWISE : chained(hazeReach, lensReach(s))
   const near = after.needs(frame)
   const placed = placeReach(map, native.width, native.height, near).touches(pictureOf(native))
   return intersect(after.touches(intersect(placed, near)), frame)
-}
-
-/** Air and lens; light is exposed pixel by pixel. */
-function afterLight(s: ElementSettings): Reach {
-  return chained(hazeReach, defocusReach(s.blurRadius), bendReach(s.bend))
-}
-
-/** Lens link: out of focus, and as the plate's lens draws it. */
-function throughLens(light: FloatImage, s: ElementSettings, window: Region): Pick<Sheet, 'region' | 'draw'> {
-  const { bend } = s
-  const reach = bendReach(bend)
-  const blurred = cropImage(discBlur(light, s.blurRadius), reach.needs(window))
-  if (bend === undefined) return still(blurred)
-  const region = intersect(reach.touches(blurred.region), window)
-  return { region, draw: (part) => warp(blurred, bend.map, intersect(part, region)) }
-}
-
-function still(image: FloatImage): Pick<Sheet, 'region' | 'draw'> {
-  return { region: image.region, draw: () => ({ image, coverage: undefined }) }
 }
 
 /** The emitter's middle lies where the lens draws it; what it gives stays. */

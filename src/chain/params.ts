@@ -2,8 +2,11 @@ import type { Param } from '../core/index.js'
 import { hazeParams } from './air/haze/params.js'
 import { visibilityParams } from './air/visibility/params.js'
 import { aberrationParams } from './lens/aberration/params.js'
+import { colourBlurParams } from './lens/colourBlur/params.js'
 import { defocusParams } from './lens/defocus/params.js'
 import { distortionParams } from './lens/distortion/params.js'
+import { glareParams } from './lens/glare/params.js'
+import { vignetteParams } from './lens/vignette/params.js'
 import { ambientParams } from './light/ambient/params.js'
 import { castParams } from './light/cast/params.js'
 import { emissionParams } from './light/emission/params.js'
@@ -32,5 +35,8 @@ export const plateParams: readonly Param[] = [
   ...visibilityParams,
   ...distortionParams,
   ...aberrationParams,
+  ...colourBlurParams,
+  ...vignetteParams,
+  ...glareParams,
   ...plateGrainParams,
 ]

@@ -16,8 +16,9 @@ import { ledgerRows } from './ledger.js'
 import { allSources, makePlan, type Plan, type ShotSources, shotRange } from './plan.js'
 import { tracker } from './progress.js'
 import { withResponse } from './response.js'
-import { spread } from './samples.js'
+import { flatSamples, spread } from './samples.js'
 import { looks } from './seen.js'
+import { vignetteOf } from './settings.js'
 import { closeShot, factsOf, openShot } from './sources.js'
 import { curveTrust } from './trust.js'
 import type { CheckResult, Job, Tell, Undecided } from './types.js'
@@ -90,7 +91,7 @@ async function compareAll(
   const context: FitContext = {
     shot,
     sources,
-    samples: await samples.read(),
+    samples: flatSamples(await samples.read(), vignetteOf(shot)),
     half: 'odd',
     card: await measureCard(shot, folder, sources.plate, 'odd', cache),
   }

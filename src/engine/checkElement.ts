@@ -3,6 +3,7 @@ import { compareHaze, type HazeLook } from '../chain/air/haze/compare.js'
 import { applyHaze } from '../chain/air/haze/model.js'
 import type { Comparison } from '../chain/compare.js'
 import { compareEdges, type EdgeLook, lookAtEdges } from '../chain/lens/defocus/compare.js'
+import { falloffAt } from '../chain/lens/vignette/model.js'
 import { type CastLook, compareCast, lookAtCast } from '../chain/light/cast/compare.js'
 import { applyMatch, matchTables } from '../chain/light/match/apply.js'
 import { compareMatch, lookAtMatch, type MatchLook } from '../chain/light/match/compare.js'
@@ -59,7 +60,10 @@ export function lookAtElements(
     if (picture === undefined) continue
     const s = elementSettings(element, picture, plan)
     if (s.emits < 1) {
-      own.match.push(lookAtMatch(look.seen, e, 0.4))
+      const frame = look.seen.plate.region
+      const { vignette } = s
+      const left = vignette && ((x: number, y: number) => falloffAt(vignette, frame, x, y))
+      own.match.push(lookAtMatch(look.seen, e, 0.4, left))
       own.halo.push(lookAtHalo(look.seen, e))
       own.edges.push(lookAtEdges(look.seen, e, codeSigma(plan, grain, e.variance)))
       if (told(grain)) own.grain.push(lookAtGrain(look.seen, e, grain.value, clip, e.variance))

@@ -5,12 +5,14 @@ import type { Shot, ShotElement } from '../shot/schema.js'
 import { cached } from './cache/cached.js'
 import type { FitContext } from './context.js'
 import { fitElement } from './fitElement.js'
+import { fitVignette } from './fitLens.js'
 import { fitPlate, measureCard, type PlateTreatments } from './fitPlate.js'
 import { fitResponse } from './fitResponse.js'
 import { type ShotSources, shotRange } from './plan.js'
 import { tracker } from './progress.js'
 import { withoutMeasuredResponse, withResponse } from './response.js'
-import { type PlateSamples, plateSamples, spread } from './samples.js'
+import { flatSamples, type PlateSamples, plateSamples, spread } from './samples.js'
+import { vignetteOf } from './settings.js'
 import { closeShot, factsOf, openShot } from './sources.js'
 import type { Job } from './types.js'
 
@@ -31,12 +33,15 @@ export async function fitShot(
     const tick = tracker(job, 'fit', shot.elements.length + 1)
     // First of all: everything else is measured through the camera's curve.
     const response = await fitResponse(shot, folder, opened.plate, job.cache)
-    const own: PlateTreatments = response === undefined ? {} : { 'sensor.response': response }
+    const curve: PlateTreatments = response === undefined ? {} : { 'sensor.response': response }
+    const curved = mergeFit(shot, { ...shot, plate: { ...shot.plate, treatments: curve } })
+    const sources = { ...opened, plate: withResponse(opened.plate, curved) }
+    // What is measured of the scene's light is measured before the lens has dimmed it.
+    const own = { ...curve, 'lens.vignette': await fitVignette(curved, folder, sources.plate, job.cache) }
     const known = mergeFit(shot, { ...shot, plate: { ...shot.plate, treatments: own } })
-    const sources = { ...opened, plate: withResponse(opened.plate, known) }
     const samples = sampleShot(shot, sources)
     tick(0)
-    const card = await measureCard(shot, folder, sources.plate, 'even', job.cache)
+    const card = await measureCard(known, folder, sources.plate, 'even', job.cache)
     const treatments = { ...own, ...(await fitPlate(shot, sources, samples, card, job.cache)) }
     let fitted = mergeFit(shot, { ...shot, plate: { ...shot.plate, treatments } })
     for (const [i, e] of fitted.elements.entries()) {
@@ -74,7 +79,9 @@ function fitOne(
     of: files.map((s) => s.content),
     how: { shot, half, card, samples: samples.numbers, files: files.map(factsOf) },
   }
-  return cached(cache, key, async () => fitElement(e, { ...known, shot, samples: await samples.read() }))
+  return cached(cache, key, async () =>
+    fitElement(e, { ...known, shot, samples: flatSamples(await samples.read(), vignetteOf(shot)) }),
+  )
 }
 
 /** Pairs of successive frames over the shot, counted from the plate's first frame. */

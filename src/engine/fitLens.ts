@@ -1,14 +1,17 @@
-/** The plate's lens as its own frames show it: how far colours lie apart. */
+/** The plate's lens as its own frames and a flat frame show it: how far colours lie apart, how light falls off toward the corners. */
 import { measureAberration } from '../chain/lens/aberration/measure.js'
+import { type FlatFrame, measureVignette } from '../chain/lens/vignette/measure.js'
 import { type FloatImage, told } from '../core/index.js'
 import { curved } from '../kernels/index.js'
 import type { Source } from '../media/index.js'
 import type { Shot, Treatment } from '../shot/schema.js'
 import { cached } from './cache/cached.js'
 import type { Cache } from './cache/store.js'
-import { type PlateSamples, spread } from './samples.js'
-import { factsOf } from './sources.js'
+import { asPlate } from './response.js'
+import { clipLevel, linearFrame, type PlateSamples, spread } from './samples.js'
+import { factsOf, openRecord } from './sources.js'
 import { tablesOf } from './tables.js'
+import { curveTrust, doubtedReading } from './trust.js'
 
 /** What lies within so many spreads of no aberration is none: else every clean plate would be bent by its noise. */
 const STANDS_OUT = 3
@@ -38,4 +41,45 @@ export async function fitAberration(
 function codeOf(image: FloatImage, { info }: Source): FloatImage {
   const { encoding } = info
   return curved(image, tablesOf(encoding.curve === 'linear' ? { curve: 'srgb' } : encoding, 'encode'))
+}
+
+/** Frames of a flat clip that are looked at. */
+const FLAT_FRAMES = 8
+const NO_FLAT =
+  'one scene does not say whether its corners are dark or darkened; film an even, featureless surface at the same lens, aperture and zoom (camera.flat), or set lens.vignette from a profile'
+
+/**
+ * @param plate with its measured response, where it has one
+ * @throws Problem as `openSource` when the flat frame cannot be opened
+ */
+export async function fitVignette(
+  shot: Shot,
+  folder: string,
+  plate: Source,
+  cache?: Cache,
+): Promise<Treatment> {
+  const { flat } = shot.camera
+  if (flat === undefined) return { cannotTell: NO_FLAT }
+  const { file, matrix, range, frame } = flat
+  const tags = { ...(matrix === undefined ? {} : { matrix }), ...(range === undefined ? {} : { range }) }
+  const source = asPlate(await openRecord({ file, ...tags }, folder, cache), plate, shot)
+  try {
+    const { width, height } = source.info
+    if (!alike(width / height, plate.info.width / plate.info.height))
+      return {
+        cannotTell: `the flat frame is ${width}×${height}, the plate ${plate.info.width}×${plate.info.height}: their corners are not the same`,
+      }
+    const frames: FlatFrame[] = []
+    for await (const native of source.frames(frame, FLAT_FRAMES))
+      frames.push({ frame: frame + frames.length, image: linearFrame(native, source.info.encoding) })
+    const found = doubtedReading(measureVignette(frames, clipLevel(source)), curveTrust(source))
+    return told(found) ? ({ ...found, value: [...found.value] } as Treatment) : found
+  } finally {
+    await source.close()
+  }
+}
+
+/** Proportions of two pictures, roundings of a smaller one apart. */
+function alike(a: number, b: number): boolean {
+  return Math.abs(a / b - 1) < 0.01
 }

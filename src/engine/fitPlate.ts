@@ -10,9 +10,9 @@ import type { Cache } from './cache/store.js'
 import { fitAberration } from './fitLens.js'
 import { plateGrain } from './grain.js'
 import { type ShotSources, shotRange } from './plan.js'
-import { withResponse } from './response.js'
-import { clipLevel, linearFrame, type PlateSamples } from './samples.js'
-import { plateSettled } from './settings.js'
+import { asPlate } from './response.js'
+import { clipLevel, flattened, linearFrame, type PlateSamples } from './samples.js'
+import { plateSettled, vignetteOf } from './settings.js'
 import { openRecord } from './sources.js'
 import { curveTrust, doubtedReading } from './trust.js'
 
@@ -59,25 +59,21 @@ export async function measureCard(
   const source =
     file === undefined ? plate : asPlate(await openRecord({ ...card, file }, folder, cache), plate, shot)
   try {
-    const image = await frameOf(source, card.frame)
-    if (image === undefined)
+    const seen = await frameOf(source, card.frame)
+    if (seen === undefined)
       return {
         cannotTell: `the grey card's file has no frame ${card.frame}: it has ${source.info.frameCount}`,
       }
     const region = { x, y, width, height }
+    const image = flattened(seen, vignetteOf(shot))
     const read = ambientOfCard(image, card.frame, region, card.reflectance, clipLevel(source), half)
-    const seen = doubtedReading(read, curveTrust(source))
+    const doubtful = doubtedReading(read, curveTrust(source))
     const [from, to] = [source.info.encoding.primaries, plate.info.encoding.primaries]
-    if (!told(seen) || samePrimaries(from, to)) return seen
-    return { ...seen, value: transform3(conversion(from, to), seen.value) }
+    if (!told(doubtful) || samePrimaries(from, to)) return doubtful
+    return { ...doubtful, value: transform3(conversion(from, to), doubtful.value) }
   } finally {
     if (file !== undefined) await source.close()
   }
-}
-
-/** A file in the plate's own curve came out of the same camera, and is read as the plate is. */
-function asPlate(source: Source, plate: Source, shot: Shot): Source {
-  return source.info.encoding.curve === plate.info.encoding.curve ? withResponse(source, shot) : source
 }
 
 async function measureVisibility(

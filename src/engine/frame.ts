@@ -10,8 +10,10 @@ import {
   type Sheet,
   sheetOf,
 } from '../chain/element.js'
+import { glaring } from '../chain/glaring.js'
 import { heldOut } from '../chain/heldOut.js'
 import type { ComposeSettings } from '../chain/layOver.js'
+import { glareReach } from '../chain/lens/glare/apply.js'
 import { type Hide, hiddenShare } from '../chain/place/holdout/apply.js'
 import { EMPTY, intersect, type NativeFrame, type Region, union } from '../core/index.js'
 import { duringFrame } from '../kernels/index.js'
@@ -69,12 +71,14 @@ export class FrameMaker {
 
   /** Where each element can lie in this frame. */
   places(input: FrameInput): ReadonlyMap<string, Region> {
-    return new Map(
-      this.#shown(input).map(({ id, frame, s, stand }) => [
-        id,
-        elementPlace(frame, s, stand.map, this.#compose.frame, this.#plan.variant === 'plain'),
-      ]),
-    )
+    return new Map(this.#shown(input).map(({ id, frame, s, stand }) => [id, this.#placeOf(frame, s, stand)]))
+  }
+
+  /** With the skirt that the lens draws around it. */
+  #placeOf(frame: NativeFrame, s: ElementSettings, stand: NonNullable<ReturnType<Standing>>): Region {
+    const all = this.#compose.frame
+    if (this.#plan.variant === 'plain') return elementPlace(frame, s, stand.map, all, true)
+    return intersect(glareReach(s.glare).touches(elementPlace(frame, s, stand.map, all, false)), all)
   }
 
   /** Where anything can be touched in this frame by elements: their places, and the surfaces that answer their light. */
@@ -101,13 +105,16 @@ export class FrameMaker {
     const bad: { id: string; nan: number; infinite: number }[] = []
     const plain = this.#plan.variant === 'plain'
     for (const { id, frame, into, s, stand } of this.#shown(input)) {
-      const view = { frame: this.#compose.frame, window: part }
+      const { frame: all } = this.#compose
+      // Light that is hidden spreads nowhere, and what spreads goes over what hides: after the holdout, from a wider part.
+      const glare = plain ? undefined : s.glare
+      const view = { frame: all, window: intersect(glareReach(glare).needs(part), all) }
       const made = elementSheet(frame, s, stand.map, view, plain, into)
       const { replaced } = made
       const emission = made.sheet.emission && { ...made.sheet.emission, zoom: stand.zoom }
       const sheet = { ...made.sheet, emission }
       if (replaced.nan + replaced.infinite > 0) bad.push({ id, ...replaced })
-      sheets.push(heldOut(sheet, this.#hides(input, id)))
+      sheets.push(glaring(heldOut(sheet, this.#hides(input, id)), glare, part))
     }
     return { sheets, bad }
   }

@@ -33,3 +33,8 @@ export function withResponse(source: Source, shot: Shot): Source {
 export function isLinear({ info }: Pick<Source, 'info'>): boolean {
   return info.layout.float || info.encoding.curve === 'linear'
 }
+
+/** A file in the plate's own curve came out of the same camera, and is read as the plate is. */
+export function asPlate(source: Source, plate: Source, shot: Shot): Source {
+  return source.info.encoding.curve === plate.info.encoding.curve ? withResponse(source, shot) : source
+}

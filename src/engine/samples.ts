@@ -1,5 +1,7 @@
 /** Decoded frames picked over a clip, as linear light: what the meters look at. */
 import type { ElementSettings } from '../chain/element.js'
+import { withoutVignette } from '../chain/lens/vignette/apply.js'
+import type { Vignette } from '../chain/lens/vignette/model.js'
 import type { GrainSample } from '../chain/sensor/grain/measure.js'
 import { elementFrame } from '../chain/shutter/cadence/model.js'
 import { replaceNotFinite } from '../chain/source/finite.js'
@@ -121,4 +123,32 @@ export async function elementLight(
     for await (const native of source.frames(frame, 1)) images.push(sourceLight(native, settings, true).image)
   }
   return { frames, images }
+}
+
+/** A frame as it fell on the lens; the frame itself where that dims nothing. */
+export function flattened(image: FloatImage, vignette: Vignette | undefined): FloatImage {
+  return vignette === undefined ? image : withoutVignette(image, vignette)
+}
+
+/** The same of samples, at the first look, without the frames after: grain is not measured so. */
+export function flatSamples(
+  samples: readonly GrainSample[],
+  vignette: Vignette | undefined,
+): readonly GrainSample[] {
+  if (vignette === undefined) return samples
+  const lazily = (of: () => FloatImage) => {
+    let flat: FloatImage | undefined
+    return () => {
+      flat ??= withoutVignette(of(), vignette)
+      return flat
+    }
+  }
+  return samples.map(
+    (s) =>
+      new LazySample(
+        s.frame,
+        lazily(() => s.image),
+        undefined,
+      ),
+  )
 }

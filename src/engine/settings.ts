@@ -4,6 +4,8 @@ import type { ElementSettings } from '../chain/element.js'
 import type { CastSettings, ComposeSettings } from '../chain/layOver.js'
 import { type Bend, bendMap, type LensWays, lensWays, plateBend } from '../chain/lens/bend.js'
 import { type Distortion, type DistortionForm, isStraight } from '../chain/lens/distortion/model.js'
+import type { Glare } from '../chain/lens/glare/model.js'
+import type { Vignette } from '../chain/lens/vignette/model.js'
 import { type SurfaceMask, surfaceMask } from '../chain/light/cast/apply.js'
 import type { Surface } from '../chain/light/cast/model.js'
 import { emissionGain } from '../chain/light/emission/model.js'
@@ -89,7 +91,10 @@ export function elementSettings(e: ShotElement, picture: Picture, plan: Plan): E
     transmittance: weakTransmittance(rgb(e, 'air.transmittance'), strengthOf(e, 'air')),
     airlight: rgb(e, 'air.airlight'),
     blurRadius: lens * one(e, 'lens.blurRadius'),
+    blurByColour: weakAberration(plateLens(plan.shot, 'lens.blurByColour', [1, 1]), lens),
     bend: bendOf(plan, lens),
+    vignette: vignetteOf(plan.shot, lens),
+    glare: glareOf(plan.shot, natureShares(e.nature).emits > 0 ? lens : 0),
     variance: rgb(e, 'sensor.elementVariance'),
     grainShare: strengthOf(e, 'sensor'),
     metresPerPixel: metresPerPixel(e, picture, plan),
@@ -199,6 +204,28 @@ export function cadenceOf(e: ShotElement, picture: Picture, plate: Picture): Cad
     ...(picture.frameCount === 1 ? { hold: 'last' } : {}),
     ...e.time,
   }
+}
+
+function plateLens<T extends readonly number[]>(
+  shot: Shot,
+  name: 'lens.blurByColour' | 'lens.vignette',
+  none: T,
+): T {
+  return (plateSettled(shot, name) as unknown as T | undefined) ?? none
+}
+
+/** Undefined where the lens leaves all light, everywhere. */
+export function vignetteOf(shot: Shot, strength = 1): Vignette | undefined {
+  const [k1, k2, k3] = plateLens<Vignette>(shot, 'lens.vignette', [0, 0, 0])
+  const terms: Vignette = [strength * k1, strength * k2, strength * k3]
+  return terms.some((k) => k !== 0) ? terms : undefined
+}
+
+/** Undefined where the lens scatters nothing. */
+function glareOf(shot: Shot, strength: number): Glare | undefined {
+  const share = strength * (plateSettled(shot, 'lens.glareShare')?.[0] ?? 0)
+  const width = plateSettled(shot, 'lens.glareWidth')?.[0]
+  return share > 0 && width !== undefined ? { share, width } : undefined
 }
 
 const bends = new Ready<WarpMap | undefined>('bends', 2)

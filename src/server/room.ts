@@ -184,9 +184,9 @@ export class Room {
 
 /** As the document has them. */
 export function filesNamed(shot: Shot): readonly string[] {
-  const { chart, bracket = [] } = shot.camera
+  const { chart, flat, bracket = [] } = shot.camera
   const own = [shot.plate, ...shot.elements, ...shot.elements.map((e) => e.holdout)]
-  return [...own, ...shot.tracks, shot.site.greyCard, shot.site.depth, chart, ...bracket].flatMap(
+  return [...own, ...shot.tracks, shot.site.greyCard, shot.site.depth, chart, flat, ...bracket].flatMap(
     (f) => f?.file ?? [],
   )
 }

@@ -37,6 +37,9 @@ const exposure = z.strictObject({
   stops: z.number().min(-20).max(20),
 })
 
+/** An evenly lit, featureless surface that fills the picture, at the plate's lens, aperture and zoom: up to eight frames from the first one on. */
+const flat = z.strictObject({ ...filmed, file: file.file })
+
 export const cameraSchema = z.strictObject({
   /** The side along the picture's width as it is shown: of a camera held upright its short side. */
   sensorWidthMm: positive.optional(),
@@ -48,6 +51,8 @@ export const cameraSchema = z.strictObject({
   /** Height of the lens above the ground that the element stands on. */
   heightM: positive.optional(),
   chart: chart.optional(),
+  /** The lens's vignette is read off it. */
+  flat: flat.optional(),
   /** The same card in the same light under five exposures or more: the camera's own curve is read off them. */
   bracket: z.array(exposure).optional(),
 })

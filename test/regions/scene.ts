@@ -29,7 +29,14 @@ const GRAIN = {
   'sensor.grainLevels': [0.05, 0.5],
   'sensor.grainVariance': [1e-4, 9e-4, 1e-4, 9e-4, 1e-4, 9e-4],
 }
-const LENS = { 'lens.distortion': [-0.06, 0.01, 0.002, -0.001, 0], 'lens.aberration': [1.02, 0.98] }
+const LENS = {
+  'lens.distortion': [-0.06, 0.01, 0.002, -0.001, 0],
+  'lens.aberration': [1.02, 0.98],
+  'lens.blurByColour': [1.3, 0.6],
+  'lens.vignette': [-0.8, 0.2, 0],
+  'lens.glareShare': [0.1],
+  'lens.glareWidth': [3],
+}
 
 /** Motions of the plate, on a frame of unit size: turned, seen from the side, with its horizon in the picture, bent. */
 const WAYS = ['turned', 'tilted', 'horizon', 'bent', 'sharply bent'] as const

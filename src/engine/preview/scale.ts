@@ -1,5 +1,5 @@
 /** A shot as it is worked on at a smaller size: every length in pixels by the factor, grain as smaller pixels show it. */
-import { elementParams } from '../../chain/params.js'
+import { elementParams, plateParams } from '../../chain/params.js'
 import { shrunkGrain } from '../../chain/sensor/grain/shrunk.js'
 import type { ColourEncoding, PixelLayout } from '../../core/index.js'
 import type { Shot, ShotElement } from '../../shot/schema.js'
@@ -134,20 +134,30 @@ function elementTreatments(e: ShotElement, f: number): ShotElement['treatments']
     ['source.floorNoise', f] as const,
     ['sensor.elementVariance', f * f] as const,
   ])
+  return scaledBy(e.treatments, powers)
+}
+
+function scaledBy<T extends ShotElement['treatments'] | Shot['plate']['treatments']>(
+  treatments: T,
+  powers: ReadonlyMap<string, number>,
+): T {
   return Object.fromEntries(
-    Object.entries(e.treatments).map(([name, t]) => {
+    Object.entries(treatments).map(([name, t]) => {
       const by = powers.get(name)
       if (by === undefined || t === undefined || !('value' in t)) return [name, t]
       return [name, { ...t, value: t.value.map((v) => v * by) }]
     }),
-  )
+  ) as T
 }
 
 /** Of a few sizes and plates. */
 const shrunk = new Recent<ReturnType<typeof shrunkGrain>>(4)
 
 function plateTreatments(shot: Shot, factor: number): Shot['plate']['treatments'] {
-  const { treatments } = shot.plate
+  const treatments = scaledBy(
+    shot.plate.treatments,
+    new Map(plateParams.filter((p) => p.unit === 'px').map((p) => [p.name, factor])),
+  )
   const variance = plateSettled(shot, 'sensor.grainVariance')
   if (variance === undefined) return treatments
   const correlation = plateSettled(shot, 'sensor.grainCorrelation') ?? []

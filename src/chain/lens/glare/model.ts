@@ -13,13 +13,13 @@
  * Source: [mccann2007] for scatter as a spread of sum 1; its form: common practice.
  */
 
-/** Share and width. */
-export type Glare = readonly [number, number]
+export interface Glare {
+  readonly share: number
+  readonly width: number
+}
 
 /** σ of the parts over the width, and how much of the skirt each holds. */
 export const PARTS = [
   [1, 0.5],
   [3, 0.5],
 ] as const
-
-export const MOST_SHARE = 0.5

@@ -10,11 +10,8 @@ const ZEISS_35: Vignette = [-1.9515, 2.1666, -0.9851]
 const frame: Region = { x: 0, y: 0, width: 1921, height: 1281 }
 
 /** A surface of light `level`, with a slope of its own and noise, as a lens dims it: the formula by hand. */
-function flat(
-  k: Vignette,
-  { level = 0.4, slope = 0, noise = 0.01, size = [480, 320] as const } = {},
-): FloatImage {
-  const [width, height] = size
+function flat(k: Vignette, { level = 0.4, slope = 0, noise = 0.01, size = [480, 320] } = {}): FloatImage {
+  const [width = 0, height = 0] = size
   const image = emptyImage({ x: 0, y: 0, width, height })
   const corner = Math.hypot(width - 1, height - 1) / 2
   for (let y = 0; y < height; y++) {

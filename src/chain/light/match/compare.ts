@@ -33,15 +33,26 @@ export interface MatchLook {
   readonly region: Region
 }
 
-/** The element's own colour on one frame, from the finished picture. */
-export function lookAtMatch(seen: Seen, e: SeenElement, least: number): MatchLook {
+/**
+ * The element's own colour on one frame, from the finished picture.
+ *
+ * @param left what share of its light the lens leaves at a place of the plate
+ */
+export function lookAtMatch(
+  seen: Seen,
+  e: SeenElement,
+  least: number,
+  left: (x: number, y: number) => number = () => 1,
+): MatchLook {
   const { width, height } = seen.plate.region
   const cells: Cells = [[], [], []]
   const r = e.region
   for (let y = r.y; y + CELL <= r.y + r.height; y += CELL) {
     for (let x = r.x; x + CELL <= r.x + r.width; x += CELL) {
       const c = cellColour(seen, e, x, y, width, least)
-      if (c !== undefined) for (const k of [0, 1, 2] as const) cells[k].push(c[k])
+      if (c === undefined) continue
+      const dimmed = left(x + CELL / 2, y + CELL / 2)
+      for (const k of [0, 1, 2] as const) cells[k].push(c[k] / dimmed)
     }
   }
   return {
