@@ -2,7 +2,7 @@
 import { type Command, Option } from 'commander'
 import { Problem } from '../core/index.js'
 import type { Run } from './run.js'
-import { place, positive, share } from './values.js'
+import { frames, place, positive, share } from './values.js'
 
 /** As the vision room names them. */
 const markSets = ['4x4', '5x5', '6x6', '7x7'].flatMap((bits) =>
@@ -48,15 +48,30 @@ export function lensCommands(make: Make, run: Run): void {
     .addOption(
       new Option('--marks <set>', 'of a charuco board: bits and number of its marks').choices(markSets),
     )
+    .option(
+      '--frames <range>',
+      'of the shot, that lines are looked for on; default: three over the shot',
+      frames,
+    )
+    .addOption(
+      new Option(
+        '--region <x,y,width,height>',
+        'lines count within this alone; may stand several times',
+      ).argParser(regions),
+    )
     .addHelpText(
       'after',
       `
+Without a profile or a board: from edges of the plate that are straight in the scene, about the picture's middle. Things that are
+bent themselves disagree with each other and do not count; keep them out with --region where they are most of what is there.
+
 Of a chessboard or a grid of dots any part may be seen, and its size need not be told; five views at least that lean different
 ways and reach into the corners of the picture.
 
 What was set by hand stays. Ends with 1 when it cannot be told; the document is then as it was.
 
 Example:
+  platefit lens shore.shot.json
   platefit lens shore.shot.json --profile canon 24-70mm f/2.8L II
   platefit lens shore.shot.json --board chessboard --footage board.mov
   platefit lens shore.shot.json --board charuco --squares 8,11 --marks 5x5-100 --footage board.mov`,
@@ -76,6 +91,26 @@ function squares(text: string): { columns: number; rows: number } {
     code: 'cli.value',
     what: 'This does not fit --squares',
     expected: 'whole numbers above 1, such as 8,11',
+    received: text,
+  })
+}
+
+interface Box {
+  readonly x: number
+  readonly y: number
+  readonly width: number
+  readonly height: number
+}
+
+function regions(text: string, before: readonly Box[] = []): Box[] {
+  const numbers = text.split(',').map((t) => (t.trim() === '' ? Number.NaN : Number(t)))
+  const [x = 0, y = 0, width = 0, height = 0] = numbers
+  if (numbers.length === 4 && numbers.every(Number.isFinite) && width > 0 && height > 0)
+    return [...before, { x, y, width, height }]
+  throw new Problem({
+    code: 'cli.value',
+    what: 'This does not fit --region',
+    expected: 'left, top, width and height in pixels, such as 0,0,640,360',
     received: text,
   })
 }

@@ -5,6 +5,7 @@
 import { parseArgs } from 'node:util'
 import { LIMIT as ABERRATION_LIMIT, aberrationTrip } from './aberration.js'
 import { blurTrip, LIMIT } from './blur.js'
+import { DISTORTION_LIMIT, distortionTrip } from './distortion.js'
 import { photographs } from './photographs.js'
 import { fine, type Row, rowOf, type Trip } from './row.js'
 
@@ -18,6 +19,7 @@ const { values: asked } = parseArgs({
 const pictures = await photographs()
 const trips: readonly (readonly [string, number, (draw: number) => Trip, (truth: number) => number])[] = [
   ['blur radius', LIMIT, (draw) => blurTrip(pictures, draw), (truth) => truth],
+  ['distortion k1', DISTORTION_LIMIT, (draw) => distortionTrip(pictures, draw), Math.abs],
   ['lateral aberration at the corner', ABERRATION_LIMIT, (draw) => aberrationTrip(pictures, draw), () => 1],
   [
     'lateral aberration at the corner, 4:2:0',

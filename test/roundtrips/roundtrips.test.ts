@@ -3,6 +3,7 @@ import { measureBlur } from '../../src/chain/lens/defocus/measure.js'
 import { told, uniform } from '../../src/core/index.js'
 import { LIMIT as ABERRATION_LIMIT, aberrationTrip } from './aberration.js'
 import { blurTrip, LIMIT } from './blur.js'
+import { DISTORTION_LIMIT, distortionTrip } from './distortion.js'
 import { photographs } from './photographs.js'
 
 const DRAWS = 6
@@ -36,4 +37,12 @@ it('a small part, and one without detail, tell no blur', () => {
     cannotTell: 'the part is 40×200 px; a blur needs 48 px at least to show',
   })
   expect(told(measureBlur(flat(96, 96), 0, region))).toBe(false)
+})
+
+it('distortion that straight lines were seen through comes back', async () => {
+  const pictures = await photographs()
+  for (const draw of [33]) {
+    const { truth, reading } = distortionTrip(pictures, draw)
+    expect(told(reading) && Math.abs(reading.value / truth - 1)).toBeLessThan(DISTORTION_LIMIT)
+  }
 })

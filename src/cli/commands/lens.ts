@@ -1,4 +1,5 @@
 import { Problem, told } from '../../core/index.js'
+import type { LinesAsked } from '../../engine/lens/fromLines.js'
 import { findLens, type LensResult } from '../../engine/lens/lens.js'
 import type { Board } from '../../engine/lens/views.js'
 import type { Job } from '../../engine/types.js'
@@ -10,6 +11,8 @@ export interface LensOptions {
   readonly profile?: readonly string[]
   readonly focal?: number
   readonly folder?: string
+  readonly frames?: LinesAsked['frames']
+  readonly region?: LinesAsked['within']
   readonly board?: 'chessboard' | 'dots' | 'charuco'
   readonly footage?: readonly string[]
   readonly squares?: { readonly columns: number; readonly rows: number }
@@ -22,6 +25,7 @@ export async function lens(path: string, o: LensOptions, job: Job): Promise<Outc
   const asked = {
     profile: o.profile && { words: o.profile, folder: o.folder, focalLengthMm: o.focal },
     board: boardOf(o),
+    lines: { frames: o.frames, within: o.region },
   }
   const found = await findLens(path, asked, job)
   return {

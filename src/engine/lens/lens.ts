@@ -1,11 +1,13 @@
 /** How the plate's lens bends straight lines, found in one of several ways and written into the document. */
-import { Problem, type Reading, told } from '../../core/index.js'
+import { type Reading, told } from '../../core/index.js'
+import type { Source } from '../../media/index.js'
 import type { Shot } from '../../shot/schema.js'
 import { loadShot } from '../document.js'
-import { type Picture, pictureOf } from '../plan.js'
+import { pictureOf } from '../plan.js'
 import { openRecord } from '../sources.js'
 import type { Job } from '../types.js'
 import { type BoardAsked, fromBoard } from './fromBoard.js'
+import { fromLines, type LinesAsked } from './fromLines.js'
 import { fromProfile, type ProfileAsked } from './fromProfile.js'
 import { type LensFound, refuseByHand, writeLens } from './write.js'
 
@@ -14,6 +16,8 @@ export interface LensAsked {
   readonly profile?: ProfileAsked | undefined
   /** Footage of a calibration pattern. */
   readonly board?: BoardAsked | undefined
+  /** Straight lines of the plate itself: the way when no other is asked for. */
+  readonly lines?: LinesAsked | undefined
 }
 
 export interface LensResult {
@@ -31,8 +35,7 @@ export async function findLens(path: string, asked: LensAsked, job: Job = {}): P
   refuseByHand(shot)
   const source = await openRecord(shot.plate, folder)
   try {
-    const plate = pictureOf(source.info)
-    const { reading, said } = await found(shot, plate, asked, job)
+    const { reading, said } = await found(shot, source, asked, job)
     if (told(reading)) await writeLens(path, reading)
     return { distortion: reading, said }
   } finally {
@@ -42,11 +45,12 @@ export async function findLens(path: string, asked: LensAsked, job: Job = {}): P
 
 async function found(
   shot: Shot,
-  plate: Picture,
-  { profile, board }: LensAsked,
+  source: Source,
+  { profile, board, lines = {} }: LensAsked,
   job: Job,
 ): Promise<{ reading: Reading<LensFound>; said: readonly string[] }> {
+  const plate = pictureOf(source.info)
   if (profile !== undefined) return fromProfile(shot, plate, profile)
   if (board !== undefined) return fromBoard(plate, board, job)
-  throw new Problem({ code: 'lens.way', what: 'It is not said how' })
+  return fromLines(shot, source, lines, job)
 }
