@@ -92,6 +92,9 @@ describe('what came of a track', () => {
     expect(await at({}, { plate: { file: 'p.mov', frames: { first: 1, count: 5 } } })).toBe(
       'engine.track-stale',
     )
+    expect(await found(JSON.stringify(data()), { frames: { first: 0, count: 4 } })).toMatchObject({
+      expected: 'frames 0 to 3',
+    })
     expect(await at({}, lens({ kind: 'set' }))).toBe('engine.track-stale')
     // A focal length counts where a turn is asked for; typed in for something else it leaves tracks as they are.
     expect(await at({}, { camera: { focalLengthMm: 35 } })).toBe('fits')
