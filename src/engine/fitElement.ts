@@ -1,6 +1,5 @@
 /** One element's treatments, derived link by link from what was measured on the plate and on its own file. */
 
-import { circleOfConfusion, radiusPx } from '../chain/lens/defocus/model.js'
 import { measureSurface } from '../chain/light/cast/measure.js'
 import { type EmitterMeasure, measureEmitter } from '../chain/light/emission/measure.js'
 import { whiteLuminance } from '../chain/light/emission/model.js'
@@ -11,6 +10,7 @@ import { natureShares } from '../shot/index.js'
 import type { ShotElement, Treatment } from '../shot/schema.js'
 import type { FitContext } from './context.js'
 import { fitAir } from './fitAir.js'
+import { fitBlur } from './fitBlur.js'
 import { fitMatch } from './fitMatch.js'
 import { makePlan, shotRange } from './plan.js'
 import { clipLevel, elementLight } from './samples.js'
@@ -35,7 +35,7 @@ export async function fitElement(e: ShotElement, c: FitContext): Promise<ShotEle
   if (natureShares(e.nature).emits > 0) await fitEmission(cleaned, c, found)
   if (natureShares(e.nature).emits < 1) Object.assign(found, fitMatch(e, c, frames, images, air))
   fitCast(e, c, found)
-  put(found, 'lens.blurRadius', fitBlur(e, c))
+  put(found, 'lens.blurRadius', fitBlur(e, c, { frames, images }))
   const grain = doubtedReading(measureOwnGrain(images, frames), elementTrust(e, c))
   put(found, 'sensor.elementVariance', told(grain) ? treatment([...grain.value], grain.evidence) : grain)
   return found as ShotElement['treatments']
@@ -183,27 +183,6 @@ function fitCast(e: ShotElement, c: FitContext, found: Found): void {
       confidence: 0.5,
     }),
   )
-}
-
-function fitBlur(e: ShotElement, c: FitContext): Treatment {
-  const { sensorWidthMm, focalLengthMm, fNumber, focusM } = c.shot.camera
-  const missing = Object.entries({ sensorWidthMm, focalLengthMm, fNumber, focusM, distanceM: e.distanceM })
-    .filter(([, v]) => v === undefined)
-    .map(([k]) => k)
-  if (missing.length > 0) return { cannotTell: `the blur needs ${missing.join(', ')}` }
-  const lens = {
-    focalLengthMm: focalLengthMm as number,
-    fNumber: fNumber as number,
-    focusM: focusM as number,
-  }
-  const c2 = circleOfConfusion(lens, e.distanceM as number)
-  const radius = radiusPx(c2, sensorWidthMm as number, c.sources.plate.info.width)
-  return treatment([Math.min(radius, 256)], {
-    kind: 'derived',
-    formula: '|d − s| / d · f² / (N · (s − f)) / 2 in plate pixels',
-    inputs: { ...lens, distanceM: e.distanceM as number, sensorWidthMm: sensorWidthMm as number },
-    confidence: 0.7,
-  })
 }
 
 function assumed(value: number[], why: string, confidence: number): Treatment {

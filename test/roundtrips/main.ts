@@ -4,7 +4,7 @@
  */
 import { parseArgs } from 'node:util'
 import { LIMIT as ABERRATION_LIMIT, aberrationTrip } from './aberration.js'
-import { blurTrip, LIMIT } from './blur.js'
+import { blurTrip, codedBlurTrip, LIMIT } from './blur.js'
 import { DISTORTION_LIMIT, distortionTrip } from './distortion.js'
 import { photographs } from './photographs.js'
 import { fine, type Row, rowOf, type Trip } from './row.js'
@@ -17,7 +17,12 @@ const { values: asked } = parseArgs({
   },
 })
 const pictures = await photographs()
-const trips: readonly (readonly [string, number, (draw: number) => Trip, (truth: number) => number])[] = [
+const trips: readonly (readonly [
+  string,
+  number,
+  (draw: number) => Trip | Promise<Trip>,
+  (truth: number) => number,
+])[] = [
   ['blur radius', LIMIT, (draw) => blurTrip(pictures, draw), (truth) => truth],
   ['distortion k1', DISTORTION_LIMIT, (draw) => distortionTrip(pictures, draw), Math.abs],
   ['lateral aberration at the corner', ABERRATION_LIMIT, (draw) => aberrationTrip(pictures, draw), () => 1],
@@ -27,13 +32,14 @@ const trips: readonly (readonly [string, number, (draw: number) => Trip, (truth:
     (draw) => aberrationTrip(pictures, draw, true),
     () => 1,
   ],
+  ['blur radius, coded', LIMIT, (draw) => codedBlurTrip(pictures, draw), (truth) => truth],
 ]
 const rows: Row[] = []
 for (const [name, limit, trip, unit] of trips) {
   if (!name.includes(asked.only)) continue
   const made: Trip[] = []
   for (let draw = 0; draw < Number(asked.draws); draw++) {
-    const one = trip(draw)
+    const one = await trip(draw)
     made.push(one)
     if (asked.each) console.error(JSON.stringify(one))
   }

@@ -2,11 +2,11 @@ import { expect, it } from 'vitest'
 import { measureBlur } from '../../src/chain/lens/defocus/measure.js'
 import { told, uniform } from '../../src/core/index.js'
 import { LIMIT as ABERRATION_LIMIT, aberrationTrip } from './aberration.js'
-import { blurTrip, LIMIT } from './blur.js'
+import { blurTrip, codedBlurTrip, LIMIT } from './blur.js'
 import { DISTORTION_LIMIT, distortionTrip } from './distortion.js'
 import { photographs } from './photographs.js'
 
-const DRAWS = 6
+const DRAWS = 4
 
 it('blur that was put into photographs comes back', async () => {
   const pictures = await photographs()
@@ -27,16 +27,23 @@ it.each([false, true])(
   },
 )
 
+it('and through an encoder and back, within what it says of itself', async () => {
+  const { truth, reading } = await codedBlurTrip(await photographs(), 19)
+  const spread = told(reading) && reading.evidence.kind === 'measured' ? (reading.evidence.spread ?? 0) : 0
+  expect(told(reading) && Math.abs(reading.value - truth)).toBeLessThan(2 * spread)
+  expect(spread).toBeLessThan(0.1 * truth)
+})
+
 it('a small part, and one without detail, tell no blur', () => {
   const flat = (width: number, height: number) => ({
     ...{ width, height },
     values: Float64Array.from({ length: width * height }, (_, i) => 0.2 + 1e-3 * uniform(3, 0, i, 0, 0)),
   })
   const region = { x: 0, y: 0, width: 96, height: 96 }
-  expect(measureBlur(flat(40, 200), 0, region)).toEqual({
+  expect(measureBlur(flat(40, 200), 0, region, false)).toEqual({
     cannotTell: 'the part is 40×200 px; a blur needs 48 px at least to show',
   })
-  expect(told(measureBlur(flat(96, 96), 0, region))).toBe(false)
+  expect(told(measureBlur(flat(96, 96), 0, region, false))).toBe(false)
 })
 
 it('distortion that straight lines were seen through comes back', async () => {

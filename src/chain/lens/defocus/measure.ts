@@ -1,17 +1,24 @@
 /**
  * How much the lens blurred a part of the plate, and into which shape.
  *
- * The spectrum of what lies there is held against that of a sharp scene blurred by each radius (`kernels/spectrum`). A disc leaves rings
- * at which nothing is left, J₁(2πrf) = 0, the first at f = 0.61 / r: they tell the radius even where no single edge stands free.
+ * Two ways. Edges (`edges/`): how soft is what stands free. The spectrum (`spectrum.ts`): a disc leaves rings at which nothing is left,
+ * which tell the radius ten times finer where pictures are whole. A codec hides them: on 8-bit 4:2:0 movies the spectrum alone says 0.4 to 1 px
+ * whatever the blur, since what the codec leaves looks like fine detail. So
  *
- *   spread² = the search's own + (0.004 r)² + 0.012²
+ *   edges told, lossless      the spectrum, among the radii that the edges allow
+ *   edges told, coded         the same on the picture halved until the blur is 1.7 to 3.4 px, where the codec's noise is averaged out;
+ *                             the edges alone below 3.4 px
+ *   few edges, lossless       the spectrum alone
+ *   few edges, coded          the spectrum, where two sizes of the picture say the same
  *
- * The last two are what the model leaves out (the scene's own softness): choices, which the round trips hold to. Disc or Gaussian is
- * decided where one is e³ times as likely. Source: [whittle1953], [goodman2005 §6.4].
+ * The edges allow radii within the greater of 3 spreads and a factor of 1.57. Rules and limits are choices, which the round trips hold to.
  */
 import type { Reading, Region } from '../../../core/index.js'
-import { likeliestSize, polarSpectrum, SpectrumLikelihood, type Window } from '../../../kernels/index.js'
-import { type Shape, transferOf } from './transfer.js'
+import type { Window } from '../../../kernels/index.js'
+import { type EdgeBlur, type EdgesSilent, measureEdges } from './edges/measure.js'
+import { halved } from './edges/scales.js'
+import { type SpectrumBlur, spectrumBlur } from './spectrum.js'
+import type { Shape } from './transfer.js'
 
 export interface Blur {
   /** Radius of the disc that blurs as much, px. */
@@ -22,55 +29,91 @@ export interface Blur {
 
 /** Shorter side of a window, px, at least. */
 export const LEAST_WINDOW = 48
-/** px */
-const SMALLEST = 0.3
-const LARGEST = 26
-/** A disc of radius r spreads as a Gaussian of σ = r / 2: the same variance along each axis. */
-const SIGMA = 0.5
-/** A window must be so many times as long as the blur is wide, to hold its rings. */
-const LENGTHS = 4
-/** Rings of the spectrum above the noise, at least: below, there is no detail to be blurred. */
-const LEAST_TOLD = 4
-const MODEL_SHARE = 0.004
-const MODEL_PX = 0.012
-/** A reading that is wider than this share of itself and this many px tells nothing. */
-const WIDEST_SHARE = 0.25
+const ALLOWED = 0.45
+const WIDE = 1.7
+const MOST_HALVED = 4
+/** What a codec leaves of error in a spectrum of the halved picture, as a share; and how far two sizes may differ. */
+const CODED_SHARE = 0.025
+const ALIKE = 0.06
+/** A slope with noise has a spectrum too, and one that looks like a very soft scene's; it has no edge. */
+const LEAST_EDGES = 2
+const WIDEST_SHARE = 0.3
 const WIDEST_PX = 0.5
-const DECIDED = 3
 
 /**
  * @param window linear luminance of one part of one frame
  * @param region that part, in plate pixels; `frame` counts from the file's first
+ * @param coded its file is a movie that a codec changed
  */
-export function measureBlur(window: Window, frame: number, region: Region): Reading<Blur> {
-  const short = Math.min(window.width, window.height)
-  if (short < LEAST_WINDOW)
+export function measureBlur(window: Window, frame: number, region: Region, coded: boolean): Reading<Blur> {
+  if (Math.min(window.width, window.height) < LEAST_WINDOW)
     return {
       cannotTell: `the part is ${window.width}×${window.height} px; a blur needs ${LEAST_WINDOW} px at least to show`,
     }
-  const likelihood = new SpectrumLikelihood(polarSpectrum(window))
-  const disc = likeliestSize(likelihood, (r) => transferOf('disc', r), SMALLEST, LARGEST)
-  if (disc.told < LEAST_TOLD) return { cannotTell: 'there is no detail that stands above the noise' }
-  const most = Math.min(0.95 * LARGEST, short / LENGTHS / 2)
-  if (disc.best > most)
-    return {
-      cannotTell: `it is blurred by ${most.toFixed(0)} px or more, as far as a part of this size tells`,
-    }
-  const { size: radius } = disc
-  const spread = Math.hypot(disc.spread, MODEL_SHARE * radius, MODEL_PX)
+  const edges = measureEdges(window)
+  const found = 'radius' in edges ? byEdges(window, edges, coded) : bySpectrum(window, coded, edges)
+  if ('cannotTell' in found) return found
+  const { radius, spread, shape, method } = found
   if (spread > WIDEST_SHARE * radius + WIDEST_PX) {
     const [low, high] = [Math.max(radius - 2 * spread, 0), radius + 2 * spread]
     return { cannotTell: `it may be blurred by ${low.toFixed(1)} to ${high.toFixed(1)} px` }
   }
-  const gaussian = likeliestSize(likelihood, (r) => transferOf('gaussian', SIGMA * r), SMALLEST, LARGEST)
-  const ahead = (disc.logLikelihood - gaussian.logLikelihood) / disc.scatter
-  const shape = ahead > DECIDED ? 'disc' : ahead < -DECIDED ? 'gaussian' : undefined
   return {
     value: { radius, shape },
-    evidence: {
-      ...{ kind: 'measured', frames: [frame], region, spread },
-      method: 'rings and fall of the spectrum against a sharp scene blurred by each radius',
-      confidence: 0.8,
-    },
+    evidence: { kind: 'measured', frames: [frame], region, method, spread, confidence: coded ? 0.7 : 0.8 },
   }
+}
+
+interface Found extends SpectrumBlur {
+  readonly method: string
+}
+
+function byEdges(window: Window, edges: EdgeBlur, coded: boolean): Found {
+  const { radius, spread, shape } = edges
+  const alone = { radius, spread, shape, method: `softness of ${edges.edges} edges along their normals` }
+  let times = 1
+  while (coded && times < MOST_HALVED && radius / (2 * times) >= WIDE) times *= 2
+  if (coded && times === 1) return alone
+  const factor = Math.exp(Math.max(ALLOWED, (3 * spread) / radius))
+  const finer = smaller(window, times, coded, [radius / factor, radius * factor])
+  if ('cannotTell' in finer) return alone
+  return {
+    ...finer,
+    method: `${alone.method}, then rings and fall of the spectrum among the radii that they allow`,
+  }
+}
+
+function bySpectrum(
+  window: Window,
+  coded: boolean,
+  { cannotTell: why, edges }: EdgesSilent,
+): Found | { cannotTell: string } {
+  if (edges < LEAST_EDGES) return { cannotTell: why }
+  const method = 'rings and fall of the spectrum against a sharp scene blurred by each radius'
+  if (!coded) {
+    const whole = spectrumBlur(window)
+    return 'cannotTell' in whole ? whole : { ...whole, method }
+  }
+  const [half, quarter] = [smaller(window, 2, true), smaller(window, 4, true)]
+  if ('cannotTell' in half || 'cannotTell' in quarter) return { cannotTell: why }
+  if (Math.abs(Math.log(half.radius / quarter.radius)) > ALIKE || half.radius < 4 * WIDE)
+    return { cannotTell: why }
+  return { ...half, method: `${method}, at a half and a quarter of its size alike` }
+}
+
+/** The spectrum of the picture so many times smaller. @param among radii in plate px */
+function smaller(
+  window: Window,
+  times: number,
+  coded: boolean,
+  among?: readonly [number, number],
+): SpectrumBlur | { cannotTell: string } {
+  let picture = window
+  for (let m = 1; m < times; m *= 2) picture = halved(picture)
+  if (Math.min(picture.width, picture.height) < LEAST_WINDOW) return { cannotTell: 'the part is too small' }
+  const found = spectrumBlur(picture, among && [among[0] / times, among[1] / times])
+  if ('cannotTell' in found) return found
+  const radius = times * found.radius
+  const spread = Math.hypot(times * found.spread, coded ? CODED_SHARE * radius : 0)
+  return { ...found, radius, spread }
 }

@@ -1,0 +1,143 @@
+/** How soft the plate is where an element is to stand, and how soft the element's own file is. */
+import { measureBlur } from '../chain/lens/defocus/measure.js'
+import { areaScale } from '../chain/place/raster/map.js'
+import { placeReach } from '../chain/place/raster/reach.js'
+import { luminanceRow } from '../colour/index.js'
+import {
+  type FloatImage,
+  intersect,
+  isEmpty,
+  median,
+  type Reading,
+  type Region,
+  robustSigma,
+  told,
+} from '../core/index.js'
+import { cropImage } from '../kernels/index.js'
+import type { Source } from '../media/index.js'
+import type { ShotElement } from '../shot/schema.js'
+import { type FitContext, sampleNear } from './context.js'
+import { makePlan, shotRange } from './plan.js'
+import { standingOf } from './stand.js'
+import { doubtedReading } from './trust.js'
+
+/** Codecs that give every sample back; all others leave noise that hides a blur's rings. */
+const LOSSLESS: ReadonlySet<string> = new Set([
+  ...['png', 'tiff', 'exr', 'dpx', 'ffv1', 'rawvideo', 'v210', 'v410', 'huffyuv', 'ffvhuff', 'utvideo'],
+])
+/** What is looked at is at least and at most so wide and high, px. */
+const LEAST = 160
+const MOST = 256
+/** Frames that are looked at, at most. */
+const FRAMES = 3
+/** How sure one is that what stands around an element is as far away as it is, beside a place that was named for that. */
+const AROUND = 0.6
+
+/** Frames of an element in light. */
+export interface OwnFrames {
+  readonly frames: readonly number[]
+  readonly images: readonly FloatImage[]
+}
+
+/** Softness of a file in its own pixels, and plate pixels a pixel of it. */
+export interface Own {
+  readonly radius: number
+  readonly scale: number
+}
+
+/**
+ * Of the place that the element is compared with, else of what stands around its own place on frames that were sampled.
+ *
+ * @returns radius in plate pixels
+ */
+export function blurBeside(e: ShotElement, c: FitContext): Reading<number> {
+  const place = e.compareWith
+  const { plate } = c.sources
+  if (place !== undefined) {
+    const sample = sampleNear(c, place.frame)
+    if (sample === undefined) return { cannotTell: 'the plate has no frame' }
+    const region = held(place, sample.image.region)
+    return look(sample.image, sample.frame, region, plate)
+  }
+  const stands = standsOn(e, c).slice(0, FRAMES)
+  const seen = together(stands.map(({ sample, region }) => look(sample.image, sample.frame, region, plate)))
+  return doubtedReading(seen, AROUND)
+}
+
+/** Of the element's file, looked at as light over black and by what it covers. */
+export function ownBlur(e: ShotElement, c: FitContext, { frames, images }: OwnFrames): Reading<Own> {
+  const source = c.sources.elements.get(e.id)
+  const scale = standsOn(e, c)[0]?.scale
+  if (source === undefined || scale === undefined)
+    return { cannotTell: 'it shows on none of the frames looked at' }
+  const seen = together(
+    images
+      .slice(0, FRAMES)
+      .map((image, i) => look(image, frames[i] as number, held(image.region, image.region), source)),
+  )
+  return told(seen) ? { ...seen, value: { radius: seen.value, scale } } : seen
+}
+
+/** Samples of the plate on which the element stands in the frame: around what, and how large. */
+function standsOn(e: ShotElement, c: FitContext) {
+  const plan = makePlan(c.shot, c.sources, { format: 'exr-half' })
+  const picture = plan.elements[e.id]
+  if (picture === undefined) return []
+  const standing = standingOf(e, picture, plan)
+  const { first } = shotRange(c.shot, plan.plate.frameCount)
+  const frame = { x: 0, y: 0, width: plan.plate.width, height: plan.plate.height }
+  const { width, height } = picture
+  return c.samples.flatMap((sample) => {
+    const map = standing(sample.frame - first)?.map
+    if (map === undefined) return []
+    const box = intersect(placeReach(map, width, height, frame).touches({ x: 0, y: 0, width, height }), frame)
+    return isEmpty(box)
+      ? []
+      : [{ sample, region: held(box, frame), scale: Math.sqrt(areaScale(map, width, height)) }]
+  })
+}
+
+/** A region about the middle of another, not too small and not too large, within the picture. */
+function held(of: Region, picture: Region): Region {
+  const side = (start: number, length: number, from: number, whole: number): [number, number] => {
+    const long = Math.min(Math.max(length, LEAST), MOST, whole)
+    const at = Math.round(start + (length - long) / 2)
+    return [Math.min(Math.max(at, from), from + whole - long), long]
+  }
+  const [x, width] = side(of.x, of.width, picture.x, picture.width)
+  const [y, height] = side(of.y, of.height, picture.y, picture.height)
+  return { x, y, width, height }
+}
+
+function look(image: FloatImage, frame: number, region: Region, { info }: Source): Reading<number> {
+  const row = luminanceRow(info.encoding.primaries)
+  const { data } = cropImage(image, region)
+  const values = Float64Array.from({ length: data.length / 4 }, (_, p) => {
+    const at = 4 * p
+    return row[0] * data[at]! + row[1] * data[at + 1]! + row[2] * data[at + 2]! + 0.2 * data[at + 3]!
+  })
+  const read = measureBlur(
+    { width: region.width, height: region.height, values },
+    frame,
+    region,
+    !LOSSLESS.has(info.codec),
+  )
+  return told(read) ? { ...read, value: read.value.radius } : read
+}
+
+/** The middle of what several frames say; they differ by more than each says of itself where things move. */
+function together(looks: readonly Reading<number>[]): Reading<number> {
+  const seen = looks.filter(told)
+  const [one] = seen
+  if (one === undefined) return looks[0] ?? { cannotTell: 'it shows on none of the frames looked at' }
+  const values = seen.map((s) => s.value)
+  const value = median(values)
+  const nearest = seen.reduce((a, b) => (Math.abs(b.value - value) < Math.abs(a.value - value) ? b : a))
+  const { evidence } = nearest
+  if (evidence.kind !== 'measured' || seen.length === 1) return nearest
+  const frames = seen.flatMap((s) => (s.evidence.kind === 'measured' ? s.evidence.frames : []))
+  return {
+    value,
+    evidence: { ...evidence, frames, spread: Math.hypot(evidence.spread ?? 0, robustSigma(values)) },
+  }
+}
