@@ -27,7 +27,9 @@ function light(): NativeFrame {
 }
 
 function layerIn(window: Region, bend: ElementSettings['bend'], place = map): Layer {
-  return drawn(elementSheet(light(), settings(bend), place, { frame, window }, false).sheet)
+  return drawn(
+    elementSheet(light(), settings(bend), { map: place, ends: undefined }, { frame, window }, false).sheet,
+  )
 }
 
 /** What the picture holds in `region`; nothing outside its own. */

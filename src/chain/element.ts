@@ -1,4 +1,4 @@
-/** One element's way from its file's code values to light that stands in the plate: source, place, light, air, lens. */
+/** One element's way from its file's code values to light that stands in the plate: source, place, light, air, lens, shutter. */
 import type { BlueOfGreen } from '../colour/index.js'
 import {
   chained,
@@ -19,6 +19,7 @@ import {
   extentOf,
   newImage,
   resample,
+  type StreakMap,
   type ThreeTables,
   warp,
 } from '../kernels/index.js'
@@ -31,14 +32,16 @@ import type { Emission, Surface } from './light/cast/model.js'
 import { emissionReach } from './light/cast/reach.js'
 import type { Points } from './light/match/model.js'
 import type { Medium } from './order.js'
-import { areaScale, isCarried, type PlaceMap } from './place/raster/map.js'
+import { areaScale, type Exposed, isCarried, type PlaceMap, placed } from './place/raster/map.js'
 import { placeReach, warpOf } from './place/raster/reach.js'
 import { shine, shineSlope } from './shine.js'
 import { crossed } from './shutter/cadence/cross.js'
+import { grainKept } from './shutter/motion/model.js'
 import type { AlphaKind } from './source/alpha/apply.js'
 import { alphaSupport } from './source/alpha/support.js'
 import type { Replaced } from './source/finite.js'
 import { pictureOf, sourceLight } from './sourceLight.js'
+import { lengthAt, streakIn } from './streak.js'
 import { lensReach, still, throughLens } from './throughLens.js'
 
 /** Everything that an element's way needs, as numbers: made once a shot, the same in every thread. */
@@ -136,12 +139,14 @@ export interface Crossing {
 export function elementSheet(
   native: NativeFrame,
   s: ElementSettings,
-  map: PlaceMap,
+  stand: Exposed,
   view: View,
   plain: boolean,
   into?: Crossing,
 ): { sheet: Sheet; replaced: Replaced } {
-  const after = plain ? POINTWISE : chained(hazeReach, lensReach(s))
+  const { map } = stand
+  const ways = plain ? undefined : streakIn(view.frame, s.bend, stand)
+  const after = plain ? POINTWISE : chained(hazeReach, lensReach(s, ways))
   const total = !plain && s.emits > 0 && s.surfaces.length > 0
   const near = after.needs(view.frame)
   const placing = placeReach(map, native.width, native.height, near)
@@ -159,20 +164,20 @@ export function elementSheet(
   const other = into && source(into.frame)
   const lit = other === undefined ? own.lit : crossed(own.lit, other.lit, into?.share ?? 0)
   const replaced = both(own.replaced, other?.replaced)
-  const placed = place(lit, map, intersect(placing.touches(lit.region), needed), native, near)
+  const stands = place(lit, map, intersect(placing.touches(lit.region), needed), native, near)
   const base = { id: s.id, grainShare: s.grainShare }
   if (plain)
     return {
       sheet: {
         ...base,
-        ...still({ image: placed, coverage: undefined }),
+        ...still({ image: stands, coverage: undefined }),
         variance: [0, 0, 0],
         emission: undefined,
       },
       replaced,
     }
-  const emission = total ? moved(shine(placed, s, true), s.bend) : undefined
-  const seen = cropImage(placed, after.needs(view.window))
+  const emission = total ? moved(shine(stands, s, true), s.bend) : undefined
+  const seen = cropImage(stands, after.needs(view.window))
   byStrips(seen, (strip) => {
     if (!total) shine(strip, s, false)
     applyHaze(strip, s.transmittance, s.airlight)
@@ -180,8 +185,8 @@ export function elementSheet(
   return {
     sheet: {
       ...base,
-      ...throughLens(seen, s, view),
-      variance: ownVariance(s, areaScale(map, native.width, native.height), into?.share ?? 0),
+      ...throughLens(seen, s, ways, view),
+      variance: ownVariance(s, grainLeft(native, map, ways), into?.share ?? 0),
       emission,
     },
     replaced,
@@ -192,14 +197,15 @@ export function elementSheet(
 export function elementPlace(
   native: NativeFrame,
   s: ElementSettings,
-  map: PlaceMap,
+  stand: Exposed,
   frame: Region,
   plain: boolean,
 ): Region {
-  const after = plain ? POINTWISE : chained(hazeReach, lensReach(s))
+  const { map } = stand
+  const after = plain ? POINTWISE : chained(hazeReach, lensReach(s, streakIn(frame, s.bend, stand)))
   const near = after.needs(frame)
-  const placed = placeReach(map, native.width, native.height, near).touches(pictureOf(native))
-  return intersect(after.touches(intersect(placed, near)), frame)
+  const reached = placeReach(map, native.width, native.height, near).touches(pictureOf(native))
+  return intersect(after.touches(intersect(reached, near)), frame)
 }
 
 /** The emitter's middle lies where the lens draws it; what it gives stays. */
@@ -233,9 +239,15 @@ function place(
   return carried === undefined ? newImage(EMPTY) : warp(light, carried, region).image
 }
 
+/** What of its grain's variance placing and the open shutter leave. */
+function grainLeft({ width, height }: NativeFrame, map: PlaceMap, ways: StreakMap | undefined): number {
+  const area = Math.min(1, areaScale(map, width, height))
+  return ways === undefined ? area : area * grainKept(lengthAt(ways, ...placed(map, width / 2, height / 2)))
+}
+
 /** @param share of a second picture, whose grain is another one */
-function ownVariance(s: ElementSettings, area: number, share: number): Rgb {
-  const shrink = Math.min(1, area) * ((1 - share) ** 2 + share ** 2)
+function ownVariance(s: ElementSettings, left: number, share: number): Rgb {
+  const shrink = left * ((1 - share) ** 2 + share ** 2)
   const gain = shineSlope(s)
   return [
     s.variance[0] * shrink * (gain[0] * s.transmittance[0]) ** 2,

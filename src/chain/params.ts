@@ -13,6 +13,7 @@ import { emissionParams } from './light/emission/params.js'
 import { matchParams } from './light/match/params.js'
 import { elementGrainParams, plateGrainParams } from './sensor/grain/params.js'
 import { responseParams } from './sensor/response/params.js'
+import { angleParams } from './shutter/angle/params.js'
 import { ceilingParams } from './source/ceiling/params.js'
 import { floorParams } from './source/floor/params.js'
 
@@ -38,5 +39,6 @@ export const plateParams: readonly Param[] = [
   ...colourBlurParams,
   ...vignetteParams,
   ...glareParams,
+  ...angleParams,
   ...plateGrainParams,
 ]

@@ -1,28 +1,36 @@
-/** Lens link of an element: out of focus, drawn where and in which colours the plate's lens draws it, and as bright as it leaves it. */
-import { chained, type FloatImage, intersect, type Reach } from '../core/index.js'
-import { cropImage, warp } from '../kernels/index.js'
+/**
+ * Lens and shutter of an element: out of focus, moved while the shutter is open, drawn where and in which colours the plate's lens draws
+ * it, and as bright as it leaves it. A lens draws every moment of an exposure alike, so the mean over them is bent once, and ways are
+ * as they are before it.
+ */
+import { chained, type FloatImage, intersect, type Reach, type Region } from '../core/index.js'
+import { cropImage, type StreakMap, streak, warp } from '../kernels/index.js'
 import type { ElementSettings, Sheet, View } from './element.js'
 import { bendReach } from './lens/bend.js'
 import { blurByColour, widest } from './lens/colourBlur/apply.js'
 import { defocusReach } from './lens/defocus/reach.js'
 import { applyVignette, vignetteReach } from './lens/vignette/apply.js'
 import type { Medium } from './order.js'
+import { streakReach } from './streak.js'
 
-export function lensReach(s: ElementSettings): Reach {
-  return chained(defocusReach(widest(s.blurRadius, s.blurByColour)), bendReach(s.bend), vignetteReach)
+export function lensReach(s: ElementSettings, ways: StreakMap | undefined): Reach {
+  const blur = defocusReach(widest(s.blurRadius, s.blurByColour))
+  return chained(blur, streakReach(ways), bendReach(s.bend), vignetteReach)
 }
 
 /** @param light the caller's own: it may be changed */
 export function throughLens(
   light: FloatImage,
   s: ElementSettings,
+  ways: StreakMap | undefined,
   { frame, window }: View,
 ): Pick<Sheet, 'region' | 'draw'> {
   const { bend, vignette } = s
   const reach = bendReach(bend)
   const whole = blurByColour(light, s.blurRadius, s.blurByColour)
-  const image = cropImage(whole.image, reach.needs(window))
-  const coverage = whole.coverage && cropImage(whole.coverage, reach.needs(window))
+  const wanted = reach.needs(window)
+  const image = exposed(whole.image, ways, wanted)
+  const coverage = whole.coverage && exposed(whole.coverage, ways, wanted)
   if (bend === undefined) {
     if (vignette !== undefined) applyVignette(image, vignette, frame)
     return still({ image, coverage })
@@ -31,15 +39,21 @@ export function throughLens(
   return {
     region,
     draw: (part) => {
-      const wanted = intersect(part, region)
-      const drawn = warp(image, bend.map, wanted)
+      const here = intersect(part, region)
+      const drawn = warp(image, bend.map, here)
       if (vignette !== undefined) applyVignette(drawn.image, vignette, frame)
       // What covers each colour is drawn as that colour is.
       return coverage === undefined
         ? { image: drawn.image, coverage: drawn.coverage }
-        : { image: drawn.image, coverage: warp(coverage, bend.map, wanted).image }
+        : { image: drawn.image, coverage: warp(coverage, bend.map, here).image }
     },
   }
+}
+
+/** What of a picture is seen in a part while the shutter is open. */
+function exposed(image: FloatImage, ways: StreakMap | undefined, part: Region): FloatImage {
+  if (ways === undefined) return cropImage(image, part)
+  return streak(image, ways, intersect(streakReach(ways).touches(image.region), part))
 }
 
 export function still(medium: Medium): Pick<Sheet, 'region' | 'draw'> {

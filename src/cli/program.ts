@@ -15,7 +15,7 @@ import { trackCommand } from './track.js'
 import { collect, count, frameNumber, frames, share } from './values.js'
 
 const FORMATS = ['prores-422-hq', 'prores-4444', 'dnxhr-hqx', 'h264-preview', 'exr-half', 'png-16']
-const LINKS = ['source', 'light', 'air', 'lens', 'sensor']
+const LINKS = ['source', 'light', 'air', 'lens', 'shutter', 'sensor']
 const VARIANTS = ['result', 'plain', 'null']
 
 /** The world with known truth is test code: it stands in a clone and not in an installed package. */

@@ -15,6 +15,7 @@ import { heldOut } from '../chain/heldOut.js'
 import type { ComposeSettings } from '../chain/layOver.js'
 import { glareReach } from '../chain/lens/glare/apply.js'
 import { type Hide, hiddenShare } from '../chain/place/holdout/apply.js'
+import type { Exposed } from '../chain/place/raster/map.js'
 import { EMPTY, intersect, type NativeFrame, type Region, union } from '../core/index.js'
 import { duringFrame } from '../kernels/index.js'
 import { hidesOf } from './hides.js'
@@ -71,14 +72,16 @@ export class FrameMaker {
 
   /** Where each element can lie in this frame. */
   places(input: FrameInput): ReadonlyMap<string, Region> {
-    return new Map(this.#shown(input).map(({ id, frame, s, stand }) => [id, this.#placeOf(frame, s, stand)]))
+    return new Map(
+      this.#shown(input).map(({ id, frame, s, exposed }) => [id, this.#placeOf(frame, s, exposed)]),
+    )
   }
 
   /** With the skirt that the lens draws around it. */
-  #placeOf(frame: NativeFrame, s: ElementSettings, stand: NonNullable<ReturnType<Standing>>): Region {
+  #placeOf(frame: NativeFrame, s: ElementSettings, exposed: Exposed): Region {
     const all = this.#compose.frame
-    if (this.#plan.variant === 'plain') return elementPlace(frame, s, stand.map, all, true)
-    return intersect(glareReach(s.glare).touches(elementPlace(frame, s, stand.map, all, false)), all)
+    if (this.#plan.variant === 'plain') return elementPlace(frame, s, exposed, all, true)
+    return intersect(glareReach(s.glare).touches(elementPlace(frame, s, exposed, all, false)), all)
   }
 
   /** Where anything can be touched in this frame by elements: their places, and the surfaces that answer their light. */
@@ -104,14 +107,14 @@ export class FrameMaker {
     const sheets: Sheet[] = []
     const bad: { id: string; nan: number; infinite: number }[] = []
     const plain = this.#plan.variant === 'plain'
-    for (const { id, frame, into, s, stand } of this.#shown(input)) {
+    for (const { id, frame, into, s, exposed, zoom } of this.#shown(input)) {
       const { frame: all } = this.#compose
       // Light that is hidden spreads nowhere, and what spreads goes over what hides: after the holdout, from a wider part.
       const glare = plain ? undefined : s.glare
       const view = { frame: all, window: intersect(glareReach(glare).needs(part), all) }
-      const made = elementSheet(frame, s, stand.map, view, plain, into)
+      const made = elementSheet(frame, s, exposed, view, plain, into)
       const { replaced } = made
-      const emission = made.sheet.emission && { ...made.sheet.emission, zoom: stand.zoom }
+      const emission = made.sheet.emission && { ...made.sheet.emission, zoom }
       const sheet = { ...made.sheet, emission }
       if (replaced.nan + replaced.infinite > 0) bad.push({ id, ...replaced })
       sheets.push(glaring(heldOut(sheet, this.#hides(input, id)), glare, part))
@@ -135,7 +138,10 @@ export class FrameMaker {
     return elements.flatMap((e) => {
       const s = this.#settings.get(e.id)
       const stand = this.#standing.get(e.id)?.(number)
-      return s === undefined || stand === undefined ? [] : [{ ...e, s, stand }]
+      if (s === undefined || stand === undefined) return []
+      const still = { map: stand.map, ends: undefined }
+      const exposed = this.#plan.variant === 'plain' ? still : (stand.exposed ?? still)
+      return [{ ...e, s, exposed, zoom: stand.zoom }]
     })
   }
 

@@ -12,13 +12,11 @@ import { type CurveTables, curved, unpack } from '../kernels/index.js'
 import { hidesOn, shapesBefore } from '../shot/before.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
 import { anchorOf } from './carry/seen.js'
+import { shutterAngle } from './exposure.js'
 import type { FrameInput } from './frame.js'
 import type { Plan } from './plan.js'
 import { bendOf } from './settings.js'
 import { trackOf } from './tracks.js'
-
-/** Degrees of shutter that are assumed where the document says none: half the time between two frames. */
-const ASSUMED_SHUTTER = 180
 
 /** @param decode the plate's code values to light */
 export function hidesOf(id: string, input: FrameInput, plan: Plan, decode: CurveTables): Hide[] {
@@ -37,7 +35,7 @@ export function hidesOf(id: string, input: FrameInput, plan: Plan, decode: Curve
 
 /** Everything in the plate is drawn by its lens, whatever share of that an element gets. */
 function shapeHide(shape: Shot['shapes'][number], number: number, plan: Plan): Hide {
-  const open = (plan.shot.camera.shutterAngleDeg ?? ASSUMED_SHUTTER) / 360
+  const open = shutterAngle(plan.shot) / 360
   let made: ShapeAt | undefined
   return (part) => {
     made ??= shapeAt(shape, number, { open, carry: carryOf(shape, plan), drawn: bendOf(plan)?.drawn })

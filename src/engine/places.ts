@@ -1,6 +1,6 @@
 /** Where things lie on one frame of a shot, as the plate's lens draws them: for whoever draws outlines over the picture. */
 import type { LensWays } from '../chain/lens/bend.js'
-import { knownAt } from '../chain/place/follow/model.js'
+import { knownAt } from '../chain/place/follow/track.js'
 import { normalised } from '../chain/place/motion/matrix.js'
 import { isCarried, placed } from '../chain/place/raster/map.js'
 import { shapeAt } from '../chain/place/shape/moments.js'

@@ -49,7 +49,7 @@ function expectPart(maker: FrameMaker, input: FrameInput, whole: NativeFrame, wi
 /** A small element whose placing finds rows where its filter is exactly 0. */
 const exact = {
   ...{ width: 1, height: 33, layout: yuv(8, 1, 1), format: 'prores-422-hq', grain: false, nested: false },
-  ...{ bent: false, wild: false, number: 0 },
+  ...{ bent: false, wild: false, number: 0, rolls: false },
   elements: [
     {
       ...{
@@ -61,7 +61,7 @@ const exact = {
         x: 0.1,
         y: 0.1,
       },
-      ...{ scale: 0.4, blur: 0, lights: false, holdout: false, way: undefined, behind: [] },
+      ...{ scale: 0.4, blur: 0, lights: false, holdout: false, way: undefined, behind: [], goes: 0 },
     },
   ],
 } as Scene
@@ -141,7 +141,7 @@ describe('a frame by regions', () => {
         grain: true,
         nested: true,
       },
-      ...{ bent: true, wild: false, number: 3 },
+      ...{ bent: true, wild: false, number: 3, rolls: true },
       elements: [0.4, 0.6].map((x) => ({
         ...{
           layout: yuv(12, 0, 0, true),
@@ -152,7 +152,7 @@ describe('a frame by regions', () => {
           x,
           y: 0.5,
         },
-        ...{ scale: 1.7, blur: 4, lights: true, holdout: false, way: undefined },
+        ...{ scale: 1.7, blur: 4, lights: true, holdout: false, way: undefined, goes: 14 },
         behind: ['shapes', 'luminance', 'depth'],
       })),
     } as Scene

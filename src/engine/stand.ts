@@ -1,12 +1,14 @@
 /** Where an element stands, frame by frame: its position, scale and keys, then its own drift, then the track that it goes with. */
 import { type Drift, drifted, driftZoom } from '../chain/place/drift/model.js'
-import { followed, knownAt, type Track, type Way } from '../chain/place/follow/model.js'
-import type { Stand } from '../chain/place/raster/map.js'
+import { followed, type Way } from '../chain/place/follow/model.js'
+import { knownAt, type Track } from '../chain/place/follow/track.js'
+import { placed, type Stand } from '../chain/place/raster/map.js'
 import { placeAt } from '../chain/place/raster/model.js'
 import { elementFrame, firstShown } from '../chain/shutter/cadence/model.js'
 import { Problem } from '../core/index.js'
 import { shapesBefore } from '../shot/before.js'
 import type { ShotElement } from '../shot/schema.js'
+import { exposedOf, exposureOf } from './exposure.js'
 import type { Picture, Plan } from './plan.js'
 import { Recent } from './recent.js'
 import { cadenceOf, metresPerPixel, placementOf } from './settings.js'
@@ -39,8 +41,32 @@ export function standingOf(e: ShotElement, picture: Picture, plan: Ground): Stan
     const carried = followed(map, way, frame, start, [width, height])
     return { map: carried.map, zoom: near * carried.zoom }
   }
+  const exposure = exposureOf(plan, e)
+  const own = way !== undefined && !isRigid(way) ? { ...exposure, later: undefined } : exposure
+  const tracked = way && readAt(e, plan)
+  const whole: Standing = (frame) => {
+    const now = stand(frame)
+    if (now === undefined) return undefined
+    const from = tracked ?? placed(now.map, width / 2, height / 2)[1]
+    const when = (later: number) => stand(frame + later)?.map
+    return { ...now, exposed: exposedOf(now.map, when, own, from, picture, plan.plate.height) }
+  }
   const kept = new Recent<Stand | undefined>(KEPT)
-  return (frame) => kept.get(frame, () => stand(frame))
+  return (frame) => kept.get(frame, () => whole(frame))
+}
+
+/** A motion with shear holds what the rows' times make of it already. */
+function isRigid({ track, hold }: Way): boolean {
+  return [track, hold?.after].every((t) => t === undefined || RIGID.has(t.motion))
+}
+
+const RIGID: ReadonlySet<string> = new Set(['translation', 'rotation', 'similarity'])
+
+/** The row at whose time a track's places are seen: the middle of what is followed. */
+function readAt({ follow }: ShotElement, { shot, plate }: Ground): number {
+  const { region, points } = shot.tracks.find((t) => t.id === follow?.track) ?? {}
+  const rows = (region ?? points ?? [[0, plate.height / 2]]).map((p) => p[1])
+  return rows.reduce((a, b) => a + b) / rows.length
 }
 
 function driftOf(e: ShotElement, picture: Picture, plan: Ground): Drift | undefined {

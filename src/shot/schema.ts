@@ -173,6 +173,7 @@ const element = z.strictObject({
       light: doneBy.optional(),
       air: doneBy.optional(),
       lens: doneBy.optional(),
+      shutter: doneBy.optional(),
       sensor: doneBy.optional(),
     })
     .optional(),
@@ -203,7 +204,7 @@ export type Shot = z.output<typeof shotSchema>
 export type ShotElement = Shot['elements'][number]
 /** Links whose treatment an element can get in part. */
 export type WeakLink = keyof NonNullable<ShotElement['links']>
-export const weakLinks = ['source', 'light', 'air', 'lens', 'sensor'] as const satisfies WeakLink[]
+export const weakLinks = ['source', 'light', 'air', 'lens', 'shutter', 'sensor'] as const satisfies WeakLink[]
 export type Treatment =
   | { value: number[]; form?: string | undefined; evidence: z.output<typeof evidence> }
   | { cannotTell: string }

@@ -47,6 +47,8 @@ export const cameraSchema = z.strictObject({
   fNumber: positive.optional(),
   focusM: positive.optional(),
   shutterAngleDeg: positive.max(360).optional(),
+  /** Time from reading the first row to reading the last, where rows are read one after the other. */
+  readoutMs: positive.max(200).optional(),
   iso: positive.optional(),
   /** Height of the lens above the ground that the element stands on. */
   heightM: positive.optional(),

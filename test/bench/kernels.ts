@@ -21,6 +21,7 @@ import { patch as plainPatch } from '../../src/kernels/planes/patchScalar.js'
 import { unpack as plainUnpack } from '../../src/kernels/planes/scalar.js'
 import { resample as plainResample } from '../../src/kernels/resample/scalar.js'
 import { straightCurves as plainStraight } from '../../src/kernels/straight/scalar.js'
+import { streak as plainStreak } from '../../src/kernels/streak/scalar.js'
 import { warp as plainWarp } from '../../src/kernels/warp/scalar.js'
 import { HEIGHT, LENS, noisy, region, SIZE, WIDTH } from './picture.js'
 import { faster, type Row } from './timing.js'
@@ -32,6 +33,8 @@ const MAP = { scaleX: 0.97, scaleY: 0.97, originX: 11.3, originY: 7.7 }
 /** A corner moved by 0.8 %, red and blue apart from green by 0.8 and 0.6 px there. */
 const CODING = { range: 'limited', matrix: 'bt709', siting: 'left' } as const
 
+/** 20 px to the right and 4 down: a hand's pan. */
+const STREAK = ours.streakMap(region, 32, (_x, _y, out) => out.set([-10, -2, 10, 2])) as ours.StreakMap
 const LAMPS = {
   peak: [1e-3, 1e-3, 1e-3],
   nearest: [900, 500],
@@ -140,6 +143,11 @@ function pairs(resident: FloatImage): Pair[] {
       'disc-6',
       () => ours.discBlur(resident, 6),
       () => plainDisc(plain, 6),
+    ),
+    pair(
+      'streak-20',
+      () => ours.streak(resident, STREAK, region),
+      () => plainStreak(plain, STREAK, region),
     ),
     pair(
       'floor',

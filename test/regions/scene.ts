@@ -94,6 +94,8 @@ const element = fc.record({
   holdout: fc.boolean(),
   way: fc.option(fc.constantFrom(...WAYS), { nil: undefined }),
   behind: fc.subarray(['shapes', 'luminance', 'depth'] as const),
+  /** Plate px a frame; its size too where that is odd. */
+  goes: fc.integer({ min: -25, max: 25 }),
 })
 const common = {
   width: fc.integer({ min: 1, max: 43 }),
@@ -105,6 +107,7 @@ const common = {
   bent: fc.boolean(),
   wild: fc.boolean(),
   number: fc.nat(5),
+  rolls: fc.boolean(),
 }
 /** Any scene; and those in which a link that looks around itself has something to look at. */
 export const scene = fc.oneof(
@@ -174,7 +177,7 @@ export function made(s: Scene): { maker: FrameMaker; input: FrameInput } {
         Object.entries({ ...(s.grain ? GRAIN : {}), ...(s.bent ? LENS : {}) }).map(([k, v]) => [k, set(v)]),
       ),
     },
-    camera: { sensorWidthMm: 24, focalLengthMm: 35 },
+    camera: { sensorWidthMm: 24, focalLengthMm: 35, ...(s.rolls ? { readoutMs: 30 } : {}) },
     tracks: WAYS.map((way) => ({ id: way.replace(' ', '-') })),
     site: { depth: { file: 'depth.exr', unit: 'inverse' } },
     shapes: [
@@ -199,6 +202,10 @@ export function made(s: Scene): { maker: FrameMaker; input: FrameInput } {
       position: { x: e.x * s.width, y: e.y * s.height },
       scale: e.scale,
       distanceM: 10 - i,
+      keys: [0, 5].map((frame) => ({
+        ...{ frame, dx: e.goes * (frame - s.number), dy: 0.4 * e.goes * (frame - s.number) },
+        scale: e.goes % 2 === 0 ? 1 : 1 + 0.2 * frame,
+      })),
       ...(s.nested && i > 0 ? { inside: 'e0' } : {}),
       ...(e.way === undefined ? {} : { follow: { track: e.way.replace(' ', '-') } }),
       ...(e.lights ? { lights: [light] } : {}),

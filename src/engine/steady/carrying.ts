@@ -1,5 +1,5 @@
 /** The ways of a followed track, frame by frame, lens and all. */
-import { knownAt } from '../../chain/place/follow/model.js'
+import { knownAt } from '../../chain/place/follow/track.js'
 import { at, inverse, normalised } from '../../chain/place/motion/matrix.js'
 import { type BentMotion, bentAt, unbentAt } from '../../chain/place/motion/mesh.js'
 import { depth } from '../../chain/place/raster/map.js'

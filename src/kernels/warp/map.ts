@@ -29,13 +29,16 @@ export interface WarpMap {
 /** A map without what follows from its nodes. */
 export type Nodes = Omit<WarpMap, 'stretch' | 'sees'>
 
+/** What of a map says which pixels see which. */
+export type Sight = Pick<WarpMap, 'frame' | 'step' | 'columns' | 'rows' | 'sees'>
+
 /** Cells of the map across and down. */
 export function cellsOf({ columns, rows }: Pick<WarpMap, 'columns' | 'rows'>): [number, number] {
   return [Math.max(columns - 1, 1), Math.max(rows - 1, 1)]
 }
 
 /** Every source pixel that output pixels of `region` can see, whole cells of the map at a time. */
-export function warpSource(map: WarpMap, region: Region): Region {
+export function warpSource(map: Sight, region: Region): Region {
   const r = intersect(region, map.frame)
   if (isEmpty(r)) return EMPTY
   const [across, down] = cellsOf(map)
@@ -59,7 +62,7 @@ export function warpSource(map: WarpMap, region: Region): Region {
 }
 
 /** Every output pixel of the map's frame that can see a pixel of `source`, whole cells of the map at a time. */
-export function warpedRegion(map: WarpMap, source: Region): Region {
+export function warpedRegion(map: Sight, source: Region): Region {
   if (isEmpty(source)) return EMPTY
   const [across, down] = cellsOf(map)
   const { sees, step, frame } = map

@@ -195,6 +195,24 @@ interface Exports {
     out: number,
     coverage: number,
   ): void
+  streakRow(
+    above: number,
+    below: number,
+    down: number,
+    plane: number,
+    columns: number,
+    taps: number,
+    across: number,
+    step: number,
+    column: number,
+    src: number,
+    width: number,
+    height: number,
+    x: number,
+    y: number,
+    pixels: number,
+    out: number,
+  ): void
   settleRow(
     base: number,
     type: number,

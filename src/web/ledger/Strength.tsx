@@ -7,7 +7,7 @@ import { useStore } from '../state/store.js'
 import { view } from '../state/view.js'
 import type { Link } from './telling.js'
 
-const WEAK: readonly string[] = ['source', 'light', 'air', 'lens', 'sensor'] satisfies WeakLink[]
+const WEAK: readonly string[] = ['source', 'light', 'air', 'lens', 'shutter', 'sensor'] satisfies WeakLink[]
 
 /** How much of a link's treatment the element gets. */
 export function Strength({ link, element }: { link: Link; element: ShotElement }) {

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { isCarried, placed } from '../raster/map.js'
-import { followed, knownAt, type Track, type Way } from './model.js'
+import { followed, type Way } from './model.js'
+import { knownAt, type Track } from './track.js'
 
 const frame = (n: number, matrix: readonly number[], nodes?: number[]) => ({
   frame: n,

@@ -10,42 +10,17 @@
  */
 import { invert3, type Matrix3, multiply3 } from '../../../colour/index.js'
 import { carried, partsAt, type Take } from '../motion/carry.js'
-import { at, normalised, shift } from '../motion/matrix.js'
-import { type BentMotion, bentAt, type Mesh } from '../motion/mesh.js'
-import type { PlaceMap, Stand, Straight } from '../raster/map.js'
-
-/** What came of a track. */
-export interface Track {
-  readonly motion: string
-  /** Grid on the reference frame. */
-  readonly mesh?: Mesh | undefined
-  /** Ascending. */
-  readonly frames: readonly TrackFrame[]
-}
-
-export interface TrackFrame {
-  readonly frame: number
-  readonly state?: string
-  /** From the reference frame to this one. */
-  readonly matrix: readonly number[]
-  readonly nodes?: readonly number[] | undefined
-}
+import { at, shift } from '../motion/matrix.js'
+import { type BentMotion, bentAt } from '../motion/mesh.js'
+import { matrixOf, type PlaceMap, type Stand, type Straight } from '../raster/map.js'
+import { between } from './between.js'
+import type { Track } from './track.js'
 
 export interface Way {
   readonly track: Track
   readonly take: Take
   /** `start`: the track counts on the element's first frame alone; from there it goes with this one, or stays in the picture. */
   readonly hold?: { readonly after: Track | undefined } | undefined
-}
-
-/** What is known of a frame: its own, or else what lies nearest before it, or the first. */
-export function knownAt({ frames }: Pick<Track, 'frames'>, n: number): TrackFrame {
-  let known = frames[0] as TrackFrame
-  for (const f of frames) {
-    if (f.frame > n) break
-    known = f
-  }
-  return known
 }
 
 /**
@@ -84,9 +59,8 @@ export function followed(
 type Known = { readonly matrix: Matrix3 } | BentMotion
 
 function motionOn(track: Track, n: number): Known {
-  const { matrix, nodes } = knownAt(track, n)
-  const known = normalised(matrix)
-  return track.mesh && nodes ? { matrix: known, mesh: track.mesh, nodes } : { matrix: known }
+  const { matrix, nodes } = between(track, n)
+  return track.mesh && nodes ? { matrix, mesh: track.mesh, nodes } : { matrix }
 }
 
 /** Carried on by what another track does from the start on. */
@@ -122,10 +96,6 @@ function onElement({ matrix, mesh, nodes }: BentMotion, s: Straight): BentMotion
     height: mesh.height / s.scaleY,
   }
   return { matrix: multiply3(matrix, matrixOf(s)), mesh: own, nodes }
-}
-
-function matrixOf(s: Straight): Matrix3 {
-  return [s.scaleX, 0, s.originX, 0, s.scaleY, s.originY, 0, 0, 1]
 }
 
 /** Of a motion that neither turns nor tilts. */

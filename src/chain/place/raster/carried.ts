@@ -12,11 +12,11 @@
  * as far as the element reaches, whatever part of it is drawn.
  */
 import { invert3, type Matrix3 } from '../../../colour/index.js'
-import { align, EMPTY, intersect, isEmpty, type Region } from '../../../core/index.js'
+import { align, EMPTY, intersect, isEmpty, type Region, union } from '../../../core/index.js'
 import { type WarpMap, warpMap } from '../../../kernels/index.js'
 import { at, slopeAt } from '../motion/matrix.js'
 import { type BentMotion, unbending } from '../motion/mesh.js'
-import { type Carried, depth } from './map.js'
+import { backBy, type Carried, depth } from './map.js'
 
 const STEP = 8
 /** Largest error between nodes, px of the element. */
@@ -31,13 +31,14 @@ const SUPPORT = { element: 3, plate: 4 }
 
 /** @param near plate pixels that can be wanted of it on this frame */
 export function carriedWarp(map: Carried, width: number, height: number, near: Region): WarpMap | undefined {
-  const frame = align(intersect(boundsOf(map, width, height), near), STEP, STEP)
+  const frame = align(intersect(everBounds(map, width, height, near), near), STEP, STEP)
   if (isEmpty(frame)) return undefined
   const unbend = 'mesh' in map ? unbending(map) : undefined
-  const [a, b, c, d, e, f, g, h, i] = invert3(map.matrix)
+  const backAt = backBy(map)
   const found = new Float64Array(2)
   return warpMap(frame, stepOf(map, frame), false, (x, y, out) => {
     // As `standsAt`, without an array a node.
+    const [a, b, c, d, e, f, g, h, i] = backAt(y)
     const w = g * x + h * y + i
     const before = w > 0 && (unbend === undefined || unbend(x, y, found))
     const u = unbend === undefined ? (a * x + b * y + c) / w : (found[0] as number)
@@ -93,6 +94,18 @@ function breaking({ matrix, mesh: m, nodes }: BentMotion): number {
     }
   }
   return most / (cell * area)
+}
+
+/** Rows of the frame at whose times a moving picture's bounds are looked at. */
+const TIMES = 9
+
+/** Everything that the picture can reach on any row of the frame. */
+function everBounds(map: Carried, width: number, height: number, near: Region): Region {
+  const { rows } = 'mesh' in map ? { rows: undefined } : map
+  if (rows === undefined) return boundsOf(map, width, height)
+  return Array.from({ length: TIMES }, (_, k) => near.y + (near.height * k) / (TIMES - 1))
+    .map((y) => boundsOf({ matrix: rows(y) }, width, height))
+    .reduce(union)
 }
 
 /** Everything that the picture can reach, cut off near its horizon. */

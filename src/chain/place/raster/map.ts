@@ -16,14 +16,29 @@ export interface Straight {
   readonly originY: number
 }
 
+export interface Plane {
+  readonly matrix: Matrix3
+  /** Where the camera reads its rows one after the other: the motion by the row of the plate, which is `matrix` on one of them. */
+  readonly rows?: ((y: number) => Matrix3) | undefined
+}
+
 /** From the element's pixels to the plate's: the mesh lies on the element, its offsets are the plate's. */
-export type Carried = { readonly matrix: Matrix3 } | BentMotion
+export type Carried = Plane | BentMotion
 
 export type PlaceMap = Straight | Carried
+
+/** The same in the middle of the exposure (of each row, where they are read one after the other), at its beginning and its end. */
+export interface Exposed {
+  readonly map: PlaceMap
+  /** Undefined where the shutter is open for too short a time to be seen. */
+  readonly ends: readonly [from: PlaceMap, to: PlaceMap] | undefined
+}
 
 /** Where an element stands on one frame. */
 export interface Stand {
   readonly map: PlaceMap
+  /** While the shutter is open; undefined where nothing moves in that time. */
+  readonly exposed?: Exposed | undefined
   /** How much longer a metre at the element is in the picture than where the document tells its size. */
   readonly zoom: number
 }
@@ -41,20 +56,56 @@ export function depth(m: Matrix3, x: number, y: number): number {
 export function placed(map: PlaceMap, x: number, y: number): [number, number] {
   if (!isCarried(map)) return [map.originX + map.scaleX * x, map.originY + map.scaleY * y]
   if (!(depth(map.matrix, x, y) > 0)) return [Number.NaN, Number.NaN]
-  return 'mesh' in map ? bentAt(map, x, y) : at(map.matrix, x, y)
+  if ('mesh' in map) return bentAt(map, x, y)
+  const place = at(map.matrix, x, y)
+  return map.rows === undefined ? place : whenRead(map.rows, x, y, place)
+}
+
+/** Where a point is when the row on which it then lies is read: it moves far less in a row's time than a row is high. */
+function whenRead(
+  rows: (y: number) => Matrix3,
+  x: number,
+  y: number,
+  from: [number, number],
+): [number, number] {
+  let place = from
+  for (let k = 0; k < ROUNDS; k++) place = at(rows(place[1]), x, y)
+  return place
+}
+
+/** Each is as much nearer as the point moves in a row's time: a tenth of a row leaves 10⁻⁴ px of 10 px. */
+const ROUNDS = 5
+
+export function matrixOf(map: Straight): Matrix3 {
+  return [map.scaleX, 0, map.originX, 0, map.scaleY, map.originY, 0, 0, 1]
 }
 
 /** The way back: what of the element lies at a place of the plate, for many places. NaN where nothing of its plane does. */
 export function standsAt(map: PlaceMap): (x: number, y: number) => [number, number] {
   if (!isCarried(map)) return (x, y) => [(x - map.originX) / map.scaleX, (y - map.originY) / map.scaleY]
-  const back = invert3(map.matrix)
   const unbend = 'mesh' in map ? unbending(map) : undefined
   const out = new Float64Array(2)
   const nowhere = (): [number, number] => [Number.NaN, Number.NaN]
+  const backAt = backBy(map)
   return (x, y) => {
+    const back = backAt(y)
     if (!(depth(back, x, y) > 0)) return nowhere()
     if (unbend === undefined) return at(back, x, y)
     return unbend(x, y, out) ? [out[0] as number, out[1] as number] : nowhere()
+  }
+}
+
+/** The way back from a row of the plate; asked row by row. */
+export function backBy(map: Carried): (y: number) => Matrix3 {
+  const rows = 'mesh' in map ? undefined : map.rows
+  if (rows === undefined) {
+    const back = invert3(map.matrix)
+    return () => back
+  }
+  let [row, back] = [Number.NaN, map.matrix]
+  return (y) => {
+    if (y !== row) [row, back] = [y, invert3(rows(y))]
+    return back
   }
 }
 

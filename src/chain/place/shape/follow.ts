@@ -1,6 +1,6 @@
 /** A shape that goes with a track: its keys stand on the track's reference frame, and every point is carried from there. */
 
-import { knownAt, type Track } from '../follow/model.js'
+import { knownAt, type Track } from '../follow/track.js'
 import { carried, type Take } from '../motion/carry.js'
 import { at, inverse, type Matrix3, normalised, type Place } from '../motion/matrix.js'
 import { type BentMotion, bentAt, unbentAt } from '../motion/mesh.js'
