@@ -2,6 +2,7 @@
 import { type Drift, drifted, driftZoom } from '../chain/place/drift/model.js'
 import { followed, type Way } from '../chain/place/follow/model.js'
 import { knownAt, type Track } from '../chain/place/follow/track.js'
+import { isSimilarity } from '../chain/place/motion/matrix.js'
 import { placed, type Stand } from '../chain/place/raster/map.js'
 import { placeAt } from '../chain/place/raster/model.js'
 import { elementFrame, firstShown } from '../chain/shutter/cadence/model.js'
@@ -55,12 +56,12 @@ export function standingOf(e: ShotElement, picture: Picture, plan: Ground): Stan
   return (frame) => kept.get(frame, () => whole(frame))
 }
 
-/** A motion with shear holds what the rows' times make of it already. */
+/** A motion that shears holds what the rows' times make of it already; one that does not has been followed as if all were read at once. */
 function isRigid({ track, hold }: Way): boolean {
-  return [track, hold?.after].every((t) => t === undefined || RIGID.has(t.motion))
+  return [track, hold?.after].every(
+    (t) => t === undefined || t.motion === 'rotation' || t.frames.every(({ matrix }) => isSimilarity(matrix)),
+  )
 }
-
-const RIGID: ReadonlySet<string> = new Set(['translation', 'rotation', 'similarity'])
 
 /** The row at whose time a track's places are seen: the middle of what is followed. */
 function readAt({ follow }: ShotElement, { shot, plate }: Ground): number {

@@ -8,6 +8,7 @@ import { Problem } from '../../src/core/index.js'
 import type { Job } from '../../src/engine/types.js'
 import { type DepthsScore, depthsText, scoreDepths } from './depths/run.js'
 import { scoreText, scoreWorld, type WorldScore } from './run.js'
+import { scoreShake } from './shake/run.js'
 
 const args = process.argv.slice(2)
 const { values } = parseArgs({
@@ -23,7 +24,11 @@ const { values } = parseArgs({
 type AnyScore = WorldScore | DepthsScore
 type Scorer = (folder: string, seed: number, job: Job, say: (what: string) => void) => Promise<AnyScore>
 
-const worlds: Readonly<Record<string, Scorer>> = { breakwater: scoreWorld, 'three-depths': scoreDepths }
+const worlds: Readonly<Record<string, Scorer>> = {
+  breakwater: scoreWorld,
+  'three-depths': scoreDepths,
+  'rolling-shake': scoreShake,
+}
 
 await execute(args, (run) =>
   run(async (job) => {

@@ -37,7 +37,7 @@ export function depthsDocument(
     plate: clean
       ? { file: 'clean/plate/plate.####.png', curve: 'bt709', rate: '24' }
       : { file: 'plate.mov', curve: 'bt709' },
-    camera: { sensorWidthMm: 36, focalLengthMm: 48 },
+    camera: { sensorWidthMm: 36, focalLengthMm: 48, shutterAngleDeg: 1 },
     tracks: tracks.map(({ id, region, z }, i) => ({
       id,
       region,

@@ -55,6 +55,14 @@ export function at(m: Matrix3, x: number, y: number): [number, number] {
   return [(m[0] * x + m[1] * y + m[2]) / w, (m[3] * x + m[4] * y + m[5]) / w]
 }
 
+/** Least part of a turn and of a slant that shows over a whole picture. */
+const NO_SHEAR = 1e-7
+
+/** Whether a motion only moves, turns and scales; its last number is 1. */
+export function isSimilarity([a = 0, b = 0, , c = 0, d = 0, , g = 0, h = 0]: readonly number[]): boolean {
+  return Math.max(Math.abs(a - d), Math.abs(b + c), Math.abs(g), Math.abs(h)) < NO_SHEAR
+}
+
 /** How a step at (x, y) is carried: ∂x′/∂x, ∂x′/∂y, ∂y′/∂x, ∂y′/∂y. */
 export function slopeAt(m: Matrix3, x: number, y: number): [number, number, number, number] {
   const w = m[6] * x + m[7] * y + m[8]
