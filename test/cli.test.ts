@@ -50,6 +50,7 @@ describe('help', () => {
       'budget',
       'lens',
       'lenses',
+      'lens-map',
       'report',
       'cache',
     ]

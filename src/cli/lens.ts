@@ -1,8 +1,12 @@
 /** Commands of the lens link: how the plate's lens bends straight lines. */
 import { type Command, Option } from 'commander'
 import { Problem } from '../core/index.js'
+import { mapWayNames } from '../engine/lens/mapWords.js'
 import type { Run } from './run.js'
 import { frames, place, positive, share } from './values.js'
+
+const WAY =
+  'to-straight: where each pixel of the plate lies without distortion; to-plate: where the plate shows each pixel without'
 
 /** As the vision room names them. */
 const markSets = ['4x4', '5x5', '6x6', '7x7'].flatMap((bits) =>
@@ -48,6 +52,13 @@ export function lensCommands(make: Make, run: Run): void {
     .addOption(
       new Option('--marks <set>', 'of a charuco board: bits and number of its marks').choices(markSets),
     )
+    .addOption(
+      new Option(
+        '--map <file>',
+        'from a distortion map: an OpenEXR file or sequence, places in its channels R and G',
+      ).conflicts(['profile', 'board']),
+    )
+    .addOption(new Option('--way <way>', WAY).choices(mapWayNames).default('to-straight'))
     .option(
       '--frames <range>',
       'of the shot, that lines are looked for on; default: three over the shot',
@@ -77,6 +88,22 @@ Example:
   platefit lens shore.shot.json --board charuco --squares 8,11 --marks 5x5-100 --footage board.mov`,
     )
     .action((shot, o) => run(async (job) => (await import('./commands/lens.js')).lens(shot, o, job)))
+  make('lens-map <shot>', "write the plate's lens as a distortion map, for other hands")
+    .requiredOption(
+      '--out <file>',
+      'name.exr: single floats, channels R and G; name.####.exr for a file a frame',
+    )
+    .addOption(new Option('--way <way>', WAY).choices(mapWayNames).default('to-straight'))
+    .addHelpText(
+      'after',
+      `
+R = x / width and G = y / height of a place in pixels from the picture's upper left edge, right and down; pixel centres lie at
+(column + 1/2, row + 1/2), so that a map which bends nothing holds (0.5 / width, 0.5 / height) in its first pixel.
+
+Example:
+  platefit lens-map shore.shot.json --out shore-lens.exr`,
+    )
+    .action((shot, o) => run(async () => (await import('./commands/lensMap.js')).lensMap(shot, o)))
   make('lenses [words...]', 'list published lens profiles whose names hold these words')
     .option('--folder <folder>', 'where they lie; default: those of the package liblensfun-data-v1')
     .addHelpText('after', '\nExample:\n  platefit lenses canon 24-70mm')

@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { emptyImage, type FloatImage, type Region } from '../../core/index.js'
 import { cover, type Warped, warp } from '../../kernels/index.js'
 import { type Bend, plateBend } from './bend.js'
+import { nodePlaces } from './distortion/map.js'
 import type { Distortion } from './distortion/model.js'
 
 const frame: Region = { x: 0, y: 0, width: 320, height: 200 }
@@ -112,6 +113,47 @@ describe("the plate's lens", () => {
     expect(over(coverage)).toBeLessThan(1e-6)
     // Alpha from green's place alone would show it.
     expect(over(undefined)).toBeGreaterThan(0.01)
+  })
+
+  // Each form by hand: the radius that one of 1 is drawn at. A map's shifts are those of r = r_d·(1 + 0.02·r_d²).
+  const r2 = (x: number, y: number) => x * x + y * y
+  it.each<[string, Distortion, (r: number) => number]>([
+    [
+      'division',
+      { form: 'division', terms: [-0.02, 0] },
+      (r) => (Math.sqrt(1 + 0.08 * r * r) - 1) / (0.04 * r),
+    ],
+    [
+      'ptlens',
+      { form: 'ptlens', terms: [0.01, -0.03, 0.01] },
+      (r) => r * (0.01 * r ** 3 - 0.03 * r * r + 0.01 * r + 1.01),
+    ],
+    ['poly3', { form: 'poly3', terms: [-0.02] }, (r) => r * (1.02 - 0.02 * r * r)],
+    ['poly5', { form: 'poly5', terms: [-0.02, 0.003] }, (r) => r * (1 - 0.02 * r * r + 0.003 * r ** 4)],
+    [
+      'map',
+      {
+        form: 'map',
+        terms: nodePlaces([1.6, 1]).flatMap(([x, y]) => [0.02 * x * r2(x, y), 0.02 * y * r2(x, y)]),
+      },
+      (r) => {
+        let drawn = r
+        for (let i = 0; i < 40; i++) drawn = r / (1 + 0.02 * drawn * drawn)
+        return drawn
+      },
+    ],
+  ])('moves the dots of a grid where %s says', (_, distortion, radius) => {
+    const bend = plateBend(frame, distortion) as Bend
+    const { image } = bent(spots(grid), bend)
+    for (const dot of grid) {
+      const [u, v] = [(dot[0] - 160) / 100, (dot[1] - 100) / 100]
+      const scale = radius(Math.hypot(u, v)) / Math.hypot(u, v)
+      const [x, y] = [160 + 100 * scale * u, 100 + 100 * scale * v]
+      const [cx, cy] = centroid(image, 1, x, y)
+      expect(Math.hypot(cx - x, cy - y)).toBeLessThan(0.05)
+      const [dx, dy] = bend.drawn(...dot)
+      expect(Math.hypot(dx - x, dy - y)).toBeLessThan(2e-3)
+    }
   })
 
   it('bends and colours about the axis that it is given', () => {

@@ -53,6 +53,12 @@ function lensOn(
   return { x0: frame.x + frame.width / 2 + unit * x, y0: frame.y + frame.height / 2 + unit * y, unit }
 }
 
+/** Half of the frame's width and height, in half its short side. */
+export function reachOf({ width, height }: Pick<Region, 'width' | 'height'>): [number, number] {
+  const short = Math.min(width, height)
+  return [width / short, height / short]
+}
+
 /**
  * The map of a lens by itself: plain data, that another thread can be given. Undefined where the lens bends nothing.
  *
@@ -67,7 +73,7 @@ export function bendMap(
   const coloured = aberration.some((k) => k !== 1)
   if (straight && !coloured) return undefined
   const { x0, y0, unit } = lensOn(frame, distortion)
-  const { undistort } = distortionWays(distortion)
+  const { undistort } = distortionWays(distortion, reachOf(frame))
   return warpMap(frame, STEP, coloured, (x, y, out) => {
     for (const c of coloured ? ([0, 1, 2] as const) : ([1] as const)) {
       const dx = greenOf(aberration, c, x - x0) / unit
@@ -96,7 +102,7 @@ export function plateBend(
 /** Of single places, without a map. */
 export function lensWays(frame: Region, distortion: Distortion): LensWays {
   const { x0, y0, unit } = lensOn(frame, distortion)
-  const { distort, undistort } = distortionWays(distortion)
+  const { distort, undistort } = distortionWays(distortion, reachOf(frame))
   const through =
     (way: typeof distort) =>
     (x: number, y: number): [number, number] => {

@@ -1,6 +1,7 @@
 import { Problem, told } from '../../core/index.js'
 import type { LinesAsked } from '../../engine/lens/fromLines.js'
 import { findLens, type LensResult } from '../../engine/lens/lens.js'
+import type { MapWay } from '../../engine/lens/mapWords.js'
 import type { Board } from '../../engine/lens/views.js'
 import type { Job } from '../../engine/types.js'
 import { evidenceText } from '../evidence.js'
@@ -11,6 +12,8 @@ export interface LensOptions {
   readonly profile?: readonly string[]
   readonly focal?: number
   readonly folder?: string
+  readonly map?: string
+  readonly way: MapWay
   readonly frames?: LinesAsked['frames']
   readonly region?: LinesAsked['within']
   readonly board?: 'chessboard' | 'dots' | 'charuco'
@@ -25,6 +28,7 @@ export async function lens(path: string, o: LensOptions, job: Job): Promise<Outc
   const asked = {
     profile: o.profile && { words: o.profile, folder: o.folder, focalLengthMm: o.focal },
     board: boardOf(o),
+    map: o.map === undefined ? undefined : { file: o.map, way: o.way },
     lines: { frames: o.frames, within: o.region },
   }
   const found = await findLens(path, asked, job)

@@ -8,6 +8,7 @@ import { openRecord } from '../sources.js'
 import type { Job } from '../types.js'
 import { type BoardAsked, fromBoard } from './fromBoard.js'
 import { fromLines, type LinesAsked } from './fromLines.js'
+import { fromMap, type MapAsked } from './fromMap.js'
 import { fromProfile, type ProfileAsked } from './fromProfile.js'
 import { type LensFound, refuseByHand, writeLens } from './write.js'
 
@@ -16,6 +17,8 @@ export interface LensAsked {
   readonly profile?: ProfileAsked | undefined
   /** Footage of a calibration pattern. */
   readonly board?: BoardAsked | undefined
+  /** Pictures of a distortion map. */
+  readonly map?: MapAsked | undefined
   /** Straight lines of the plate itself: the way when no other is asked for. */
   readonly lines?: LinesAsked | undefined
 }
@@ -46,11 +49,12 @@ export async function findLens(path: string, asked: LensAsked, job: Job = {}): P
 async function found(
   shot: Shot,
   source: Source,
-  { profile, board, lines = {} }: LensAsked,
+  { profile, board, map, lines = {} }: LensAsked,
   job: Job,
 ): Promise<{ reading: Reading<LensFound>; said: readonly string[] }> {
   const plate = pictureOf(source.info)
   if (profile !== undefined) return fromProfile(shot, plate, profile)
   if (board !== undefined) return fromBoard(plate, board, job)
+  if (map !== undefined) return fromMap(plate, map)
   return fromLines(shot, source, lines, job)
 }

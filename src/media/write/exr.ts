@@ -86,7 +86,8 @@ function rawBlock(frame: NativeFrame, top: number, faults: HalfFaults): Uint8Arr
   return new Uint8Array(out.buffer)
 }
 
-async function shrink(raw: Uint8Array): Promise<Uint8Array> {
+/** A block of lines as the file holds it. */
+export async function shrink(raw: Uint8Array): Promise<Uint8Array> {
   const packed = await compress(splitBytes(raw), { level: LEVEL })
   return packed.length < raw.length ? packed : raw
 }
@@ -126,15 +127,15 @@ function xyValues(primaries: Primaries): number[] {
   return [...c.red, ...c.green, ...c.blue, ...c.white]
 }
 
-const text = (s: string) => Buffer.from(`${s}\0`, 'latin1')
+export const text = (s: string) => Buffer.from(`${s}\0`, 'latin1')
 
-function ints(...values: number[]): Buffer {
+export function ints(...values: number[]): Buffer {
   const out = Buffer.alloc(4 * values.length)
   for (const [i, v] of values.entries()) out.writeInt32LE(v, 4 * i)
   return out
 }
 
-function floats(...values: number[]): Buffer {
+export function floats(...values: number[]): Buffer {
   const out = Buffer.alloc(4 * values.length)
   for (const [i, v] of values.entries()) out.writeFloatLE(v, 4 * i)
   return out

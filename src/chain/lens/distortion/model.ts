@@ -5,9 +5,10 @@
  * unit of the published lens profiles, so that their numbers stand as they are and no focal length needs to be known.
  */
 import { brownDistort, brownUndistort } from './brown.js'
+import { mapWays } from './map.js'
 import { outward, profileOf } from './radial.js'
 
-export const distortionForms = ['brown-conrady', 'division', 'ptlens', 'poly3', 'poly5'] as const
+export const distortionForms = ['brown-conrady', 'division', 'ptlens', 'poly3', 'poly5', 'map'] as const
 export type DistortionForm = (typeof distortionForms)[number]
 
 /** Plain data: a form and as many numbers as it has. */
@@ -28,8 +29,19 @@ export interface DistortionWays {
   readonly undistort: Way
 }
 
-/** @throws Problem `lens.distortion-folds`, in the way that has no formula of its own */
-export function distortionWays({ form, terms }: Distortion): DistortionWays {
+/**
+ * @param reach half the picture's width and height, in half its short side; only a map needs it
+ * @throws Problem `lens.distortion-folds`, in the way that has no formula of its own
+ */
+export function distortionWays(
+  { form, terms }: Distortion,
+  reach: readonly [number, number] = [1, 1],
+): DistortionWays {
+  if (form === 'map') {
+    if (terms.length === 0) return { distort: (x, y) => [x, y], undistort: (x, y) => [x, y] }
+    const { straight, bent } = mapWays(terms, reach)
+    return { distort: bent, undistort: straight }
+  }
   if (form === 'brown-conrady') {
     const [k1 = 0, k2 = 0, p1 = 0, p2 = 0, k3 = 0] = terms
     const all = [k1, k2, p1, p2, k3] as const

@@ -1,4 +1,5 @@
 import type { Param } from '../../../core/index.js'
+import { COLUMNS, MAP_TERMS, ROWS } from './map.js'
 
 export const distortionParams: readonly Param[] = [
   {
@@ -15,7 +16,7 @@ export const distortionParams: readonly Param[] = [
       {
         name: 'division',
         count: 2,
-        meaning: 'λ1, λ2: r = r_d / (1 + λ1·r_d² + λ2·r_d⁴), above 0 for a barrel',
+        meaning: 'λ1, λ2: r = r_d / (1 + λ1·r_d² + λ2·r_d⁴), below 0 for a barrel',
         source: 'fitzgibbon2001',
       },
       {
@@ -26,6 +27,12 @@ export const distortionParams: readonly Param[] = [
       },
       { name: 'poly3', count: 1, meaning: 'k1: r_d = r·(1 − k1 + k1·r²)', source: 'lensfun-db' },
       { name: 'poly5', count: 2, meaning: 'k1, k2: r_d = r·(1 + k1·r² + k2·r⁴)', source: 'lensfun-db' },
+      {
+        name: 'map',
+        count: MAP_TERMS,
+        meaning: `shifts to the plate without distortion, right and down, of ${COLUMNS} × ${ROWS} places from edge to edge, row by row; written by lens --map`,
+        source: 'keys1981',
+      },
     ],
     source: 'brown1971',
   },

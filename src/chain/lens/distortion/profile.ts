@@ -77,6 +77,9 @@ export function inUnit({ form, terms }: Distortion, s: number): Distortion {
       const [k1 = 0, k2 = 0, p1 = 0, p2 = 0, k3 = 0] = terms
       return { form, terms: [k1 * s ** 2, k2 * s ** 4, p1 * s, p2 * s, k3 * s ** 6] }
     }
+    case 'map':
+      // Published profiles hold none; a map spans its picture, whatever the unit.
+      return { form, terms: terms.map((v) => v / s) }
     case 'division':
     case 'poly5':
       return { form, terms: [a * s ** 2, b * s ** 4].slice(0, terms.length) }

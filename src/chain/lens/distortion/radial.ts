@@ -19,7 +19,10 @@ import type { DistortionForm } from './model.js'
 type Profile = (r: number) => readonly [length: number, slope: number]
 type Way = (x: number, y: number) => [number, number]
 
-export function profileOf(form: Exclude<DistortionForm, 'brown-conrady'>, terms: readonly number[]): Profile {
+export function profileOf(
+  form: Exclude<DistortionForm, 'brown-conrady' | 'map'>,
+  terms: readonly number[],
+): Profile {
   const [a = 0, b = 0, c = 0] = terms
   switch (form) {
     case 'poly3':

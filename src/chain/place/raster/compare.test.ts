@@ -51,6 +51,7 @@ function looked(bend: SeenElement['bend']): number {
 describe('the cut border of an element behind a lens that bends', () => {
   it('is looked for where the lens draws it', () => {
     expect(looked(plateBend(frame, { form: 'brown-conrady', terms: [K, 0, 0, 0, 0] }))).toBeCloseTo(0.3, 5)
+    expect(looked(plateBend(frame, { form: 'poly5', terms: [K, 0] }))).toBeCloseTo(0.3, 5)
     // Where it would lie without the lens, runs of the side cross it at most in part.
     expect(looked(undefined)).toBeLessThan(0.2)
   })

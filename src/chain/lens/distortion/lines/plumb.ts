@@ -42,7 +42,7 @@ const SHARE = 0.5
  * How much of the variance that the curves' own roughness tells is added to what they differ by: of a few curves the latter alone is
  * too sure too often. Set by the round trips.
  */
-const OWN = 0.12
+const OWN = 0.06
 /** Distortions of lenses are of this size. */
 const SMALL = 0.1
 /** px that a curve which is no straight line is usually bent. */
