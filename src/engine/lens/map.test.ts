@@ -9,7 +9,7 @@ import { told } from '../../core/index.js'
 import { encodeStill, openSource } from '../../media/index.js'
 import { fromMap } from './fromMap.js'
 import { findLens } from './lens.js'
-import { writeMap } from './writeMap.js'
+import { mapFiles } from './mapFiles.js'
 
 const folder = mkdtempSync(join(tmpdir(), 'platefit-map-'))
 afterAll(() => rmSync(folder, { recursive: true, force: true }))
@@ -120,7 +120,9 @@ describe('a map of our own', () => {
         JSON.stringify({ platefit: 1, plate: { file: 'plate.png', still: true, treatments } }),
       )
       const out = join(folder, `${way}-own.exr`)
-      expect(await writeMap(path, out, way)).toEqual([out])
+      const { bytes, names } = await mapFiles(path, out, way)
+      expect(names).toEqual([out])
+      writeFileSync(out, bytes)
       // A pixel by hand.
       const source = await openSource(out, { layer: 'R' })
       for await (const { planes } of source.frames(0, 1)) {
@@ -137,14 +139,14 @@ describe('a map of our own', () => {
         form: 'map',
       })
       await expect(findLens(path, { map: { file: out, way } })).resolves.toBeDefined()
-      await expect(writeMap(path, join(folder, 'x.png'), way)).rejects.toThrow('written as OpenEXR')
+      await expect(mapFiles(path, join(folder, 'x.png'), way)).rejects.toThrow('written as OpenEXR')
     },
   )
 
   it('of a plate whose lens is not known there is none', async () => {
     const path = join(folder, 'none.shot.json')
     writeFileSync(path, JSON.stringify({ platefit: 1, plate: { file: 'plate.png', still: true } }))
-    await expect(writeMap(path, join(folder, 'n.exr'), 'to-plate')).rejects.toThrow(
+    await expect(mapFiles(path, join(folder, 'n.exr'), 'to-plate')).rejects.toThrow(
       'says nothing of the lens',
     )
   })

@@ -1,9 +1,7 @@
 /** The plate's lens as pictures of a map (`mapWords.ts`). */
-import { mkdir } from 'node:fs/promises'
-import { basename, dirname, join, resolve } from 'node:path'
+import { basename, dirname, join } from 'node:path'
 import { Problem } from '../../core/index.js'
 import { mapFile } from '../../media/index.js'
-import { writeWhole } from '../../report/whole.js'
 import { loadShot } from '../document.js'
 import { pictureOf, shotRange } from '../plan.js'
 import { waysOf } from '../settings.js'
@@ -13,10 +11,14 @@ import type { MapWay } from './mapWords.js'
 /**
  * One file; of a name with `#` one for each frame of the shot, all alike: the lens stands still.
  *
- * @returns the files written
+ * @returns the bytes of each file, and the files' names
  * @throws Problem `lens.map-name`, `lens.nothing-bent`, as `loadShot`
  */
-export async function writeMap(path: string, out: string, way: MapWay): Promise<string[]> {
+export async function mapFiles(
+  path: string,
+  out: string,
+  way: MapWay,
+): Promise<{ readonly bytes: Uint8Array; readonly names: readonly string[] }> {
   if (!out.toLowerCase().endsWith('.exr'))
     throw new Problem({
       code: 'lens.map-name',
@@ -48,11 +50,7 @@ export async function writeMap(path: string, out: string, way: MapWay): Promise<
       second[o] = v / height
     }
   }
-  const bytes = await mapFile(width, height, first, second)
-  const names = namesOf(out, count)
-  await mkdir(dirname(resolve(out)), { recursive: true })
-  for (const name of names) await writeWhole(name, bytes, '--out')
-  return names
+  return { bytes: await mapFile(width, height, first, second), names: namesOf(out, count) }
 }
 
 function namesOf(out: string, count: number): string[] {
