@@ -1,4 +1,5 @@
 import { type GrainMeasure, measureGrain } from '../chain/sensor/grain/measure.js'
+import { roundingOf } from '../chain/sensor/grain/rounding.js'
 import type { Reading } from '../core/index.js'
 import type { Source } from '../media/index.js'
 import { cached } from './cache/cached.js'
@@ -13,5 +14,7 @@ export function plateGrain(
   cache: Cache | undefined,
 ): Promise<Reading<GrainMeasure>> {
   const key = { kind: 'grain', of: [plate.content], how: { numbers, plate: factsOf(plate) } }
-  return cached(cache, key, async () => measureGrain(await read(), clipLevel(plate)))
+  return cached(cache, key, async () =>
+    measureGrain(await read(), clipLevel(plate), roundingOf(plate.info.layout, plate.info.encoding)),
+  )
 }

@@ -4,6 +4,7 @@ import { told, uniform } from '../../src/core/index.js'
 import { LIMIT as ABERRATION_LIMIT, aberrationTrip } from './aberration.js'
 import { blurTrip, codedBlurTrip, LIMIT } from './blur.js'
 import { DISTORTION_LIMIT, distortionTrip } from './distortion.js'
+import { lagTrip, sigmaTrip } from './grain.js'
 import { photographs } from './photographs.js'
 
 const DRAWS = 4
@@ -51,5 +52,19 @@ it('distortion that straight lines were seen through comes back', async () => {
   for (const draw of [33]) {
     const { truth, reading } = distortionTrip(pictures, draw)
     expect(told(reading) && Math.abs(reading.value / truth - 1)).toBeLessThan(DISTORTION_LIMIT)
+  }
+})
+
+it('noise that was put into photographs comes back, in eight bits and at half the chroma', async () => {
+  const pictures = await photographs()
+  for (const draw of [0, 1]) {
+    for (const [trip, limit] of [
+      [sigmaTrip(pictures, draw, 'rgb'), 0.06],
+      [sigmaTrip(pictures, draw, '420'), 0.16],
+    ] as const) {
+      expect(told(trip.reading) && Math.abs(trip.reading.value / trip.truth - 1)).toBeLessThan(limit)
+    }
+    const { truth, reading } = lagTrip(pictures, draw)
+    expect(told(reading) && Math.abs(reading.value - truth)).toBeLessThan(0.03)
   }
 })

@@ -17,6 +17,10 @@ const norm: GrainMeasure = {
   variance: [even, even, even],
   lags: [white, white, white],
   mix: [0, 0, 0],
+  cross: [white, white, white],
+  spread: [even, even, even],
+  lagSpread: [0, 0, 0],
+  lines: [],
 }
 
 /** Flat light with white noise of this deviation; sum of four uniforms, near enough to a bell. */

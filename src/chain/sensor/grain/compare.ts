@@ -13,7 +13,7 @@
  * fine detail is no more than twice what all its grain makes (a texture may stand still), and only said against how frozen the
  * plate is, since codecs freeze noise. Limits: choices.
  */
-import { median, type Region, type Rgb } from '../../../core/index.js'
+import { log2, median, pow, type Region, type Rgb } from '../../../core/index.js'
 import type { Comparison, Seen, SeenElement, Verdict } from '../../compare.js'
 import { blockDetail, blockLikeness, GRAIN_BLOCK as SIZE } from './likeness.js'
 import type { GrainMeasure } from './measure.js'
@@ -180,7 +180,7 @@ export function compareGrain(
   const base = { link: 'sensor', frames: shown.map((l) => l.frame), region: (shown[0] as GrainLook).region }
   const error = deliveryError(looks.flatMap((l) => l.untouched))
   const flat = blocks.filter((b) => b.flat)
-  const clear = flat.filter((b) => error(b.level)[1] < b.wanted[1])
+  const clear = flat.filter((b) => error(b.level[1]) < b.wanted[1])
   const hidden = clear.length < LEAST_BLOCKS
   const why =
     flat.length < LEAST_BLOCKS
@@ -205,14 +205,24 @@ export function compareGrain(
 /** Blocks count as of like level within this factor, three quarters of a stop. */
 const LIKE = 1.7
 
-/** Variance that the delivery adds by itself at a level: middle of the untouched blocks of like level, or of all. */
-function deliveryError(untouched: readonly Untouched[]): (level: Rgb) => Rgb {
-  const at = (c: 0 | 1 | 2, level: number) => {
-    const like = untouched.filter((u) => u.level[c] > level / LIKE && u.level[c] < level * LIKE)
-    const from = like.length >= LEAST_BLOCKS ? like : untouched
-    return from.length === 0 ? 0 : median(from.map((u) => u.variance[c]))
+/** Eighths of an octave: within one the error is looked up once. */
+const FINE = 8
+
+/** Variance of green that the delivery adds by itself at a level: middle of the untouched blocks of like level, or of all. */
+function deliveryError(untouched: readonly Untouched[]): (level: number) => number {
+  const known = new Map<number, number>()
+  return (level) => {
+    const step = Math.round(FINE * log2(Math.max(level, 1e-6)))
+    let error = known.get(step)
+    if (error === undefined) {
+      const middle = pow(2, step / FINE)
+      const like = untouched.filter((u) => u.level[1] > middle / LIKE && u.level[1] < middle * LIKE)
+      const from = like.length >= LEAST_BLOCKS ? like : untouched
+      error = from.length === 0 ? 0 : median(from.map((u) => u.variance[1]))
+      known.set(step, error)
+    }
+    return error
   }
-  return (level) => channels((c) => at(c, level[c]))
 }
 
 interface Part {

@@ -48,14 +48,17 @@ export function grainModel(
 
 /** Variance of channel `c` at a linear level. */
 export function varianceAt(m: Pick<GrainModel, 'levels' | 'variance'>, c: number, level: number): number {
-  const { levels } = m
-  const v = m.variance[c] as readonly number[]
+  return tableAt(m.levels, m.variance[c] as readonly number[], level)
+}
+
+/** Straight lines through values at ascending levels, flat outside. */
+export function tableAt(levels: readonly number[], values: readonly number[], level: number): number {
   const last = levels.length - 1
-  if (!(level > (levels[0] as number))) return v[0] as number
-  if (level >= (levels[last] as number)) return v[last] as number
+  if (!(level > (levels[0] as number))) return values[0] as number
+  if (level >= (levels[last] as number)) return values[last] as number
   let i = 0
   while ((levels[i + 1] as number) < level) i++
   const a = levels[i] as number
   const t = (level - a) / ((levels[i + 1] as number) - a)
-  return (v[i] as number) * (1 - t) + (v[i + 1] as number) * t
+  return (values[i] as number) * (1 - t) + (values[i + 1] as number) * t
 }

@@ -1,0 +1,114 @@
+/**
+ * One block of a picture beside the place where it lies in another one: what differs is noise and what motion is left.
+ *
+ *   d = a(x) − b(x + s)      d ≈ k + v · ∇m + noise      m = (a + b) / 2      noise: 2 σ² (1 + |v|²/8)
+ *
+ *   s  whole pixels (`shift.ts`)     v  the rest of the motion, px     k  a lamp's flicker
+ *
+ * m and d are independent where the noise is normal, so a choice by m does not bend σ. v is taken off only where it is beyond
+ * chance; a block whose motion makes more of d than noise does says nothing. Source: [lucas1981] for the first-order step; [emva1288] for half the variance of a difference.
+ */
+import type { FloatImage } from '../../../core/index.js'
+
+/** Chance makes v'Gv / s² this large once in several hundred blocks (χ² with two degrees of freedom). */
+const CHANCE = 12
+
+/** Room for one block; filled anew for each. */
+export class Block {
+  readonly size: number
+  readonly pixels: number
+  /** Levels and noise of R, G, B; the noise has the variance of one frame's. */
+  readonly level: readonly [Float64Array, Float64Array, Float64Array]
+  readonly noise: readonly [Float64Array, Float64Array, Float64Array]
+  /** Whether it moved beyond chance. */
+  moved = false
+  readonly #gx: Float64Array
+  readonly #gy: Float64Array
+
+  constructor(size: number) {
+    this.size = size
+    this.pixels = size * size
+    const room = () => new Float64Array(size * size)
+    this.level = [room(), room(), room()]
+    this.noise = [room(), room(), room()]
+    this.#gx = room()
+    this.#gy = room()
+  }
+
+  /** False where the block moves too much for its texture, or leaves the picture. */
+  read(a: FloatImage, b: FloatImage, x: number, y: number, dx: number, dy: number): boolean {
+    const { width, height } = a.region
+    const { size, pixels } = this
+    if (x < 1 || y < 1 || x + size >= width || y + size >= height) return false
+    if (x + dx < 1 || y + dy < 1 || x + dx + size >= width || y + dy + size >= height) return false
+    const there = 4 * (dy * width + dx)
+    let [xx, xy, yy, xd, yd, dd] = [0, 0, 0, 0, 0, 0]
+    for (const c of [0, 1, 2] as const) {
+      this.#gather(a.data, b.data, 4 * (y * width + x) + c, there, 4 * width, c)
+      const d = this.noise[c]
+      for (let i = 0; i < pixels; i++) {
+        const [u, v, w] = [this.#gx[i] as number, this.#gy[i] as number, d[i] as number]
+        xx += u * u
+        xy += u * v
+        yy += v * v
+        xd += u * w
+        yd += v * w
+        dd += w * w
+      }
+    }
+    if (!Number.isFinite(dd)) return false
+    const det = xx * yy - xy * xy
+    const vx = det > 1e-12 * xx * yy ? (yy * xd - xy * yd) / det : 0
+    const vy = det > 1e-12 * xx * yy ? (xx * yd - xy * xd) / det : 0
+    const explained = vx * xd + vy * yd
+    const rest = dd - explained
+    const moved = explained * 3 * pixels > CHANCE * rest
+    this.moved = moved
+    if (moved && (explained > rest || vx * vx + vy * vy > 0.6)) return false
+    this.#scale(a.data, b.data, 4 * (y * width + x), there, 4 * width, moved ? [vx, vy] : [0, 0])
+    return true
+  }
+
+  /** Levels, centred differences and centred slopes of one channel. */
+  #gather(a: Float32Array, b: Float32Array, start: number, there: number, line: number, c: 0 | 1 | 2): void {
+    const [level, d, gx, gy] = [this.level[c], this.noise[c], this.#gx, this.#gy]
+    let [sd, sx, sy] = [0, 0, 0]
+    for (let y = 0, i = 0; y < this.size; y++) {
+      for (let x = 0, k = start + y * line; x < this.size; x++, i++, k += 4) {
+        const t = k + there
+        const mean = (p: number, q: number) => ((a[p] as number) + (b[q] as number)) / 2
+        level[i] = mean(k, t)
+        d[i] = (a[k] as number) - (b[t] as number)
+        gx[i] = (mean(k + 4, t + 4) - mean(k - 4, t - 4)) / 2
+        gy[i] = (mean(k + line, t + line) - mean(k - line, t - line)) / 2
+        sd += d[i] as number
+        sx += gx[i] as number
+        sy += gy[i] as number
+      }
+    }
+    for (let i = 0; i < this.pixels; i++) {
+      d[i] = (d[i] as number) - sd / this.pixels
+      gx[i] = (gx[i] as number) - sx / this.pixels
+      gy[i] = (gy[i] as number) - sy / this.pixels
+    }
+  }
+
+  /** Takes the motion off and brings the rest to the variance of one frame's noise. */
+  #scale(
+    a: Float32Array,
+    b: Float32Array,
+    start: number,
+    there: number,
+    line: number,
+    [vx, vy]: [number, number],
+  ): void {
+    const lost = vx === 0 && vy === 0 ? 1 : 1 + 2 / 3
+    const by = 1 / Math.sqrt((2 + (vx * vx + vy * vy) / 4) * (1 - lost / this.pixels))
+    for (const c of [0, 1, 2] as const) {
+      const d = this.noise[c]
+      if (vx !== 0 || vy !== 0) this.#gather(a, b, start + c, there, line, c)
+      for (let i = 0; i < this.pixels; i++)
+        d[i] = by * ((d[i] as number) - vx * (this.#gx[i] as number) - vy * (this.#gy[i] as number))
+    }
+  }
+}

@@ -1,0 +1,178 @@
+/**
+ * Sums of noise by level and of its products with neighbours and other channels, in a dozen groups of places, so that what comes of
+ * them tells its own spread: each group is left out once.
+ *
+ *   s² = (G − 1)/G · Σ (value without group g − mean of those)²
+ *
+ * Source: jackknife over groups [efron1982].
+ */
+import { STEPS, stepOf } from './axis.js'
+import type { Block } from './block.js'
+
+export const GROUPS = 12
+/** Right by one and two, down by one and two. */
+export const LAGS = [
+  [1, 0],
+  [2, 0],
+  [0, 1],
+  [0, 2],
+] as const
+/** RG, RB, GB. */
+const PAIRS = [
+  [0, 1],
+  [0, 2],
+  [1, 2],
+] as const
+/** Of a group: 3 powers, 3 mixes, 12 lags of one channel, 12 of two. */
+const PRODUCTS = 30
+
+export class Tally {
+  /** Per group, channel and step: pixels, Σ level, Σ noise². */
+  readonly levels = new Float64Array(GROUPS * 3 * STEPS * 3)
+  readonly products = new Float64Array(GROUPS * PRODUCTS)
+  blocks = 0
+  /** Of a block whose products were added. */
+  pixels = 256
+  /** Of those, the ones that are the same in both frames to the last code. */
+  frozen = 0
+  /** Sum over the blocks: how far σ² may be off for their choice, one standard deviation, a share of it. */
+  doubt = 0
+
+  /** Each pixel at its own level. */
+  addLevels(block: Block, group: number): void {
+    for (const c of [0, 1, 2] as const) {
+      const base = (group * 3 + c) * STEPS
+      for (let i = 0; i < block.pixels; i++) {
+        const level = block.level[c][i] as number
+        const e = block.noise[c][i] as number
+        const at = 3 * (base + stepOf(level))
+        this.levels[at] = (this.levels[at] as number) + 1
+        this.levels[at + 1] = (this.levels[at + 1] as number) + level
+        this.levels[at + 2] = (this.levels[at + 2] as number) + e * e
+      }
+    }
+    this.blocks++
+  }
+
+  /**
+   * @param noise of R, G, B, each pixel over the deviation that its level has: all pixels weigh the same
+   * @param rounding share of the variance that is none of the noise's
+   */
+  addProducts(
+    noise: readonly [Float64Array, Float64Array, Float64Array],
+    size: number,
+    rounding: readonly number[],
+    group: number,
+  ): void {
+    const at = group * PRODUCTS
+    const p = this.products
+    const add = (i: number, v: number) => {
+      p[at + i] = (p[at + i] as number) + v
+    }
+    this.pixels = size * size
+    for (const c of [0, 1, 2] as const) {
+      add(c, product(noise[c], noise[c], size, 0, 0) - (rounding[c] as number))
+      LAGS.forEach(([dx, dy], k) => {
+        add(6 + 4 * c + k, product(noise[c], noise[c], size, dx, dy))
+      })
+    }
+    PAIRS.forEach(([a, b], i) => {
+      add(3 + i, product(noise[a], noise[b], size, 0, 0))
+      LAGS.forEach(([dx, dy], k) => {
+        const there = product(noise[a], noise[b], size, dx, dy) + product(noise[b], noise[a], size, dx, dy)
+        add(18 + 4 * i + k, there / 2)
+      })
+    })
+  }
+
+  /** Variance of a channel at a step and its neighbours; undefined where hardly a pixel was seen. */
+  varianceAt(c: number, step: number): number | undefined {
+    let [n, square] = [0, 0]
+    for (let g = 0; g < GROUPS; g++) {
+      for (let s = Math.max(0, step - 1); s <= Math.min(STEPS - 1, step + 1); s++) {
+        const at = 3 * ((g * 3 + c) * STEPS + s)
+        n += this.levels[at] as number
+        square += this.levels[at + 2] as number
+      }
+    }
+    return n < 64 || square === 0 ? undefined : square / n
+  }
+}
+
+/** Mean of a(x, y) · b(x + dx, y + dy) over the pairs inside the block. */
+function product(a: Float64Array, b: Float64Array, size: number, dx: number, dy: number): number {
+  let sum = 0
+  const away = dy * size + dx
+  for (let y = 0; y + dy < size; y++) {
+    for (let i = y * size; i < y * size + size - dx; i++) sum += (a[i] as number) * (b[i + away] as number)
+  }
+  return sum / ((size - dx) * (size - dy))
+}
+
+export interface Products {
+  readonly lags: [number, number, number, number][]
+  readonly cross: [number, number, number, number][]
+  readonly mix: [number, number, number]
+  /** Of each channel, the share of the variance that blocks lost with their means. */
+  readonly lost: readonly number[]
+}
+
+export function groupOf(x: number, y: number): number {
+  return (7 * Math.floor(x / 64) + 5 * Math.floor(y / 64)) % GROUPS
+}
+
+/**
+ * Correlations of all groups but one, or of all. A block's own mean was taken off, which takes S/n of the variance, and as much of
+ * every product, S = Π (1 + 2ρ₁ + 2ρ₂) over both axes: that is put back.
+ */
+export function productsOf({ products, pixels }: Tally, without = -1): Products {
+  const sum = new Float64Array(PRODUCTS)
+  for (let g = 0; g < GROUPS; g++) {
+    if (g === without) continue
+    for (let i = 0; i < PRODUCTS; i++) sum[i] = (sum[i] as number) + (products[g * PRODUCTS + i] as number)
+  }
+  const four = (start: number) => [0, 1, 2, 3].map((k) => sum[start + k] as number) as Four
+  const own = [0, 1, 2].map((c) => whole(Math.max(sum[c] as number, 1e-30), four(6 + 4 * c), pixels))
+  const pairs = [0, 1, 2].map((i) => whole(sum[3 + i] as number, four(18 + 4 * i), pixels))
+  const both = PAIRS.map(([a, b]) => Math.sqrt((own[a] as Whole).power * (own[b] as Whole).power))
+  const over = (v: Four, by: number) => v.map((x) => within(x / by)) as Four
+  return {
+    lags: own.map((o) => over(o.lags, o.power)),
+    cross: pairs.map((p, i) => over(p.lags, both[i] as number)),
+    mix: pairs.map((p, i) => within(p.power / (both[i] as number))) as [number, number, number],
+    lost: own.map((o) => o.lost),
+  }
+}
+
+type Four = [number, number, number, number]
+
+interface Whole {
+  readonly power: number
+  readonly lags: Four
+  /** Share of the variance that was taken off with the mean. */
+  readonly lost: number
+}
+
+function whole(power: number, lags: Four, pixels: number): Whole {
+  let lost = 0
+  for (let k = 0; k < 4; k++) {
+    const full = power / (1 - lost)
+    const [x1, x2, y1, y2] = lags.map((v) => (full === 0 ? 0 : (v + lost * full) / full)) as Four
+    const s = Math.max(1 + 2 * x1 + 2 * x2, 0.1) * Math.max(1 + 2 * y1 + 2 * y2, 0.1)
+    lost = Math.min(s / pixels, 0.5)
+  }
+  const full = power / (1 - lost)
+  return { power: full, lags: lags.map((v) => v + lost * full) as Four, lost }
+}
+
+/** Spread of a number that comes of all groups, by leaving each out once; groups that hold nothing count for nothing. */
+export function jackknife(of: (without: number) => number): number {
+  const values = Array.from({ length: GROUPS }, (_, g) => of(g))
+  const mean = values.reduce((s, v) => s + v, 0) / GROUPS
+  return Math.sqrt(((GROUPS - 1) / GROUPS) * values.reduce((s, v) => s + (v - mean) ** 2, 0))
+}
+
+/** A correlation; chance may carry what few pixels say beyond it. */
+function within(v: number): number {
+  return Math.min(Math.max(v, -1), 1)
+}
