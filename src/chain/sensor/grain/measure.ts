@@ -28,7 +28,7 @@ const MOST_LEVELS = 12
 /** Steps that one level may span: an octave and a half. */
 const WIDEST = 6
 /** Of a level's σ², beyond what its pixels tell: level and noise within a step are not even. */
-const MODEL = 0.012
+const MODEL = 0.017
 /** The same of a lag. */
 const LAG = 0.006
 /** Mean square miss, in spreads, up to which the line is believed beyond the levels measured. */
@@ -83,9 +83,9 @@ export function measureGrain(
   const images = samples.map((s) => s.image)
   const found = quieter(overTime(samples, clip, rounding), () => inFrames(images, clip, rounding))
   if ('cannotTell' in found) return found
-  const { rows, tally, method } = found
+  const { rows, tally, method, sure } = found
   const lines = [0, 1, 2].map((c) => lineOf(rows, c))
-  withEnds(rows, lines, clip)
+  if (sure) withEnds(rows, lines, clip)
   const levels = rows.map((r) => r.level)
   const filled = [0, 1, 2].map((c) => fill(rows, c, lines[c]))
   const { lost: _, ...products } = productsOf(tally)
@@ -116,6 +116,8 @@ interface Found {
   readonly rows: Rows[]
   readonly tally: Tally
   readonly method: string
+  /** Whether no texture can have passed for noise. */
+  readonly sure: boolean
 }
 
 /** Over time, unless the plate moves: texture then stands above the noise both ways, and the lower way is nearer to it. */
@@ -123,7 +125,7 @@ function quieter(
   over: Found | undefined,
   single: () => Found | { cannotTell: string },
 ): Found | { cannotTell: string } {
-  if (over !== undefined && over.tally.doubt === 0) return over
+  if (over?.sure) return over
   const other = single()
   if (over === undefined) return other
   if ('cannotTell' in other) return over
@@ -139,7 +141,7 @@ function overTime(samples: readonly GrainSample[], clip: number, rounding: Round
   const all = rowsOf(tally, clip, rounding)
   const rows = tally.doubt > 0 ? plausible(all) : all
   const method = `difference of ${how} frames in ${tally.blocks} blocks that hold still`
-  return rows.length === 0 ? undefined : { rows, tally, method }
+  return rows.length === 0 ? undefined : { rows, tally, method, sure: tally.doubt === 0 }
 }
 
 function inFrames(
@@ -156,7 +158,7 @@ function inFrames(
     }
   }
   const method = `variance of ${look.flat.length} flat ones of ${all} in single frames`
-  return { rows, tally: flatProducts(look, rounding), method }
+  return { rows, tally: flatProducts(look, rounding), method, sure: false }
 }
 
 function lagSpread(tally: Tally, c: number): number {

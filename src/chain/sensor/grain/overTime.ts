@@ -122,14 +122,15 @@ function lookAt(a: FloatImage, b: FloatImage, block: Block): { seen: Seen[]; mov
   const { width, height } = a.region
   const { size, pixels } = block
   const across = Math.floor(width / size)
-  const all = across * Math.floor(height / size)
+  const down = Math.floor(height / size)
+  const all = across * down
   const stride = Math.max(1, Math.ceil(all / MOST_BLOCKS))
   const shiftAt = shiftsBetween(a, b, size)
   const seen: Seen[] = []
   let [looked, moved] = [0, 0]
   for (let k = 0; k < all; k++) {
     const [i, j] = [k % across, Math.floor(k / across)]
-    if ((i + 3 * j) % stride !== 0 || i === 0 || j === 0) continue
+    if ((i + 3 * j) % stride !== 0 || i === 0 || j === 0 || i === across - 1 || j === down - 1) continue
     looked++
     const [x, y] = [size * i, size * j]
     const shift = shiftAt(x, y)
