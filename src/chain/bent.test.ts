@@ -61,6 +61,8 @@ function settings(bend: ElementSettings['bend']): ElementSettings {
     airlight: [0.2, 0.2, 0.2],
     blurRadius: 2.5,
     blurByColour: [1, 1],
+    blurGradient: undefined,
+    aperture: undefined,
     vignette: undefined,
     glare: undefined,
     bend,

@@ -12,6 +12,7 @@ import {
   type Rgb,
 } from '../core/index.js'
 import {
+  type Aperture,
   byStrips,
   type Coding,
   type CurveTable,
@@ -26,6 +27,7 @@ import {
 import { applyHaze, hazeReach } from './air/haze/model.js'
 import type { Bend } from './lens/bend.js'
 import type { ColourBlur } from './lens/colourBlur/apply.js'
+import type { BlurGradient } from './lens/defocus/gradient.js'
 import type { Glare } from './lens/glare/model.js'
 import type { Vignette } from './lens/vignette/model.js'
 import type { Emission, Surface } from './light/cast/model.js'
@@ -76,6 +78,10 @@ export interface ElementSettings {
   readonly blurRadius: number
   /** Of red and blue, as factors of that of green. */
   readonly blurByColour: ColourBlur
+  /** A blur that runs over it, in place of one radius. */
+  readonly blurGradient: BlurGradient | undefined
+  /** Shape of the plate's lens opening; undefined is a disc. */
+  readonly aperture: Aperture | undefined
   /** What the plate's lens does to it; undefined where that is nothing. */
   readonly bend: Bend | undefined
   /** Share of its light that the plate's lens leaves by its place; undefined leaves all. */

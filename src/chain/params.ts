@@ -3,7 +3,7 @@ import { hazeParams } from './air/haze/params.js'
 import { visibilityParams } from './air/visibility/params.js'
 import { aberrationParams } from './lens/aberration/params.js'
 import { colourBlurParams } from './lens/colourBlur/params.js'
-import { defocusParams } from './lens/defocus/params.js'
+import { apertureParams, defocusParams } from './lens/defocus/params.js'
 import { distortionParams } from './lens/distortion/params.js'
 import { glareParams } from './lens/glare/params.js'
 import { vignetteParams } from './lens/vignette/params.js'
@@ -37,6 +37,7 @@ export const plateParams: readonly Param[] = [
   ...distortionParams,
   ...aberrationParams,
   ...colourBlurParams,
+  ...apertureParams,
   ...vignetteParams,
   ...glareParams,
   ...angleParams,

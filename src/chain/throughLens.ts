@@ -8,13 +8,18 @@ import { cropImage, type StreakMap, streak, warp } from '../kernels/index.js'
 import type { ElementSettings, Sheet, View } from './element.js'
 import { bendReach } from './lens/bend.js'
 import { blurByColour, widest } from './lens/colourBlur/apply.js'
+import { defocusBy } from './lens/defocus/apply.js'
+import { blurAlong, gradientReach } from './lens/defocus/gradient.js'
 import { defocusReach } from './lens/defocus/reach.js'
 import { applyVignette, vignetteReach } from './lens/vignette/apply.js'
 import type { Medium } from './order.js'
 import { streakReach } from './streak.js'
 
 export function lensReach(s: ElementSettings, ways: StreakMap | undefined): Reach {
-  const blur = defocusReach(widest(s.blurRadius, s.blurByColour))
+  const blur =
+    s.blurGradient === undefined
+      ? defocusReach(widest(s.blurRadius, s.blurByColour), s.aperture)
+      : gradientReach(s.blurGradient, s.aperture)
   return chained(blur, streakReach(ways), bendReach(s.bend), vignetteReach)
 }
 
@@ -27,7 +32,7 @@ export function throughLens(
 ): Pick<Sheet, 'region' | 'draw'> {
   const { bend, vignette } = s
   const reach = bendReach(bend)
-  const whole = blurByColour(light, s.blurRadius, s.blurByColour)
+  const whole = outOfFocus(light, s, frame)
   const wanted = reach.needs(window)
   const image = exposed(whole.image, ways, wanted)
   const coverage = whole.coverage && exposed(whole.coverage, ways, wanted)
@@ -48,6 +53,13 @@ export function throughLens(
         : { image: drawn.image, coverage: warp(coverage, bend.map, here).image }
     },
   }
+}
+
+/** Colours part only where one radius holds for all of it. */
+function outOfFocus(light: FloatImage, s: ElementSettings, frame: Region): Medium {
+  if (s.blurGradient !== undefined)
+    return { image: blurAlong(light, s.blurGradient, s.aperture), coverage: undefined }
+  return blurByColour(light, s.blurRadius, s.blurByColour, defocusBy(s.aperture, frame))
 }
 
 /** What of a picture is seen in a part while the shutter is open. */

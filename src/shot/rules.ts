@@ -1,4 +1,5 @@
 import type { ProblemDetail } from '../core/index.js'
+import { lensFaults } from './lensRules.js'
 import { moveFaults } from './moveRules.js'
 import { nearest } from './nearest.js'
 import { evidenceFaults } from './overrides.js'
@@ -24,6 +25,7 @@ export function ruleFaults(shot: Shot): ProblemDetail[] {
     ...shot.elements.flatMap((e, i) => evidenceFaults(e, `elements[${i}]`)),
     ...evidenceFaults(shot.site.greyCard, 'site.greyCard'),
     ...moveFaults(shot),
+    ...lensFaults(shot),
     ...shoreBehind(shot),
     ...lightOfPlace(shot),
     ...cardInPlate(shot),

@@ -34,6 +34,10 @@ const LENS = {
   'lens.aberration': [1.02, 0.98],
   'lens.blurByColour': [1.3, 0.6],
   'lens.vignette': [-0.8, 0.2, 0],
+  'lens.blades': [6],
+  'lens.bladeRotation': [12],
+  'lens.squeeze': [0.6],
+  'lens.cornerCut': [0.8],
   'lens.glareShare': [0.1],
   'lens.glareWidth': [3],
 }
@@ -221,6 +225,7 @@ export function made(s: Scene): { maker: FrameMaker; input: FrameInput } {
         'air.transmittance': set([0.9, 0.89, 0.87]),
         'air.airlight': set([0.5, 0.55, 0.6]),
         'lens.blurRadius': set([e.blur]),
+        ...(i === 1 && e.blur > 0 ? { 'lens.blurGradient': set([0, 0, -3, s.width, s.height, 4]) } : {}),
         'sensor.elementVariance': set([1e-5, 1e-5, 1e-5]),
         'source.floor': set([0.1, 0.1, 0.1]),
         'source.floorNoise': set([0.15, 0.15, 0.15]),

@@ -1,5 +1,6 @@
 import { expect, it } from 'vitest'
 import { emptyImage } from '../../../core/index.js'
+import { discBlur } from '../../../kernels/index.js'
 import { blurByColour, widest } from './apply.js'
 
 // A disc of radius r has a variance of r²/4 along an axis; a pixel's own square adds 1/12.
@@ -7,7 +8,7 @@ it('blurs each colour, and what covers it, into a disc of its own', () => {
   const dot = emptyImage({ x: 40, y: 30, width: 1, height: 1 })
   dot.data.set([1, 1, 1, 1])
   const radius = 6
-  const { image, coverage } = blurByColour(dot, radius, [1.5, 0.5])
+  const { image, coverage } = blurByColour(dot, radius, [1.5, 0.5], discBlur)
   expect(widest(radius, [1.5, 0.5])).toBe(9)
   for (const picture of [image, coverage ?? image]) {
     for (const [c, factor] of [1.5, 1, 0.5].entries()) {
@@ -22,6 +23,6 @@ it('blurs each colour, and what covers it, into a disc of its own', () => {
       expect(Math.abs(xx / sum / ((factor * radius) ** 2 / 4 + 1 / 12) - 1)).toBeLessThan(0.02)
     }
   }
-  expect(blurByColour(dot, radius, [1, 1]).coverage).toBeUndefined()
-  expect(blurByColour(dot, 0, [1.5, 0.5]).image).toBe(dot)
+  expect(blurByColour(dot, radius, [1, 1], discBlur).coverage).toBeUndefined()
+  expect(blurByColour(dot, 0, [1.5, 0.5], discBlur).image).toBe(dot)
 })

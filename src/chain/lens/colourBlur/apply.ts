@@ -6,7 +6,8 @@
  * As a factor of green's radius it holds on one side of the focus; at the focus itself nothing is blurred. Source: common practice.
  */
 import { type FloatImage, union } from '../../../core/index.js'
-import { discBlur, newImage } from '../../../kernels/index.js'
+import { newImage } from '../../../kernels/index.js'
+import type { Defocus } from '../defocus/apply.js'
 
 /** Factors of red and blue. */
 export type ColourBlur = readonly [number, number]
@@ -20,10 +21,10 @@ export function blurByColour(
   light: FloatImage,
   radius: number,
   [red, blue]: ColourBlur,
+  blur: Defocus,
 ): { image: FloatImage; coverage: FloatImage | undefined } {
-  if (radius === 0 || (red === 1 && blue === 1))
-    return { image: discBlur(light, radius), coverage: undefined }
-  const blurred = [red, 1, blue].map((f) => discBlur(light, f * radius))
+  if (radius === 0 || (red === 1 && blue === 1)) return { image: blur(light, radius), coverage: undefined }
+  const blurred = [red, 1, blue].map((f) => blur(light, f * radius))
   const region = blurred.map((b) => b.region).reduce(union)
   const image = newImage(region)
   const coverage = newImage(region)

@@ -1,7 +1,7 @@
 import { around, type Reach } from '../../../core/index.js'
-import { discReach } from '../../../kernels/index.js'
+import { type Aperture, apertureReach, discReach } from '../../../kernels/index.js'
 
-/** A disc of confusion of this radius in pixels. */
-export function defocusReach(radius: number): Reach {
-  return around(discReach(radius))
+/** A disc of confusion of this radius in pixels, or the shape that an aperture makes of it. */
+export function defocusReach(radius: number, aperture?: Aperture): Reach {
+  return around(aperture === undefined ? discReach(radius) : apertureReach(radius, aperture))
 }

@@ -1,0 +1,85 @@
+import { describe, expect, it } from 'vitest'
+import { emptyImage, type FloatImage, type Region, uniform } from '../../core/index.js'
+import { discBlur } from '../disc/apply.js'
+import { cropImage } from '../wasm/images.js'
+import { layeredBlur } from './apply.js'
+
+const ROUND = { blades: 0, rotationDeg: 0, squeeze: 1, corner: 0 }
+const WIDTH = 60
+const HEIGHT = 36
+
+/** Left half one light, right half another, whole in alpha. */
+function halves(left: number, right: number): FloatImage {
+  const image = emptyImage({ x: 0, y: 0, width: WIDTH, height: HEIGHT })
+  for (let i = 0; i < WIDTH * HEIGHT; i++) {
+    const v = i % WIDTH < 30 ? left : right
+    image.data.set([v, v, v, 1], 4 * i)
+  }
+  return image
+}
+
+const at = ({ region, data }: FloatImage, x: number, y: number, c = 0) =>
+  data[4 * ((y - region.y) * region.width + x - region.x) + c] as number
+
+/** Share of a circle beyond a chord, by plane geometry. */
+function beyond(part: number): number {
+  const p = Math.min(Math.max(part, -1), 1)
+  const angle = Math.acos(p)
+  return (angle - Math.sin(angle) * Math.cos(angle)) / Math.PI
+}
+
+describe('blur in depth order', () => {
+  it('of near things covers far sharpness, as softly inside as outside', () => {
+    const out = layeredBlur(halves(1, 0.2), (x) => (x < 30 ? -8 : 0), 8, ROUND)
+    for (const x of [24, 27, 29, 30, 32, 35]) {
+      const near = beyond((x + 0.5 - 30) / 8)
+      expect(Math.abs(at(out, x, 18) - (near + 0.2 * (1 - near)))).toBeLessThan(0.04)
+    }
+    expect(at(out, 40, 18)).toBeCloseTo(0.2, 6)
+    expect(at(out, 30, 18, 3)).toBeCloseTo(1, 3)
+  })
+
+  it('of far things never comes over a near edge, nor the near edge into it', () => {
+    const out = layeredBlur(halves(0.2, 5), (x) => (x < 30 ? 0 : 8), 8, ROUND)
+    for (let x = 12; x < 30; x++) expect(at(out, x, 18)).toBeCloseTo(0.2, 6)
+    for (let x = 30; x < 48; x++) expect(at(out, x, 18)).toBeCloseTo(5, 5)
+  })
+
+  it('of one radius is that of a disc', () => {
+    const image = emptyImage({ x: 0, y: 0, width: 24, height: 20 })
+    for (let i = 0; i < image.data.length; i++) image.data[i] = uniform(6, 0, i, 0, 0)
+    const [ours, disc] = [layeredBlur(image, () => 5, 5, ROUND), discBlur(image, 5)]
+    for (let y = 8; y < 12; y++)
+      for (let x = 8; x < 16; x++) expect(at(ours, x, y)).toBeCloseTo(at(disc, x, y), 2)
+  })
+
+  it('keeps an even picture even along a slope of radii that goes through the focus', () => {
+    const out = layeredBlur(halves(0.7, 0.7), (x) => (x - 30) / 5, 6, ROUND)
+    for (let x = 10; x < 50; x++) expect(Math.abs(at(out, x, 18) - 0.7)).toBeLessThan(1e-5)
+  })
+
+  it('draws a bright point as the opening, at its own radius', () => {
+    const image = emptyImage({ x: 0, y: 0, width: 41, height: 41 })
+    image.data[4 * (20 * 41 + 20)] = 100
+    const out = layeredBlur(image, () => 9, 9, { ...ROUND, blades: 6, squeeze: 0.5 })
+    expect(out.data.reduce((a, b) => a + b, 0)).toBeCloseTo(100, 2)
+    expect(at(out, 20, 27)).toBeGreaterThan(0.5)
+    expect(at(out, 27, 20)).toBe(0)
+  })
+
+  it('gives the same bits from a part as from the whole', () => {
+    const part = (r: Region) => {
+      const image = emptyImage(r)
+      for (let y = 0; y < r.height; y++)
+        for (let x = 0; x < r.width; x++)
+          for (let c = 0; c < 4; c++)
+            image.data[4 * (y * r.width + x) + c] = uniform(8, 0, r.x + x, r.y + y, c)
+      return image
+    }
+    const radius = (x: number, y: number) => (x + y) / 8 - 4
+    const whole = layeredBlur(part({ x: 0, y: 0, width: 40, height: 30 }), radius, 5, ROUND)
+    const own = { x: 16, y: 12, width: 6, height: 5 }
+    const some = layeredBlur(part({ x: 10, y: 6, width: 18, height: 17 }), radius, 5, ROUND)
+    expect(cropImage(some, own).data).toEqual(cropImage(whole, own).data)
+  })
+})

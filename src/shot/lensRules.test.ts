@@ -1,0 +1,44 @@
+import { expect, it } from 'vitest'
+import { parseShot } from './index.js'
+
+const withBlades = (blades: number) => () =>
+  parseShot(
+    {
+      platefit: 1,
+      plate: { file: 'p.mov', treatments: { 'lens.blades': { value: [blades], evidence: { kind: 'set' } } } },
+    },
+    'test',
+  )
+
+it('an aperture is round or has three whole blades or more', () => {
+  for (const blades of [0, 3, 6, 16]) expect(withBlades(blades)).not.toThrow()
+  for (const blades of [1, 2, 5.5, 17]) expect(withBlades(blades)).toThrow()
+})
+
+it('a blur that runs over an element is 64 px wide at most', () => {
+  const withRadius = (r: number) => () =>
+    parseShot(
+      {
+        platefit: 1,
+        plate: { file: 'p.mov' },
+        elements: [
+          {
+            ...{
+              id: 'e',
+              file: 'e.mov',
+              alpha: 'none',
+              nature: 'reflects',
+              position: { x: 9, y: 9 },
+              scale: 1,
+            },
+            treatments: {
+              'lens.blurGradient': { value: [0, 0, -5, 90, 0, r], evidence: { kind: 'set' } },
+            },
+          },
+        ],
+      },
+      'test',
+    )
+  expect(withRadius(64)).not.toThrow()
+  expect(withRadius(65)).toThrow(/64/)
+})
