@@ -51,6 +51,7 @@ describe('help', () => {
       'lens',
       'lenses',
       'lens-map',
+      'flash',
       'report',
       'cache',
     ]

@@ -9,6 +9,7 @@ import { lensCommands } from './lens.js'
 import { cacheOptions, cachePlace, jobOf, kept, machine, withCache } from './machine.js'
 import { placeCommands } from './place.js'
 import type { Run } from './run.js'
+import { shutterCommands } from './shutter.js'
 import { steadyCommand } from './steady.js'
 import { suitCommand } from './suit.js'
 import { trackCommand } from './track.js'
@@ -50,6 +51,7 @@ Example:
   judge(p, run)
   placeCommands((name, summary) => command(p, name, summary), run)
   lensCommands((name, summary) => command(p, name, summary), run)
+  shutterCommands((name, summary) => command(p, name, summary), run)
   page(p, run)
   upkeep(p, run)
   if (existsSync(demoFile)) {

@@ -9,6 +9,7 @@ import { DISTORTION_LIMIT, distortionTrip } from './distortion.js'
 import { lagTrip, sigmaTrip } from './grain.js'
 import { photographs } from './photographs.js'
 import { fine, type Row, rowOf, type Trip } from './row.js'
+import { SHUTTER_LIMIT, shutterTrip } from './shutter.js'
 
 const flag = { type: 'boolean', default: false } as const
 const { values: asked } = parseArgs({
@@ -33,6 +34,7 @@ const trips: readonly (readonly [
     (draw) => aberrationTrip(pictures, draw, true),
     () => 1,
   ],
+  ['shutter angle', SHUTTER_LIMIT, (draw) => shutterTrip(pictures, draw), () => 1],
   ['blur radius, coded', LIMIT, (draw) => codedBlurTrip(pictures, draw), (truth) => truth],
   ['noise σ', 0.03, (draw) => sigmaTrip(pictures, draw, 'rgb'), (truth) => truth],
   ['noise σ, 8-bit 4:2:0', 0.08, (draw) => sigmaTrip(pictures, draw, '420'), (truth) => truth],

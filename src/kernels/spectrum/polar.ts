@@ -65,15 +65,15 @@ export function directionOf(sector: number): number {
   return ((sector + 0.5) / SECTORS - 0.5) * Math.PI
 }
 
-function powerOfTwo(n: number): number {
+export function powerOfTwo(n: number): number {
   return 2 ** Math.ceil(Math.log2(Math.max(n, 2)))
 }
 
 const hann = (n: number) =>
   Float64Array.from({ length: n }, (_, i) => Math.sin((Math.PI * (i + 0.5)) / n) ** 2)
 
-/** Columns 0 to half of `across`, `across` apart. */
-function tapered({ width, height, values }: Window, across: number, down: number): Float64Array {
+/** Columns 0 to half of `across`, `across` apart; sizes are powers of two. */
+export function tapered({ width, height, values }: Window, across: number, down: number): Float64Array {
   const [wx, wy] = [hann(width), hann(height)]
   let mean = 0
   let weight = 0
