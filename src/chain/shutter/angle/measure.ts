@@ -8,7 +8,7 @@
  *   E   a sharp scene's, |f|^−p / u²          g  E / (E + noise)
  *
  * A streak leaves sin²(πLu)/(πLu)² of a scene's power: over E that is ½·(1 − cos 2πLu), whose beat has its length. Scenes fall by
- * about the power 2.4 of the frequency ([tolhurst1992]); the fine detail, where noise is above them, counts for nothing. Found in
+ * about the power 2.4 of the frequency ([tolhurst1992]); what is left of that is slow, and is taken out; the fine detail, where noise is above them, counts for nothing. Found in
  * parts of the picture, and left out one by one for the spread ([efron1982]).
  *
  * Source: the sinc of a straight streak [potmesil1983]; the beat's peak as [yitzhaky1997] has it of the derivative's correlation.
@@ -24,18 +24,20 @@ export interface Moving {
 }
 
 /** A streak shorter than this is not told from the softness of a lens, px. */
-const SHORTEST = 6
+const SHORTEST = 10
 /** A part must be so many times as long as the streak. */
-const LENGTHS = 3
+const LENGTHS = 2.5
 const FALL = 2.4
 /** Parts along each side; they overlap by half. */
 const PARTS = 3
 const STEP = 0.125
 /** The beat must stand so far above the next one, as a share of itself. */
-const CLEAR = 0.15
+const CLEAR = 0.04
+/** And as strong as this share of what a streak alone would make. */
+const FAINT = 0.15
 /** Overlapping parts are not independent, and a scene has lengths of its own: choices, which the round trips hold to. */
-const INFLATED = 1.3
-const MODEL_PX = 0.12
+const INFLATED = 1.6
+const MODEL_PX = 0.22
 
 /**
  * @param picture linear luminance of a part of the frame that moves as one
@@ -64,7 +66,7 @@ export function measureAngle(
   const n = without.length
   const jackknife = Math.sqrt(((n - 1) / n) * without.reduce((a, l) => a + (l - mean) ** 2, 0))
   const px = Math.hypot(INFLATED * jackknife, MODEL_PX)
-  if (px > length / 10)
+  if (px > length / 6)
     return {
       cannotTell: `the streak may be ${Math.max(length - 2 * px, 0).toFixed(0)} to ${(length + 2 * px).toFixed(0)} px long`,
     }
@@ -102,7 +104,9 @@ const FIRST = 2.5
 
 /** One part's power over that of a sharp scene, by the frequency along the motion. */
 class Beat {
-  readonly #share = new Float64Array(BINS)
+  readonly #beat: Float64Array
+  /** What it would be of a beat from nothing to twice the mean. */
+  readonly full: number
 
   constructor(part: Window, [dx, dy]: readonly [number, number]) {
     const [across, down] = [powerOfTwo(part.width), powerOfTwo(part.height)]
@@ -122,6 +126,7 @@ class Beat {
         if (u > least) cells.push({ u, p, e: f ** -FALL / (u * u) })
       }
     }
+    const [share, weight] = [new Float64Array(BINS), new Float64Array(BINS)]
     // A median of exponentials is ln 2 of their mean.
     const noise = (fine.sort((a, b) => a - b)[fine.length >> 1] ?? 0) / Math.LN2
     // How strong the scene is, where it is well above the noise: the mean of ½·(1 − cos) is a half.
@@ -131,16 +136,40 @@ class Beat {
       const scene = 0.5 * level * e
       const g = scene / (scene + noise)
       const bin = Math.round(u * BINS)
-      this.#share[bin] = (this.#share[bin] as number) + g * g * Math.min(p / scene, 8)
+      weight[bin] = (weight[bin] as number) + g * g
+      share[bin] = (share[bin] as number) + g * g * Math.min(p / scene, 8)
     }
+    this.#beat = beatOf(share, weight)
+    this.full = weight.reduce((a, b) => a + b) / 2
   }
 
   at(length: number): number {
     let sum = 0
     for (let k = 0; k < BINS; k++)
-      sum -= (this.#share[k] as number) * Math.cos((2 * Math.PI * k * length) / BINS)
+      sum -= (this.#beat[k] as number) * Math.cos((2 * Math.PI * k * length) / BINS)
     return sum
   }
+}
+
+/** Cycles a pixel over which a scene's own share of the power changes: slower than the beat of a streak that is told. */
+const SLOW = 0.04
+
+/** What is above or below the mean around it, as a share of that. */
+function beatOf(share: Float64Array, weight: Float64Array): Float64Array {
+  const sd = SLOW * BINS
+  const near = Math.ceil(2.5 * sd)
+  const bell = Float64Array.from({ length: near + 1 }, (_, k) => Math.exp(-0.5 * (k / sd) ** 2))
+  return share.map((own, k) => {
+    const w = weight[k] as number
+    if (w === 0) return 0
+    let [sum, whole] = [0, 0]
+    for (let i = Math.max(k - near, 0); i <= Math.min(k + near, BINS - 1); i++) {
+      const by = bell[Math.abs(i - k)] as number
+      sum += by * (share[i] as number)
+      whole += by * (weight[i] as number)
+    }
+    return sum > 0 ? (own * whole) / sum - w : 0
+  })
 }
 
 /** The length at which the beat is strongest; undefined where another one is nearly as strong. */
@@ -148,14 +177,16 @@ function peakOf(beats: readonly Beat[], longest: number): number | undefined {
   const count = Math.floor((longest + 2 - SHORTEST) / STEP) + 1
   const lengths = Array.from({ length: count }, (_, i) => SHORTEST + i * STEP)
   const sums = lengths.map((l) => beats.reduce((a, b) => a + b.at(l), 0))
-  const peaks = sums.flatMap((s, i) =>
-    s > (sums[i - 1] ?? s) && s >= (sums[i + 1] ?? s) && s > 0 ? [i] : [],
+  const inner = sums.slice(1, -1)
+  const peaks = inner.flatMap((s, i) =>
+    s > 0 && s > (sums[i] as number) && s >= (sums[i + 2] as number) ? [i + 1] : [],
   )
   peaks.sort((a, b) => (sums[b] as number) - (sums[a] as number))
   const [best, next] = peaks
   if (best === undefined) return undefined
   const [y, other] = [sums[best] as number, next === undefined ? 0 : (sums[next] as number)]
   if (y - other < CLEAR * y) return undefined
+  if (y < FAINT * beats.reduce((sum, b) => sum + b.full, 0)) return undefined
   const [a, c] = [sums[best - 1] as number, sums[best + 1] as number]
   return (lengths[best] as number) + (STEP * 0.5 * (a - c)) / (a - 2 * y + c || 1)
 }
