@@ -1,4 +1,3 @@
-import type { Rows } from '../../chain/shutter/readout/flash.js'
 import { loadShot } from '../../engine/document.js'
 import { flashOfShot } from '../../engine/flash.js'
 import type { Outcome } from '../outcome.js'
@@ -8,7 +7,8 @@ import { table } from '../table.js'
 export async function flash(path: string, o: { readonly at: number; readonly ms: number }): Promise<Outcome> {
   const { shot, folder } = await loadShot(path)
   const found = await flashOfShot(shot, folder, o.at, o.ms)
-  const rows = (r: Rows | undefined) => (r === undefined ? 'none' : `${r[0]} to ${r[1]}`)
+  const rows = (r: readonly [first: number, last: number] | undefined) =>
+    r === undefined ? 'none' : `${r[0]} to ${r[1]}`
   const share = (v: number) => `${(100 * v).toFixed(0)} %`
   const { framesPerSecond: fps, shutterAngleDeg: angle, angleAssumed } = found
   const text = [
