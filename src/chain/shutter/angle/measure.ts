@@ -36,8 +36,8 @@ const CLEAR = 0.04
 /** And as strong as this share of what a streak alone would make. */
 const FAINT = 0.15
 /** Overlapping parts are not independent, and a scene has lengths of its own: choices, which the round trips hold to. */
-const INFLATED = 1.6
-const MODEL_PX = 0.22
+const INFLATED = 1.45
+const MODEL_PX = 0.2
 
 /**
  * @param picture linear luminance of a part of the frame that moves as one
