@@ -28,7 +28,7 @@ const MOST_LEVELS = 12
 /** Steps that one level may span: an octave and a half. */
 const WIDEST = 6
 /** Of a level's σ², beyond what its pixels tell: level and noise within a step are not even. */
-const MODEL = 0.017
+const MODEL = 0.014
 /** The same of a lag. */
 const LAG = 0.006
 /** Mean square miss, in spreads, up to which the line is believed beyond the levels measured. */
