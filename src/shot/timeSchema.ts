@@ -9,8 +9,13 @@ export const driftSchema = z.strictObject({
 })
 
 export const timeSchema = z.strictObject({
-  /** Element frames a plate frame beyond what the rates say: 2 is twice as fast. Only whole pictures are shown, none is blended. */
+  /** Element frames a plate frame beyond what the rates say: 2 is twice as fast. */
   speed: z.number().positive().max(100).default(1),
+  /**
+   * Which pictures show where the rates differ. `nearest` (when absent): whole ones, the nearest in time; steps are uneven. `held`:
+   * whole ones, each until the next is due, as a pulldown has it. `blend`: two by how near they are; even, but what moves is doubled.
+   */
+  conform: z.enum(['nearest', 'held', 'blend']).optional(),
   /**
    * Shows its first picture from the shot's first frame on, its last one to the end. Where nothing is said a single picture is held
    * to the end and all else is not; `none` shows a single picture on one frame.

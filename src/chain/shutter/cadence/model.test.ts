@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { elementFrame } from './model.js'
+import { elementFrame, shownPictures } from './model.js'
 
 const cadence = (element: number, plate: number, den = 1) => ({
   startFrame: 0,
@@ -15,6 +15,30 @@ describe('cadence', () => {
     expect([0, 1, 2, 3, 4].map((n) => elementFrame(cadence(30, 24), n))).toEqual([0, 1, 3, 4, 5])
     // 24 into 30: 0, 0.8, 1.6, 2.4, 3.2, 4.
     expect([0, 1, 2, 3, 4, 5].map((n) => elementFrame(cadence(24, 30), n))).toEqual([0, 1, 2, 2, 3, 4])
+  })
+
+  // 24 into 30 rounded down, n · 24/30: 0 0 1 2 3 4 4 5 6 7, by hand.
+  it('holds each picture until the next is due', () => {
+    const shown = (element: number, plate: number, count: number) =>
+      Array.from({ length: count }, (_, n) =>
+        elementFrame({ ...cadence(element, plate), conform: 'held' }, n),
+      )
+    expect(shown(24, 30, 10)).toEqual([0, 0, 1, 2, 3, 4, 4, 5, 6, 7])
+    // A pulldown of 24 to 60: three and two by turns, and so it stays; at its own rate a file keeps what it holds.
+    expect(shown(24, 60, 10)).toEqual([0, 0, 0, 1, 1, 2, 2, 2, 3, 3])
+    expect(shown(60, 60, 5)).toEqual([0, 1, 2, 3, 4])
+  })
+
+  it('blends two pictures by how near they are in time', () => {
+    const c = { ...cadence(24, 30), conform: 'blend' as const, count: 4 }
+    const at = (n: number) => shownPictures(c, n)
+    expect(at(0)).toEqual({ frame: 0 })
+    expect(at(1)?.frame).toBe(0)
+    expect(at(1)?.into?.frame).toBe(1)
+    expect(at(1)?.into?.share).toBeCloseTo(0.8, 12)
+    expect(at(2)?.into?.share).toBeCloseTo(0.6, 12)
+    // Nothing follows the last one.
+    expect(at(4)).toEqual({ frame: 3 })
   })
 
   it('does not drift over an hour of 24000/1001', () => {

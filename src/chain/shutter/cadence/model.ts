@@ -3,8 +3,10 @@
  *
  *   k = trim + round((n − start) · speed · Fe / Fp)      exact in fractions; a half goes up
  *
- * Nearest picture, no blending: a blend of two is a picture that no shutter took. Where a round of a loop crosses over into the
- * next, two are seen, and there alone (`loop.ts`).
+ * Nearest picture, no blending, where nothing else is said: a blend of two is a picture that no shutter took. `held` rounds down: each
+ * picture stays until the next is due, as a pulldown has it, so 24 in 60 shows three and two times by turns. `blend` shows two, by how
+ * near each is in time: it is even, and doubles every edge that moves. Where a round of a loop crosses over into the next, two are seen
+ * too (`loop.ts`).
  */
 import { type Loop, loopPictures, type Shown } from './loop.js'
 
@@ -20,15 +22,23 @@ export interface Cadence {
   readonly speed?: number | undefined
   readonly hold?: 'first' | 'last' | 'both' | 'none' | undefined
   readonly loop?: Loop | undefined
+  /** `nearest` when absent. A loop's pictures are not blended. */
+  readonly conform?: 'nearest' | 'held' | 'blend' | undefined
 }
 
 /** What shows on shot frame `n`; undefined before its start and after its end. */
 export function shownPictures(c: Cadence, n: number): Shown | undefined {
   const before = n < c.startFrame
   if (before && c.hold !== 'first' && c.hold !== 'both') return undefined
-  const k = before ? c.trimFrames : c.trimFrames + elapsed(c, n - c.startFrame)
+  const [whole, beyond] = before ? [0, 0] : elapsed(c, n - c.startFrame)
+  const blends = c.conform === 'blend' && c.loop === undefined
+  const k = c.trimFrames + whole + (c.conform === 'held' || blends || beyond < 0.5 ? 0 : 1)
   if (c.loop !== undefined) return loopPictures(c.loop, k, c.trimFrames)
-  if (k < c.count) return { frame: k }
+  if (k < c.count) {
+    return blends && beyond > 0 && k + 1 < c.count
+      ? { frame: k, into: { frame: k + 1, share: beyond } }
+      : { frame: k }
+  }
   return c.hold === 'last' || c.hold === 'both' ? { frame: c.count - 1 } : undefined
 }
 
@@ -44,9 +54,12 @@ export function firstShown(c: Pick<Cadence, 'startFrame' | 'hold'>): number {
 
 const MILLION = 1_000_000
 
-function elapsed(c: Cadence, frames: number): number {
+/** Pictures of the element that have passed, and the part of the next one. */
+function elapsed(c: Cadence, frames: number): [whole: number, beyond: number] {
   const speed = BigInt(Math.round((c.speed ?? 1) * MILLION))
   const num = BigInt(c.element.num) * BigInt(c.plate.den) * speed
   const den = BigInt(c.element.den) * BigInt(c.plate.num) * BigInt(MILLION)
-  return Number((2n * BigInt(frames) * num + den) / (2n * den))
+  const passed = BigInt(frames) * num
+  const whole = passed / den
+  return [Number(whole), Number(passed - whole * den) / Number(den)]
 }
