@@ -30,7 +30,7 @@ const WIDEST = 6
 /** Of a level's σ², beyond what its pixels tell: level and noise within a step are not even. */
 const MODEL = 0.014
 /** The same of a lag. */
-const LAG = 0.006
+const LAG = 0.007
 /** Mean square miss, in spreads, up to which the line is believed beyond the levels measured. */
 const LAWFUL = 6
 /** Of σ² that the line gives where nothing was measured, one standard deviation. */
