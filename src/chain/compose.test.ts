@@ -45,6 +45,7 @@ function settings(layout: PixelLayout): ComposeSettings {
     steps: [{ id: 'a', part: 'whole' }],
     casts: new Map(),
     grain,
+    limits: undefined,
   }
 }
 

@@ -22,6 +22,7 @@ import { applyCast, type SurfaceMask } from './light/cast/apply.js'
 import { halfOf, type Step } from './order.js'
 import { grainOf, leaveOut, plateVariance, topUp } from './sensor/grain/apply.js'
 import type { GrainModel } from './sensor/grain/model.js'
+import { holdToLimits, type Limits } from './sensor/limits/apply.js'
 import { maskRegion } from './source/mend.js'
 
 export interface CastSettings {
@@ -41,6 +42,8 @@ export interface ComposeSettings {
   readonly casts: ReadonlyMap<string, CastSettings>
   /** Undefined leaves the grain as it falls. */
   readonly grain: GrainModel | undefined
+  /** Where the plate's sensor ends; undefined holds nothing to it. */
+  readonly limits: Limits | undefined
 }
 
 /** What a frame is made from. */
@@ -118,6 +121,7 @@ function layStrip(
     if (s.grain !== undefined && grainShare < 1) leaveOut(light, variance, image, s.grain, grainShare)
   }
   if (s.grain !== undefined && grain !== undefined) topUp(light, variance, touched, s.grain, grain, top)
+  if (s.limits !== undefined) holdToLimits(light, curved(decoded, s.decode), touched, s.limits)
   applyCurve(light, s.encode)
   if (!s.delivery.layout.float) holdToPeak(light, before, touched)
   const here = within(region, part)

@@ -12,6 +12,7 @@ import { castParams } from './light/cast/params.js'
 import { emissionParams } from './light/emission/params.js'
 import { matchParams } from './light/match/params.js'
 import { elementGrainParams, plateGrainParams } from './sensor/grain/params.js'
+import { limitsParams } from './sensor/limits/params.js'
 import { responseParams } from './sensor/response/params.js'
 import { angleParams } from './shutter/angle/params.js'
 import { ceilingParams } from './source/ceiling/params.js'
@@ -41,5 +42,6 @@ export const plateParams: readonly Param[] = [
   ...vignetteParams,
   ...glareParams,
   ...angleParams,
+  ...limitsParams,
   ...plateGrainParams,
 ]

@@ -1,7 +1,8 @@
-/** The plate's lens as its own frames and a flat frame show it: how far colours lie apart, how light falls off toward the corners. */
+/** The plate's lens as its own frames and a flat frame show it: how far colours lie apart, how light falls off toward the corners, what skirt lies around lights. */
 import { measureAberration } from '../chain/lens/aberration/measure.js'
+import { type GlareMeasure, measureGlare } from '../chain/lens/glare/measure.js'
 import { type FlatFrame, measureVignette } from '../chain/lens/vignette/measure.js'
-import { type FloatImage, told } from '../core/index.js'
+import { type FloatImage, type Reading, told } from '../core/index.js'
 import { curved } from '../kernels/index.js'
 import type { Source } from '../media/index.js'
 import type { Shot, Treatment } from '../shot/schema.js'
@@ -16,7 +17,7 @@ import { curveTrust, doubtedReading } from './trust.js'
 /** What lies within so many spreads of no aberration is none: else every clean plate would be bent by its noise. */
 const STANDS_OUT = 3
 /** Frames that are looked at: more of one scene tell hardly more. */
-const FRAMES = 3
+export const FRAMES = 3
 
 export async function fitAberration(
   plate: Source,
@@ -38,9 +39,35 @@ export async function fitAberration(
 }
 
 /** In the file's own codes; linear files in sRGB's. */
-function codeOf(image: FloatImage, { info }: Source): FloatImage {
+export function codeOf(image: FloatImage, { info }: Source): FloatImage {
   const { encoding } = info
   return curved(image, tablesOf(encoding.curve === 'linear' ? { curve: 'srgb' } : encoding, 'encode'))
+}
+
+/** The skirt around the plate's own clipped lights. */
+export async function fitGlare(
+  plate: Source,
+  { numbers, read }: PlateSamples,
+  cache: Cache | undefined,
+): Promise<Shot['plate']['treatments']> {
+  const key = { kind: 'glare', of: [plate.content], how: { numbers, plate: factsOf(plate) } }
+  const found = await cached(cache, key, async () => {
+    const all = await read()
+    return measureGlare(
+      spread(0, all.length - 1, FRAMES).flatMap((i) => all[i] ?? []),
+      clipLevel(plate),
+    )
+  })
+  const { share, width } = glareTreatments(doubtedReading(found, curveTrust(plate)))
+  return { 'lens.glareShare': share, 'lens.glareWidth': width }
+}
+
+function glareTreatments(found: Reading<GlareMeasure>): { share: Treatment; width: Treatment } {
+  if (!told(found)) return { share: found, width: found }
+  const { share, width, shareSpread, widthSpread } = found.value
+  const one = (value: number, spread: number) =>
+    ({ value: [value], evidence: { ...found.evidence, spread } }) as Treatment
+  return { share: one(share, shareSpread), width: one(width, widthSpread) }
 }
 
 /** Frames of a flat clip that are looked at. */

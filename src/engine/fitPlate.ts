@@ -7,7 +7,8 @@ import { type FloatImage, type Reading, type Rgb, samePrimaries, told } from '..
 import type { Source } from '../media/index.js'
 import type { Shot, Treatment } from '../shot/schema.js'
 import type { Cache } from './cache/store.js'
-import { fitAberration } from './fitLens.js'
+import { fitAberration, fitGlare } from './fitLens.js'
+import { fitLimits } from './fitLimits.js'
 import { plateGrain } from './grain.js'
 import { type ShotSources, shotRange } from './plan.js'
 import { asPlate } from './response.js'
@@ -36,6 +37,8 @@ export async function fitPlate(
     ...(card === undefined ? {} : { 'light.ambient': treatment(card, (v) => [...v]) }),
     ...(visibility === undefined ? {} : { 'air.visibility': treatment(visibility, (v) => [v]) }),
     ...(await fitAberration(sources.plate, samples, cache)),
+    ...(await fitGlare(sources.plate, samples, cache)),
+    ...(await fitLimits(sources.plate, samples, cache)),
     ...(await fitGrain(sources.plate, samples, cache)),
   }
 }

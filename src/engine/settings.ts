@@ -14,6 +14,7 @@ import { depthOrder } from '../chain/order.js'
 import { elementParams } from '../chain/params.js'
 import { type Placement, scaleFromSize } from '../chain/place/raster/model.js'
 import { type GrainModel, grainModel } from '../chain/sensor/grain/model.js'
+import type { Limits } from '../chain/sensor/limits/apply.js'
 import type { Cadence } from '../chain/shutter/cadence/model.js'
 import { weakAberration, weakEmission, weakPoints, weakTransmittance } from '../chain/strength.js'
 import { planckRgb } from '../colour/planck.js'
@@ -297,7 +298,19 @@ export function composeSettings(plan: Plan, elements: ReadonlyMap<string, Elemen
     steps: depthOrder(shot.elements.map((e) => ({ id: e.id, distanceM: e.distanceM, inside: e.inside }))),
     casts,
     grain: variant === 'result' && plan.grain ? grainOf(shot) : undefined,
+    // Light that is delivered as light keeps what lies beyond.
+    limits: variant === 'result' && !delivery.layout.float ? limitsOf(shot) : undefined,
   }
+}
+
+/** Undefined where the plate's sensor ends nowhere. */
+function limitsOf(shot: Shot): Limits | undefined {
+  const clip = plateSettled(shot, 'sensor.clip') ?? [0, 0, 0]
+  const floor = plateSettled(shot, 'sensor.floor') ?? [-1, -1, -1]
+  if (clip.every((v) => v <= 0) && floor.every((v) => v <= -1)) return undefined
+  const most = clip.map((v) => (v > 0 ? v : Number.POSITIVE_INFINITY)) as [number, number, number]
+  const least = floor.map((v) => (v > -1 ? v : Number.NEGATIVE_INFINITY)) as [number, number, number]
+  return { clip: most, floor: least }
 }
 
 const surfaceMasks = new Ready<SurfaceMask>('surfaces', 16)

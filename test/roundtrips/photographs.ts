@@ -72,3 +72,19 @@ function folded(v: number, length: number): number {
   const at = ((v % (2 * length)) + 2 * length) % (2 * length)
   return at < length ? at : 2 * length - 1 - at
 }
+
+/** Linear between pixels, so many times as large. */
+export function enlarged({ region, data }: FloatImage, by: number): FloatImage {
+  const [width, height] = [by * region.width, by * region.height]
+  const out = new Float32Array(4 * width * height)
+  const at = (x: number, y: number, c: number) =>
+    data[4 * (Math.min(y, region.height - 1) * region.width + Math.min(x, region.width - 1)) + c]!
+  for (let i = 0; i < out.length; i++) {
+    const [p, c] = [i >> 2, i & 3]
+    const [u, v] = [(p % width) / by, Math.floor(p / width) / by]
+    const [x, y] = [Math.floor(u), Math.floor(v)]
+    const row = (k: number) => at(x, k, c) + (u - x) * (at(x + 1, k, c) - at(x, k, c))
+    out[i] = row(y) + (v - y) * (row(y + 1) - row(y))
+  }
+  return { region: { x: 0, y: 0, width, height }, data: out }
+}

@@ -4,6 +4,7 @@ import { told, uniform } from '../../src/core/index.js'
 import { LIMIT as ABERRATION_LIMIT, aberrationTrip } from './aberration.js'
 import { blurTrip, codedBlurTrip, LIMIT } from './blur.js'
 import { DISTORTION_LIMIT, distortionTrip } from './distortion.js'
+import { LIMIT as GLARE_LIMIT, glareTrip } from './glare.js'
 import { lagTrip, sigmaTrip } from './grain.js'
 import { photographs } from './photographs.js'
 
@@ -33,6 +34,19 @@ it('and through an encoder and back, within what it says of itself', async () =>
   const spread = told(reading) && reading.evidence.kind === 'measured' ? (reading.evidence.spread ?? 0) : 0
   expect(told(reading) && Math.abs(reading.value - truth)).toBeLessThan(2 * spread)
   expect(spread).toBeLessThan(0.1 * truth)
+})
+
+// The scene decides whether a skirt shows: what is told must be right, and most is told.
+it('a skirt of glare that was laid around lamps at night comes back', async () => {
+  const pictures = await photographs()
+  const trips = [2, 9, 18, 21, 24].map((draw) => glareTrip(pictures, draw))
+  const all = trips.flatMap(({ truth, reading }) => (told(reading) ? [{ truth, ...reading }] : []))
+  expect(all.length).toBeGreaterThanOrEqual(4)
+  for (const { truth, value, evidence } of all) {
+    expect(Math.abs(value / truth - 1)).toBeLessThan(2 * GLARE_LIMIT)
+    const spread = evidence.kind === 'measured' ? (evidence.spread ?? 0) : 0
+    expect(Math.abs(value - truth)).toBeLessThan(3 * spread)
+  }
 })
 
 it('a small part, and one without detail, tell no blur', () => {
