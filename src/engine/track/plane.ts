@@ -207,7 +207,7 @@ export class PlaneFollower implements Follower {
       this.#outline === undefined
         ? unevenOf(
             seen
-              .filter(({ mark }) => mark.agreed >= KNOWN)
+              .filter(({ mark }) => mark.agreed > 0)
               .map(({ mark, sight, at }) => {
                 const [x, y] = through(fit.matrix, mark.from)
                 return { at: sight.at, off: [at[0] - x, at[1] - y] }

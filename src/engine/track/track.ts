@@ -158,7 +158,7 @@ function lostEverywhere({ id, reference }: Track): Problem {
     expected: `places that are seen on frame ${reference} and on others`,
     received: 'none',
     remedy:
-      'Choose a reference frame in the middle of the frames, a part with more texture, or fewer frames.',
+      'Something may pass before it on the reference frame, or most of it moves by itself: draw round that, or choose another reference frame, a part with more texture, or fewer frames.',
   })
 }
 
@@ -183,7 +183,13 @@ function askedFor(shot: Shot, ids: readonly string[] | undefined, document: stri
     const track = shot.tracks.find((t) => t.id === id)
     const known = shot.tracks.map((t) => t.id).join(', ') || 'no track at all'
     if (track === undefined)
-      throw new Problem({ code: 'track.unknown', what: 'No track is called so', where: id, expected: known })
+      throw new Problem({
+        code: 'track.unknown',
+        what: 'No track is called so',
+        where: id,
+        expected: known,
+        remedy: 'Add one with --point, --region, --camera or --file.',
+      })
     return track
   })
 }

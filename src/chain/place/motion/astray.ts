@@ -7,7 +7,7 @@
  *
  *   a  share that goes another way   m  rms of how far off, px   r  rms that the motion leaves of what goes with it, px
  *
- * and farther from the reference frame it is no less, however few of the others are left there: what is taken for the same from then on
+ * where it lasts, and farther from the reference frame it is no less, however few of the others are left there: what is taken for the same from then on
  * was found by that motion. Where it is more than a bridge may be off (bridge.ts) the frame counts as lost.
  *
  * The first part is the spread with what goes astray counted as errors, over all that the outline holds; the second one, that they go
@@ -17,6 +17,8 @@
 import type { Astray } from './seen.js'
 
 const MUCH = 0.25
+/** Of so many frames in a row most must show it: what parts stays apart, one odd frame is a mistake. */
+const LASTS = 5
 const LEAST_PX = 1e-3
 
 /**
@@ -32,10 +34,15 @@ export function astrayOutwards(
   reference: number,
 ): readonly number[] {
   const out = variance.map(() => 0)
+  const much = variance.map((_, i) => (astray.get(i)?.share ?? 0) >= MUCH)
+  const lasts = (i: number) => {
+    const around = much.slice(Math.max(0, i - (LASTS >> 1)), i + (LASTS >> 1) + 1)
+    return 2 * around.filter(Boolean).length > LASTS
+  }
   for (const way of [1, -1]) {
     let widest = 0
     for (let i = reference + way; i >= 0 && i < out.length; i += way) {
-      widest = Math.max(widest, asWide(variance[i] as number, rms[i], astray.get(i)))
+      if (lasts(i)) widest = Math.max(widest, asWide(variance[i] as number, rms[i], astray.get(i)))
       out[i] = widest
     }
   }

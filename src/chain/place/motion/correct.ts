@@ -8,10 +8,12 @@
  *   on tracked frames  12 frames further, or at the next corrected frame or the reference frame, where that is nearer (between two
  *                      corrections they are mixed)
  *   on bridged frames  at the next frame that is known: what is put right within a gap says nothing of what was seen beside it
+ *   where what is followed went astray (astray.ts) as on tracked frames; it says which of the things is meant, so their spread goes too
  *
  * and their variance becomes (1 − h)·own + h·(1/12) px² in a gap, own + h·(1 − h)·d² where points were seen, d the correction: what was wrong
  * on one frame is only guessed to go so on the next. Shares do not cross a jump. The 12 frames (half a second of film) are our choice.
  */
+import { WIDEST_PX } from './bridge.js'
 import { fitMotion } from './fit/fit.js'
 import { affine, MODELS, type Model, similarity, translation } from './fit/models.js'
 import { pairsOf } from './fit/pairs.js'
@@ -53,20 +55,25 @@ export function corrected(
   const footing = out.flatMap((k, i) => (k ? [i] : []))
   return out.map((k, i) => {
     const own = before[i] as Known
-    if (k?.state === 'corrected' || i === context.reference || own.state === 'lost') return k
+    if (k?.state === 'corrected' || i === context.reference) return k
+    if (k === undefined && own.state === 'lost') return k
+    const astray = k?.state === 'lost'
     let [where, variance, touched] = [whereOf(own.matrix, context.corners), own.variance, false]
     for (const [frame, by] of moved) {
       if (piece[frame] !== piece[i] || (known[frame] === undefined) !== (k === undefined)) continue
       const share = k ? shareAt(i, frame, exact, REACH) : shareAt(i, frame, footing, Number.POSITIVE_INFINITY)
       if (share === 0) continue
       where = mixed(1, where, share, by)
-      variance = k
-        ? variance + share * (1 - share) * meanSquare(by)
-        : variance + share * (NEAREST_PIXEL - own.variance)
+      variance = astray
+        ? variance - share * (own.variance - NEAREST_PIXEL) + share * (1 - share) * meanSquare(by)
+        : k
+          ? variance + share * (1 - share) * meanSquare(by)
+          : variance + share * (NEAREST_PIXEL - own.variance)
       touched = true
     }
     const matrix = touched ? throughCorners(context.model, context.corners, where, context.lens) : undefined
-    return matrix ? { state: own.state, matrix, variance } : k
+    const state = astray && variance <= WIDEST_PX ** 2 ? 'tracked' : own.state
+    return matrix ? { state, matrix, variance } : k
   })
 }
 

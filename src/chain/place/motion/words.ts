@@ -45,7 +45,19 @@ export function saidOf(frames: readonly SolvedFrame[], jumps: readonly string[])
       (r) =>
         `${range(r)} carried over from both sides, spread up to ${Math.max(...r.map((f) => f.spreadPx)).toPrecision(2)} px.`,
     ),
+    ...wide(frames),
     ...runs(frames, 'lost').map((r) => `${range(r)} lost: the motion is not known there to ${WIDEST_PX} px.`),
+  ]
+}
+
+/** What was followed, but is known no better than a bridge may be off. */
+function wide(frames: readonly SolvedFrame[]): readonly string[] {
+  const much = frames.filter((f) => f.state === 'tracked' && f.spreadPx > WIDEST_PX)
+  if (much.length === 0) return []
+  const worst = much.reduce((a, b) => (b.spreadPx > a.spreadPx ? b : a))
+  const on = much.length === 1 ? `frame ${worst.frame}` : `${much.length} frames`
+  return [
+    `On ${on} it is followed, but known no better than to ${worst.spreadPx.toPrecision(2)} px at its ends (frame ${worst.frame}): what is seen of it lies at one end, along a line, or does not go as one.`,
   ]
 }
 
