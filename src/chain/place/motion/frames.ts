@@ -24,6 +24,7 @@ import { carriedOver, type Placed, placedBy, placedStill, slants, squareAbout } 
 import type { Known } from './known.js'
 import { IDENTITY, type Matrix3, type Place } from './matrix.js'
 import type { Astray } from './seen.js'
+import { stretched } from './stretch.js'
 
 export interface Found {
   readonly known: readonly (Known | undefined)[]
@@ -62,7 +63,8 @@ export function fitted(model: Model, frames: readonly Pairs[], about: About): Fo
   const own = fits.map((fit, i) => {
     if (fit === undefined) return 0
     const mean = sum(outline.map(([x, y]) => fit.varianceAt(x, y))) / outline.length
-    return weighed(usual, fit.chi2, fit.degrees) * mean + (about.uneven.get(i) ?? 0)
+    const beyond = slants(model) ? 0 : stretched(frames[i] as Pairs, fit.agrees, fit.rmsPx, outline)
+    return weighed(usual, fit.chi2, fit.degrees) * mean + beyond + (about.uneven.get(i) ?? 0)
   })
   const rms = fits.map((fit) => fit?.rmsPx)
   const astray = astrayOutwards(own, rms, about.astray, reference)
