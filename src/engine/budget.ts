@@ -109,6 +109,7 @@ async function pathOf(
         where: '--metres',
         expected: `${MOST_METRES} m at most`,
         received: `${metres}`,
+        remedy: 'Metres from the first frame to the last.',
       })
     const { count } = shotRange(shot, plate.frameCount)
     const path = plannedPath(move, metres, count, plate.rate.num / plate.rate.den)

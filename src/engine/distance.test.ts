@@ -206,6 +206,10 @@ describe('budget of an element', () => {
       code: 'engine.path-unreadable',
       detail: { where: expect.stringMatching(/line 3$/) },
     })
+    const far = { move: 'slide', metres: 1e9 } as const
+    await expect(budgetOf(street(), folder, 'man', far)).rejects.toMatchObject({
+      detail: { code: 'engine.long-path', where: '--metres' },
+    })
     await expect(budgetOf(street(), folder, 'man', {})).rejects.toMatchObject({
       code: 'engine.no-path',
       detail: { remedy: expect.stringMatching(/--move with --metres, or --path/) },

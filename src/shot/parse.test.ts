@@ -37,6 +37,16 @@ describe('parseShot', () => {
     expect(shot.elements[0]).toMatchObject({ startFrame: 0, trimFrames: 0, treatments: {} })
   })
 
+  it('refuses a scale that is a slip, by itself or in a key', () => {
+    expect(faultIn({ scale: 1001 })).toMatchObject({ where: expect.stringContaining('scale') })
+    expect(faultIn({ keys: [{ frame: 0, scale: 1e9 }] })).toMatchObject({
+      where: expect.stringContaining('keys'),
+    })
+    expect(parseShot(document({ elements: [{ ...element, scale: 1000 }] }), 'a').elements[0]?.scale).toBe(
+      1000,
+    )
+  })
+
   it('says where the text stops being JSON', () => {
     const f = fault('{\n  "platefit": 1,\n  "plate": }')
     expect(f.code).toBe('shot.not-json')
