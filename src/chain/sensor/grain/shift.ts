@@ -70,7 +70,7 @@ function best(
   let found: [number, number] = [dx, dy]
   for (let v = dy - reach; v <= dy + reach; v++) {
     for (let u = dx - reach; u <= dx + reach; u++) {
-      const d = difference(a, b, left, top, right, bottom, u, v)
+      const d = difference(a, b, left, top, right, bottom, u, v, least)
       if (d < least) {
         least = d
         found = [u, v]
@@ -80,7 +80,7 @@ function best(
   return found
 }
 
-/** Mean square; infinite where the window leaves the picture. */
+/** Sum of squares; infinite where the window leaves the picture. @param enough it stops there: what is no less is not asked for */
 function difference(
   a: Grey,
   b: Grey,
@@ -90,6 +90,7 @@ function difference(
   bottom: number,
   dx: number,
   dy: number,
+  enough = Number.POSITIVE_INFINITY,
 ) {
   if (left + dx < 0 || top + dy < 0 || right + dx > b.width || bottom + dy > b.height)
     return Number.POSITIVE_INFINITY
@@ -101,6 +102,7 @@ function difference(
       const d = (a.data[i] as number) - (b.data[k] as number)
       sum += d * d
     }
+    if (sum >= enough) return sum
   }
   return sum
 }
