@@ -89,6 +89,11 @@ export function lookAtGrain(
   return { frame: seen.frame, blocks, untouched, plateFrozen, region: e.region }
 }
 
+/** Whether grain was measured about there: beyond, what it should be is not known. */
+function measuredAt({ levels }: GrainMeasure, level: number): boolean {
+  return level > (levels[0] as number) / LIKE && level < LIKE * (levels.at(-1) as number)
+}
+
 function channels(of: (c: 0 | 1 | 2) => number): Rgb {
   return [of(0), of(1), of(2)]
 }
@@ -104,7 +109,7 @@ function lookAtBlock(
 ): Block | undefined {
   const { width } = seen.plate.region
   const level = channels((c) => mean(x, y, width, (p) => seen.predicted.data[4 * p + c] as number))
-  if (!level.every((v) => v > 0 && v < 0.9 * clip)) return undefined
+  if (!level.every((v) => v > 0 && v < 0.9 * clip) || !measuredAt(norm, level[1])) return undefined
   const grain = [0, 1, 2].map((c) => addedGrain(seen, x, y, c))
   const brought = channels((c) => cover * cover * own[c])
   const wanted = channels((c) => Math.max(varianceAt(norm, c, level[c]), 1e-12))
