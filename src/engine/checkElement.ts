@@ -104,7 +104,7 @@ export async function compareElement(
       match,
       compareHalo(name, seen.halo),
       compareEdges(name, seen.edges),
-      compareGrain(name, seen.grain, told(grain) ? grain.value : grain),
+      compareGrain(name, seen.grain, normOf(grain)),
     )
     out.push(
       compareHaze({
@@ -176,4 +176,13 @@ async function expectedPoints(
     white: look(colours.white, t),
   }
   return { seen, clearBlack: look(colours.black, CLEAR) }
+}
+
+/** Of a plate that moves grain may be hardly known: then none is judged by it. A choice. */
+function normOf(grain: Reading<GrainMeasure>): GrainMeasure | { cannotTell: string } {
+  if (!told(grain)) return grain
+  const { evidence } = grain
+  return 'confidence' in evidence && evidence.confidence < 0.4
+    ? { cannotTell: 'the plate shows too little of it that holds still' }
+    : grain.value
 }

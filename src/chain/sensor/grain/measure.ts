@@ -22,8 +22,6 @@ const FROZEN = 0.5
 /** Frames far apart differ by this much more than next ones where a codec freezes noise. */
 const THAWED = 1.15
 const TWICE = 2
-/** Levels of two ways are like each other within this factor. */
-const LIKE = 1.3
 const LEAST_BLOCKS = 40
 const LEAST_PIXELS = 600
 const MOST_LEVELS = 12
@@ -122,10 +120,7 @@ interface Found {
   readonly sure: boolean
 }
 
-/**
- * Over time, unless the plate moves: texture then stands above the noise both ways, and the lower way is nearer to it. A level that one
- * way alone has seen is taken from that.
- */
+/** Over time, unless the plate moves: texture then stands above the noise both ways, and the lower way is nearer to it. */
 function quieter(
   over: Found | undefined,
   single: () => Found | { cannotTell: string },
@@ -136,19 +131,7 @@ function quieter(
   if ('cannotTell' in other) return over
   const noise = ({ rows }: Found) =>
     median(rows.flatMap((r) => (r.variance[1] === undefined ? [] : [r.variance[1] / (r.level + 0.02)])))
-  const better = noise(other) < noise(over) ? other : over
-  return { ...better, rows: eachLower(over.rows, other.rows) }
-}
-
-/** Rows of both by their levels, of two at like level the lower one in green. */
-function eachLower(a: readonly Rows[], b: readonly Rows[]): Rows[] {
-  const green = (r: Rows) => r.variance[1] ?? Number.POSITIVE_INFINITY
-  const like = (r: Rows, o: Rows) => r.level < LIKE * o.level && o.level < LIKE * r.level
-  const kept = (own: readonly Rows[], others: readonly Rows[], even: boolean) =>
-    own.filter((r) =>
-      others.every((o) => !like(r, o) || green(r) < green(o) || (even && green(r) === green(o))),
-    )
-  return [...kept(a, b, true), ...kept(b, a, false)].sort((x, y) => x.level - y.level)
+  return noise(other) < noise(over) ? other : over
 }
 
 /** Between frames: next ones, or frames far apart where a codec froze those. Nothing where they show no noise. */

@@ -105,28 +105,7 @@ function ofChannel(blocks: readonly Own[], c: number, size: number) {
     order.map((i) => even[i] as number),
     (n - 3) / fewer,
   )
-  if (tail === undefined)
-    return quietest(
-      order.map((i) => even[i] as number),
-      levelOf(blocks, c, kept),
-    )
-  const level = levelOf(blocks, c, kept)
+  if (tail === undefined) return undefined
+  const level = blocks.reduce((s, b) => s + evenness(b.mean[c] as number), 0) / blocks.length / kept
   return { variance: tail.variance * level, spread: tail.spread * level, limit: tail.limit }
-}
-
-function levelOf(blocks: readonly Own[], c: number, kept: number): number {
-  return blocks.reduce((s, b) => s + evenness(b.mean[c] as number), 0) / blocks.length / kept
-}
-
-/**
- * Where no share of the blocks is noise alone by their law, as where a codec took most of it from some: the quietest tenth is the best
- * there is, made a fifth larger for being the quietest, and hardly known.
- *
- * @param even variances, ascending
- */
-function quietest(even: readonly number[], level: number) {
-  const low = even[Math.floor(0.1 * (even.length - 1))]
-  return low === undefined
-    ? undefined
-    : { variance: 1.2 * low * level, spread: 0.7 * low * level, limit: low }
 }
