@@ -182,7 +182,7 @@ async function expectedPoints(
 function normOf(grain: Reading<GrainMeasure>): GrainMeasure | { cannotTell: string } {
   if (!told(grain)) return grain
   const { evidence } = grain
-  return 'confidence' in evidence && evidence.confidence < 0.4
+  return 'confidence' in evidence && evidence.confidence < 0.3
     ? { cannotTell: 'the plate shows too little of it that holds still' }
     : grain.value
 }

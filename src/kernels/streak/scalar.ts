@@ -1,5 +1,6 @@
 /** Blur by motion in plain TypeScript, in single precision: what `simd.ts` must equal to the bit. */
 import { emptyImage, type FloatImage, intersect, type Region } from '../../core/index.js'
+import { valueAt } from '../warp/between.js'
 import { cellsOf } from '../warp/map.js'
 import type { StreakMap } from './map.js'
 
@@ -17,7 +18,7 @@ export function streak(src: FloatImage, map: StreakMap, region: Region): FloatIm
       const i = Math.min(Math.floor((x - map.frame.x) / map.step), across - 1)
       const j = Math.min(Math.floor((y - map.frame.y) / map.step), down - 1)
       const taps = map.taps[j * across + i]
-      const [ax, ay, bx, by] = [0, 1, 2, 3].map((plane) => endAt(map, plane, x, y)) as [
+      const [ax, ay, bx, by] = [0, 1, 2, 3].map((plane) => valueAt(map, map.ends, plane, x, y)) as [
         number,
         number,
         number,
@@ -37,24 +38,6 @@ export function streak(src: FloatImage, map: StreakMap, region: Region): FloatIm
     }
   }
   return out
-}
-
-/** Linear between rows of nodes first, then between columns. */
-function endAt({ columns, rows, step, ends, frame }: StreakMap, plane: number, x: number, y: number): number {
-  const i = Math.floor((x - frame.x) / step)
-  const j = Math.floor((y - frame.y) / step)
-  const first = plane * columns * rows
-  const down = fround(((y - frame.y) % step) / step)
-  const row = (k: number) => {
-    const above = ends[first + j * columns + k]
-    const below = ends[first + Math.min(j + 1, rows - 1) * columns + k]
-    return mix(above, below, down)
-  }
-  return mix(row(i), row(Math.min(i + 1, columns - 1)), fround(((x - frame.x) % step) / step))
-}
-
-function mix(a: number, b: number, t: number): number {
-  return fround(a + fround(fround(b - a) * t))
 }
 
 /** One look at the source between its pixels. */

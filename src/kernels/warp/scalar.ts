@@ -1,6 +1,7 @@
 /** Bending in plain TypeScript, in single precision: what `simd.ts` must equal to the bit. */
 import { emptyImage, type FloatImage, intersect, type Region } from '../../core/index.js'
 import type { Warped } from './apply.js'
+import { valueAt } from './between.js'
 import type { WarpMap } from './map.js'
 
 const { fround } = Math
@@ -16,7 +17,14 @@ export function warp(src: FloatImage, map: WarpMap, region: Region): Warped {
       const o = 4 * ((y - region.y) * region.width + x - region.x)
       const [sx, sy] = stretchAt(map, x, y)
       for (let c = 0; c < (coverage === undefined ? 1 : 3); c++) {
-        filter.look(x, shiftAt(map, 2 * c, x, y), y, shiftAt(map, 2 * c + 1, x, y), sx, sy)
+        filter.look(
+          x,
+          valueAt(map, map.shift, 2 * c, x, y),
+          y,
+          valueAt(map, map.shift, 2 * c + 1, x, y),
+          sx,
+          sy,
+        )
         if (coverage === undefined) {
           for (let k = 0; k < 3; k++) image.data[o + k] = filter.light(k)
           image.data[o + 3] = filter.alpha()
@@ -29,25 +37,6 @@ export function warp(src: FloatImage, map: WarpMap, region: Region): Warped {
     }
   }
   return { image, coverage }
-}
-
-/** Linear between rows of nodes first, then between columns. */
-function shiftAt(map: WarpMap, plane: number, x: number, y: number): number {
-  const { columns, rows, step, shift, frame } = map
-  const i = Math.floor((x - frame.x) / step)
-  const j = Math.floor((y - frame.y) / step)
-  const first = plane * columns * rows
-  const down = fround(((y - frame.y) % step) / step)
-  const row = (k: number) => {
-    const above = shift[first + j * columns + k]
-    const below = shift[first + Math.min(j + 1, rows - 1) * columns + k]
-    return mix(above, below, down)
-  }
-  return mix(row(i), row(Math.min(i + 1, columns - 1)), fround(((x - frame.x) % step) / step))
-}
-
-function mix(a: number, b: number, t: number): number {
-  return fround(a + fround(fround(b - a) * t))
 }
 
 function stretchAt({ stretch, columns, rows, step, frame }: WarpMap, x: number, y: number): [number, number] {

@@ -4,37 +4,35 @@
  * Over time where two frames can be laid over each other (`overTime.ts`), else in single frames where they are flat (`oneFrame.ts`),
  * A codec that freezes noise makes the first too low: of a plate that stands still, frames far apart are
  * taken instead where they differ by more; where most of the picture is the same to the last code, single frames are believed.
+ * Where both leave most of the picture's levels unknown, the quietest blocks must do (`quietest.ts`).
  * What rounding to codes adds is taken off. Levels whose noise the ends of the code cut off are left out, and follow the line
  * σ² = a·L + b of the others (`line.ts`).
  *
  * Source: [foi2008], [emva1288]; more in the files of the parts.
  */
-import { type FloatImage, median, pow, type Reading } from '../../../core/index.js'
-import { STEPS } from './axis.js'
+import { type FloatImage, median, type Reading } from '../../../core/index.js'
 import { flatProducts } from './flatProducts.js'
-import { type NoiseLine, noiseLine } from './line.js'
-import { noiseInFrames, type OneFrame } from './oneFrame.js'
+import type { NoiseLine } from './line.js'
+import { noiseInFrames } from './oneFrame.js'
 import { addPair, type Rounding } from './overTime.js'
-import { GROUPS, jackknife, productsOf, Tally } from './tally.js'
+import { quietestBlocks } from './quietest.js'
+import { fill, hypot, lineOf, plausible, type Rows, rowsOf, rowsOfFrames, withEnds } from './rows.js'
+import { jackknife, productsOf, Tally } from './tally.js'
 
 /** Share of the blocks that are the same in both frames to the last code, from which on a codec held the noise still. */
 const FROZEN = 0.5
 /** Frames far apart differ by this much more than next ones where a codec freezes noise. */
 const THAWED = 1.15
-const TWICE = 2
+/** Noise is known as far as this factor beyond the levels measured; of so large a share of the picture it must be. */
+const BEYOND = 1.7
+const MOST_OF_IT = 0.8
+/** How sure a bound is that texture may have raised: a choice. */
+const BOUND = 0.5
+/** Pixels that are looked at for that: one of so many. */
+const EVERY = 61
 const LEAST_BLOCKS = 40
-const LEAST_PIXELS = 600
-const MOST_LEVELS = 12
-/** Steps that one level may span: an octave and a half. */
-const WIDEST = 6
-/** Of a level's σ², beyond what its pixels tell: level and noise within a step are not even. */
-const MODEL = 0.014
 /** The same of a lag. */
 const LAG = 0.007
-/** Mean square miss, in spreads, up to which the line is believed beyond the levels measured. */
-const LAWFUL = 6
-/** Of σ² that the line gives where nothing was measured, one standard deviation. */
-const UNSEEN = 0.05
 
 /** Two successive frames in linear light; `after` is absent for stills. */
 export interface GrainSample {
@@ -65,12 +63,6 @@ export interface GrainMeasure extends NoiseCorrelation {
   readonly lines: readonly (NoiseLine | undefined)[]
 }
 
-interface Rows {
-  level: number
-  variance: (number | undefined)[]
-  spread: (number | undefined)[]
-}
-
 /**
  * @param clip linear value at which the plate's code ends
  * @param rounding what the plate's codes add to the variance by rounding
@@ -81,7 +73,11 @@ export function measureGrain(
   rounding: Rounding = () => 0,
 ): Reading<GrainMeasure> {
   const images = samples.map((s) => s.image)
-  const found = quieter(overTime(samples, clip, rounding), () => inFrames(images, clip, rounding))
+  const found = wideEnough(
+    quieter(overTime(samples, clip, rounding), () => inFrames(images, clip, rounding)),
+    samples,
+    clip,
+  )
   if ('cannotTell' in found) return found
   const { rows, tally, method, sure } = found
   const lines = [0, 1, 2].map((c) => lineOf(rows, c))
@@ -106,7 +102,7 @@ export function measureGrain(
       frames: samples.map((s) => s.frame),
       method: `${method}, at ${levels.length} levels`,
       spread: relative * median(variance[1] as number[]),
-      confidence: Math.min(0.95, Math.max(0.2, 0.95 - 2 * relative)),
+      confidence: found.confidence ?? Math.min(0.95, Math.max(0.2, 0.95 - 2 * relative)),
     },
   }
 }
@@ -118,6 +114,8 @@ interface Found {
   readonly method: string
   /** Whether no texture can have passed for noise. */
   readonly sure: boolean
+  /** Where it is none of the spread's. */
+  readonly confidence?: number
 }
 
 /** Over time, unless the plate moves: texture then stands above the noise both ways, and the lower way is nearer to it. */
@@ -132,6 +130,41 @@ function quieter(
   const noise = ({ rows }: Found) =>
     median(rows.flatMap((r) => (r.variance[1] === undefined ? [] : [r.variance[1] / (r.level + 0.02)])))
   return noise(other) < noise(over) ? other : over
+}
+
+/** What was found, unless it leaves most of the picture's levels unknown. */
+function wideEnough(
+  found: Found | { cannotTell: string },
+  samples: readonly GrainSample[],
+  clip: number,
+): Found | { cannotTell: string } {
+  if (!('cannotTell' in found)) {
+    const levels = found.rows.map((r) => r.level)
+    const [least, most] = [Math.min(...levels) / BEYOND, Math.max(...levels) * BEYOND]
+    if (found.sure || sharedWithin(samples, least, most) > MOST_OF_IT) return found
+  }
+  // Rounding stays in: a codec leaves less than it, and taking it off would leave nothing.
+  const whole = () => 0
+  const look = quietestBlocks(samples, clip)
+  // An even picture has many groups of one level.
+  const rows = rowsOfFrames(look, whole).filter((r, i, all) => r.level > (all[i - 1]?.level ?? -1))
+  if (rows.length === 0) return found
+  const method = `variance of the flattest tenth of ${look.blocks} blocks of ${look.size} px`
+  return { rows, tally: flatProducts(look, whole), method, sure: false, confidence: BOUND }
+}
+
+/** Share of the pixels whose green lies between two levels. */
+function sharedWithin(samples: readonly GrainSample[], least: number, most: number): number {
+  let [inside, all] = [0, 0]
+  for (const {
+    image: { data },
+  } of samples) {
+    for (let i = 1; i < data.length; i += 4 * EVERY, all++) {
+      const v = data[i] as number
+      if (v > least && v < most) inside++
+    }
+  }
+  return inside / all
 }
 
 /** Between frames: next ones, or frames far apart where a codec froze those. Nothing where they show no noise. */
@@ -168,10 +201,6 @@ function lagSpread(tally: Tally, c: number): number {
   })
 }
 
-function hypot(...parts: readonly number[]): number {
-  return Math.sqrt(parts.reduce((sum, p) => sum + p * p, 0))
-}
-
 function still(samples: readonly GrainSample[], clip: number, rounding: Rounding) {
   const near = new Tally()
   for (const s of samples) if (s.after !== undefined) addPair(s.image, s.after, clip, rounding, near)
@@ -179,7 +208,7 @@ function still(samples: readonly GrainSample[], clip: number, rounding: Rounding
   const far = new Tally()
   for (let i = 0; i + 1 < samples.length; i++)
     addPair((samples[i] as GrainSample).image, (samples[i + 1] as GrainSample).image, clip, rounding, far)
-  if (far.blocks < near.blocks / 2) return found
+  if (near.doubt > 0 || far.doubt > 0 || far.blocks < near.blocks / 2) return found
   const [a, b] = [rowsOf(near, clip, rounding), rowsOf(far, clip, rounding)]
   const ratios = a.flatMap((row) => {
     const like = b.find((r) => Math.abs(r.level / row.level - 1) < 0.2)
@@ -187,135 +216,4 @@ function still(samples: readonly GrainSample[], clip: number, rounding: Rounding
     return n === undefined || f === undefined ? [] : [f / n]
   })
   return ratios.length > 0 && median(ratios) > THAWED ? { tally: far, how: 'far apart' } : found
-}
-
-/** Steps put together until each level has pixels enough. */
-function rowsOf(tally: Tally, clip: number, rounding: Rounding): Rows[] {
-  const count = (s: number) => sumOf(tally, 1, s, s + 1)[0] as number
-  const total = Array.from({ length: STEPS }, (_, s) => count(s)).reduce((a, b) => a + b, 0)
-  const wanted = Math.max(LEAST_PIXELS, total / MOST_LEVELS)
-  const whole = productsOf(tally).lost.map((l) => (1 - 1 / tally.pixels) / (1 - l))
-  const rows: Rows[] = []
-  for (let from = 0, to = 0, n = 0; to < STEPS; ) {
-    n += count(to++)
-    if (n < wanted && to - from < WIDEST && to < STEPS) continue
-    if (n >= LEAST_PIXELS) {
-      const row = rowOf(tally, from, to, clip, rounding, whole)
-      if (row !== undefined) rows.push(row)
-    }
-    from = to
-    n = 0
-  }
-  return rows
-}
-
-/** @param whole of each channel, by what its variance is larger than blocks less their means show */
-function rowOf(
-  tally: Tally,
-  from: number,
-  to: number,
-  clip: number,
-  rounding: Rounding,
-  whole: readonly number[],
-): Rows | undefined {
-  const mean = (c: number) => {
-    const [n, level] = sumOf(tally, c, from, to)
-    return (level as number) / (n as number)
-  }
-  const level = mean(1)
-  const doubt = tally.doubt / Math.max(tally.blocks, 1)
-  const found = [0, 1, 2].map((c) => {
-    const [n, sum, square] = sumOf(tally, c, from, to) as [number, number, number]
-    if (n < LEAST_PIXELS / 2) return undefined
-    const own = sum / n
-    const less = rounding(c, own)
-    const variance = Math.max(square / n - less, 0.02 * (square / n))
-    const reach = 2.5 * Math.sqrt(variance)
-    if (!(own > reach && own < clip - reach)) return undefined
-    const off = jackknife((g) => {
-      const [m, light, other] = sumOf(tally, c, from, to, g) as [number, number, number]
-      return m === 0 ? square / n : (other / m) * ((own + 0.02) / (light / m + 0.02))
-    })
-    // The step's mean level is another one in each channel.
-    const moved = ((whole[c] as number) * (level + 0.02)) / (own + 0.02)
-    return {
-      variance: variance * moved,
-      spread: moved * hypot(off, MODEL * variance, 0.05 * less, doubt * variance),
-    }
-  })
-  if (found.every((f) => f === undefined)) return undefined
-  return { level, variance: found.map((f) => f?.variance), spread: found.map((f) => f?.spread) }
-}
-
-function sumOf({ levels }: Tally, c: number, from: number, to: number, without = -1): number[] {
-  const out = [0, 0, 0]
-  for (let g = 0; g < GROUPS; g++) {
-    if (g === without) continue
-    for (let s = from; s < to; s++) {
-      for (let i = 0; i < 3; i++)
-        out[i] = (out[i] as number) + (levels[3 * ((g * 3 + c) * STEPS + s) + i] as number)
-    }
-  }
-  return out
-}
-
-function rowsOfFrames({ levels }: OneFrame, rounding: Rounding): Rows[] {
-  return levels.flatMap((l) => {
-    const variance = l.variance.map((v, c) => v && Math.max(v - rounding(c, l.level), 0.02 * v))
-    return variance.every((v) => v === undefined) ? [] : [{ level: l.level, variance, spread: [...l.spread] }]
-  })
-}
-
-/**
- * Without the levels that have no flat place, whose texture passed for noise: σ / level^0.6 (about what a viewing curve makes of it)
- * is no more than twice that of the quietest level.
- */
-function plausible(rows: readonly Rows[]): Rows[] {
-  const relative = (r: Rows, c: number) =>
-    Math.sqrt(r.variance[c] as number) / pow(Math.max(r.level, 1e-3), 0.6)
-  const least = [0, 1, 2].map((c) =>
-    rows.reduce(
-      (m, r) => (r.variance[c] === undefined ? m : Math.min(m, relative(r, c))),
-      Number.POSITIVE_INFINITY,
-    ),
-  )
-  return rows.flatMap((r) => {
-    const sound = (c: number) => r.variance[c] !== undefined && relative(r, c) <= TWICE * (least[c] as number)
-    const kept = (of: readonly (number | undefined)[]) => of.map((v, c) => (sound(c) ? v : undefined))
-    return [0, 1, 2].some(sound)
-      ? [{ level: r.level, variance: kept(r.variance), spread: kept(r.spread) }]
-      : []
-  })
-}
-
-/** Levels beyond those measured, where all channels obey the law: black, and the end of the code. */
-function withEnds(rows: Rows[], lines: readonly (NoiseLine | undefined)[], clip: number): void {
-  if (!lines.every((l) => l !== undefined && l.misfit < LAWFUL)) return
-  const end = (level: number): Rows => ({ level, variance: [undefined, undefined, undefined], spread: [] })
-  if ((rows[0] as Rows).level > 0) rows.unshift(end(0))
-  if (Number.isFinite(clip) && (rows.at(-1) as Rows).level < clip) rows.push(end(clip))
-}
-
-function lineOf(rows: readonly Rows[], c: number): NoiseLine | undefined {
-  const known = rows.filter((r) => r.variance[c] !== undefined)
-  return noiseLine(
-    known.map((r) => r.level),
-    known.map((r) => r.variance[c] as number),
-    known.map((r) => r.spread[c] as number),
-  )
-}
-
-/** A channel's figures at every level: by its line, or as the nearest level has it, where it has none of its own. */
-function fill(
-  rows: readonly Rows[],
-  c: number,
-  line: NoiseLine | undefined,
-): { variance: number; spread: number }[] {
-  return rows.map((r) => {
-    const [variance, spread] = [r.variance[c], r.spread[c]]
-    if (variance !== undefined && spread !== undefined) return { variance, spread }
-    const other = median(r.variance.filter((v) => v !== undefined))
-    const guess = line === undefined ? other : line.slope * r.level + line.floor
-    return { variance: guess, spread: (line === undefined ? 0.5 : UNSEEN) * guess }
-  })
 }
