@@ -71,7 +71,7 @@ beside the document. A track of which nothing has changed (the plate, its lens, 
 
 Every frame is compared with how it looked on the reference frame, so that errors do not add up; where that no longer shows, with
 a later look, which is said. Ends with 1 when a track is lost
-somewhere or the picture jumps, with 2 when there is nothing to hold on to.
+somewhere or known there to no more than 2 px (wide), or the picture jumps, with 2 when there is nothing to hold on to.
 
 A file that was made elsewhere holds comma-separated rows under one of these headers:
   frame,x,y   frame,x,y,name                 points

@@ -18,7 +18,7 @@ export interface TrackArguments {
   readonly out?: { readonly matrices?: string | undefined; readonly points?: string | undefined }
 }
 
-/** Follows tracks; exit 1 when one is lost somewhere or the picture jumps. */
+/** Follows tracks; exit 1 when one is lost somewhere or known to no more than 2 px, or when the picture jumps. */
 export async function track(
   path: string,
   names: readonly string[],
@@ -46,7 +46,7 @@ export async function track(
   const rows = found.map((t) => [
     t.id,
     t.motion,
-    `${t.tracked} of ${t.frames}`,
+    `${t.tracked} of ${t.frames}${t.wide > 0 ? ` (${t.wide} wide)` : ''}`,
     `${t.bridged}`,
     `${t.lost}`,
     px(t.medianSpreadPx),
@@ -71,7 +71,7 @@ export async function track(
       ...outs.map(({ what, file }) => `its ${what}: ${file}`),
     ].join('\n\n'),
     json: { shot: path, tracks: found, ...(outs.length === 0 ? {} : { out }) },
-    exit: found.some((t) => t.lost > 0 || t.jumps.length > 0) ? 1 : 0,
+    exit: found.some((t) => t.lost > 0 || t.wide > 0 || t.jumps.length > 0) ? 1 : 0,
   }
 }
 

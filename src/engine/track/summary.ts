@@ -1,3 +1,4 @@
+import { widely } from '../../chain/place/motion/words.js'
 import { median } from '../../core/index.js'
 import type { TrackData } from '../../shot/index.js'
 
@@ -12,6 +13,8 @@ export interface TrackSummary {
   readonly tracked: number
   readonly bridged: number
   readonly lost: number
+  /** Of the tracked ones, those known no better than a bridge may be off: 2 px. */
+  readonly wide: number
   /** Standard deviations of where a followed place lies, over the frames on which that is known, px. */
   readonly medianSpreadPx: number
   readonly worstSpreadPx: number
@@ -30,6 +33,7 @@ export function summaryOf({ id, reference, motion, why, frames, jumps, said }: T
   return {
     ...{ id, reference, motion, why, frames: frames.length },
     ...{ tracked: count('tracked', 'corrected'), bridged: count('bridged'), lost: count('lost') },
+    wide: widely(frames).length,
     ...{
       medianSpreadPx: median(known.map((f) => f.spreadPx)),
       worstSpreadPx: worst.spreadPx,

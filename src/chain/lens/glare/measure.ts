@@ -7,7 +7,8 @@
  *
  * Light is counted as the file holds it, up to where it is clipped. A lamp far brighter than that has its whole skirt laid to
  * what is seen of it: the share is then too large, so the least one that lights agree on is nearest to the lens. A wall that a lamp lights looks like
- * a skirt; the darkest part of each cell is taken, and fewer than six of eight sides that show a skirt tell none.
+ * a skirt; the darkest part of each cell is taken, and fewer than six of eight sides that show a skirt tell none. Specks of a glowing sky
+ * are no lights: what is nearest to them is nearly as bright.
  *
  * Source: [mccann2007] for scatter, [huber2009] for the fit, [efron1982] for leaving out.
  */
@@ -25,6 +26,8 @@ const LEAST_CELLS = 24
 const AGREED = 0.75
 /** Times its own spread that a skirt must have. */
 const STANDS_OUT = 3
+/** Of the end of the code: a lamp is brighter than its surroundings, while a sky's brightest part goes over into the rest of its glow. A choice. */
+const GLOWS = 0.4
 const FORM = 0.1
 const LEAST_SCATTER = 1e-3
 /** Light to which a file's noise comes in the dark. */
@@ -59,6 +62,7 @@ export function measureGlare(samples: readonly GlareSample[], clip: number): Rea
     const mask = clippedMask(image, clip)
     for (const light of lightsOf(mask, width, height)) {
       const cells = ringsAround(image, mask, light, clip, WIDTHS)
+      if (nearest(cells) > GLOWS * clip) continue
       for (let side = 0; side < SIDES; side++) {
         const own = cells.filter((c) => c.side === side)
         const rough = median(own.map((c) => c.level)) + DARK
@@ -70,6 +74,11 @@ export function measureGlare(samples: readonly GlareSample[], clip: number): Rea
   if (lights === 0) return { cannotTell: 'nothing small and bright enough to be clipped shines in the plate' }
   if (rows.length < LEAST_CELLS) return { cannotTell: 'too little is seen around the lights of the plate' }
   return judged(rows, lights, samples)
+}
+
+/** Level nearest to the rim, half of the sides through; 0 where nothing is seen there. */
+function nearest(cells: readonly RingCell[]): number {
+  return median(cells.filter((c) => c.ring === 0).map((c) => c.level))
 }
 
 function judged(

@@ -21,6 +21,8 @@ const AROUND = 160
 
 export interface RingCell {
   readonly side: number
+  /** 0 nearest to the light. */
+  readonly ring: number
   readonly level: number
   /** Of a skirt of each width that was asked for. */
   readonly skirts: readonly number[]
@@ -65,6 +67,7 @@ export function ringsAround(
       : [
           {
             side: key % SIDES,
+            ring: Math.floor(key / SIDES),
             level: quantile(
               Float64Array.from(pixels, (p) => luminanceAt(image, window, p)).sort(),
               DARK_PART,

@@ -19,6 +19,7 @@ import { jumpsIn } from './jumps.js'
 import type { SolvedFrame } from './known.js'
 import { cornersOf, whereOf } from './path.js'
 import { lensOf, pairsByFrame, type Seen, straightened } from './seen.js'
+import { unseenSaid } from './stretch.js'
 import { unevenSaid } from './uneven.js'
 import { jumpsSaid, saidOf } from './words.js'
 
@@ -80,6 +81,7 @@ export function solveMotion(seen: Seen): Solved {
     frames: done,
     said: [
       ...astraySaid(seen.astray ?? []),
+      ...unseenSaid(seen.points, seen.outline),
       ...unevenSaid(seen.uneven ?? []),
       ...saidOf(done, jumpsSaid(jumps, first, seen.cuts !== undefined)),
     ],

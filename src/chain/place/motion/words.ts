@@ -45,19 +45,28 @@ export function saidOf(frames: readonly SolvedFrame[], jumps: readonly string[])
       (r) =>
         `${range(r)} carried over from both sides, spread up to ${Math.max(...r.map((f) => f.spreadPx)).toPrecision(2)} px.`,
     ),
-    ...wide(frames),
-    ...runs(frames, 'lost').map((r) => `${range(r)} lost: the motion is not known there to ${WIDEST_PX} px.`),
+    ...wideSaid(frames),
+    ...runs(frames, 'lost').map(
+      (r) =>
+        `${range(r)} lost: the motion is not known there to ${WIDEST_PX} px. Put it right by hand there (corrections), begin at a nearer reference frame, or end the element before.`,
+    ),
   ]
 }
 
 /** What was followed, but is known no better than a bridge may be off. */
-function wide(frames: readonly SolvedFrame[]): readonly string[] {
-  const much = frames.filter((f) => f.state === 'tracked' && f.spreadPx > WIDEST_PX)
+export function widely<F extends Pick<SolvedFrame, 'state' | 'spreadPx'>>(
+  frames: readonly F[],
+): readonly F[] {
+  return frames.filter((f) => f.state === 'tracked' && f.spreadPx > WIDEST_PX)
+}
+
+function wideSaid(frames: readonly SolvedFrame[]): readonly string[] {
+  const much = widely(frames)
   if (much.length === 0) return []
   const worst = much.reduce((a, b) => (b.spreadPx > a.spreadPx ? b : a))
   const on = much.length === 1 ? `frame ${worst.frame}` : `${much.length} frames`
   return [
-    `On ${on} it is followed, but known no better than to ${worst.spreadPx.toPrecision(2)} px at its ends (frame ${worst.frame}): what is seen of it lies at one end, along a line, or does not go as one.`,
+    `On ${on} it is followed, but known no better than to ${worst.spreadPx.toPrecision(2)} px at its ends (frame ${worst.frame}): what is seen of it lies at one end, along a line, or does not go as one. An element near what is seen stands better; else draw the region about more texture.`,
   ]
 }
 

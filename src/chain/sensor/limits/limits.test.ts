@@ -64,6 +64,16 @@ describe('black floor', () => {
     for (let p = 0; p < 40; p++) bright.data.fill(0.02 * p, 4 * 7 * p, 4 * 7 * p + 3)
     expect(told(measureFloor([{ frame: 0, code: bright }]))).toBe(false)
   })
+
+  // The darkest wall of a hazy place: many pixels near the darkest one, and more of them the lighter.
+  it('is not told where the darkest shades thin out', () => {
+    const hazy = emptyImage(frame)
+    for (let p = 0; p < 240 * 160; p++) {
+      const v = 0.12 + 0.1 * Math.sqrt((p % 240) / 240) + noise(p % 240, Math.floor(p / 240), 0)
+      hazy.data.set([v, v, v], 4 * p)
+    }
+    expect(told(measureFloor([{ frame: 0, code: hazy }]))).toBe(false)
+  })
 })
 
 describe('an element at the limits of the sensor', () => {

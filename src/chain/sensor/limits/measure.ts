@@ -2,12 +2,12 @@
  * Where a plate's own highlights and blacks end, per channel.
  *
  *   clip   the level at which the brightest pixels pile up:   n(above 0.985 of it) ≥ 1.5 · n(0.94 to 0.985 of it), in code values
- *   floor  the level below which one pixel in two thousand lies
+ *   floor  the level below which one pixel in two thousand lies     n(within 1/60 above it) ≥ 1.5 · n(the next 1/60)
  *
  * A scene's own highlights thin out toward the brightest; what a sensor or a curve has cut stands at one level. The pile must hold flat
  * places (four neighbours within a hundredth), for a bright wall is grainy and one that is full is not. Channels are judged each for
- * itself where most pixels of the pile are in it; one that never fills ends nowhere. A floor is told where at least a thousandth of the picture is within
- * a sixtieth of it. Choices, but [emva1288] for what saturation is.
+ * itself where most pixels of the pile are in it; one that never fills ends nowhere. Likewise a floor: the darkest shade of a hazy place
+ * thins out, and is no end of the sensor; a thousandth of the picture and more must stand there. Choices, but [emva1288] for what saturation is.
  */
 import { type FloatImage, quantile, type Reading, type Rgb } from '../../../core/index.js'
 
@@ -104,11 +104,16 @@ export function measureFloor(samples: readonly LimitSample[]): Reading<Rgb> {
     })
     const sorted = Float64Array.from(values).sort()
     const floor = quantile(sorted, FLOOR_SHARE)
-    const dark = sorted.findIndex((v) => v > floor + NEAR_FLOOR)
-    return (dark < 0 ? sorted.length : dark) < (FLOOR_SHARE + DARK_SHARE) * sorted.length ? undefined : floor
+    const below = (level: number) => {
+      const k = sorted.findIndex((v) => v > level)
+      return k < 0 ? sorted.length : k
+    }
+    const [near, next] = [below(floor + NEAR_FLOOR), below(floor + 2 * NEAR_FLOOR)]
+    const much = near >= (FLOOR_SHARE + DARK_SHARE) * sorted.length
+    return much && near >= RATIO * (next - near) ? floor : undefined
   })
   if (floors.some((v) => v === undefined))
-    return { cannotTell: 'too little of the plate is black to say where its blacks end' }
+    return { cannotTell: 'nothing in the plate is crushed: its blacks thin out' }
   return {
     value: floors as [number, number, number],
     evidence: {
