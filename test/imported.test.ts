@@ -4,7 +4,6 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, expect, it } from 'vitest'
 import { loadShot, openSource } from '../src/engine/index.js'
-import { addTrack } from '../src/engine/track/add.js'
 import { motionText } from '../src/engine/track/exchange.js'
 import { trackShot } from '../src/engine/track/track.js'
 import { findTracks } from '../src/engine/tracks.js'
@@ -233,12 +232,15 @@ it('is stale when its file holds something else, and only then', async () => {
 it('is added by name, once, and not where its file holds none', async () => {
   await shot([], 'g')
   await write('none.csv', 'frame;x\n')
-  await expect(addTrack(document('g'), { file: path('none.csv') })).rejects.toThrow(/none.csv, line 1/)
-  expect((await loadShot(document('g'))).shot.tracks).toEqual([])
-  expect(await addTrack(document('g'), { file: path('made.csv') })).toMatchObject({ id: 'file' })
-  expect(await addTrack(document('g'), { file: path('made.csv'), id: 'file' })).toMatchObject({ id: 'file' })
   await write('late.csv', 'frame,x,y,name\n5,1,2,a\n3,1,2,b\n4,1,2,b\n')
-  await addTrack(document('g'), { file: path('late.csv') })
+  const add = (file: string, id?: string) => trackShot(document('g'), { add: { file: path(file), id } })
+  const text = await readFile(document('g'), 'utf8')
+  await expect(add('none.csv')).rejects.toThrow(/none.csv, line 1/)
+  expect(await readFile(document('g'), 'utf8')).toBe(text)
+  expect(await add('made.csv')).toMatchObject([{ id: 'file', kept: false }])
+  expect(await add('made.csv', 'file')).toMatchObject([{ id: 'file', kept: true }])
+  await expect(add('late.csv', 'file')).rejects.toThrow(/Another track has this name/)
+  await add('late.csv')
   expect((await loadShot(document('g'))).shot.tracks).toMatchObject([
     { id: 'file', file: 'made.csv', reference: 0 },
     { id: 'file-2', file: 'late.csv', reference: 3 },

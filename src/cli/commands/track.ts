@@ -1,6 +1,6 @@
 import { realpath } from 'node:fs/promises'
 import { Problem } from '../../core/index.js'
-import { addTrack, type NewTrack } from '../../engine/track/add.js'
+import type { NewTrack } from '../../engine/track/add.js'
 import { kindOf, motionText } from '../../engine/track/exchange.js'
 import { forgetFiles } from '../../engine/track/forget.js'
 import { summaryOf } from '../../engine/track/summary.js'
@@ -27,12 +27,7 @@ export async function track(
 ): Promise<Outcome> {
   const outs = exports(out)
   for (const { file, option } of outs) checkExport(file, option, names, add)
-  const added = add && (await addTrack(path, add))
-  const ids = added === undefined ? names : [...names, added.id]
-  const tracked = await trackShot(path, { ids, again }, job).catch(async (e: unknown) => {
-    await added?.withdraw()
-    throw e
-  })
+  const tracked = await trackShot(path, { ids: names, again, add }, job)
   const old = tracked.flatMap((t) => t.before ?? [])
   const real = await realpath(path)
   await forgetFiles(real, old, await statesOf(real))

@@ -2,7 +2,7 @@ import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, expect, it } from 'vitest'
-import { addTrack } from './add.js'
+import { trackShot } from './track.js'
 
 let folder: string
 const path = () => join(folder, 'a.shot.json')
@@ -15,16 +15,18 @@ beforeAll(async () => {
 afterAll(() => rm(folder, { recursive: true, force: true }))
 
 it('places beyond any picture are answered with where they stand, and change nothing', async () => {
-  await expect(addTrack(path(), { points: [[1e12, 5]] })).rejects.toMatchObject({
+  await expect(trackShot(path(), { add: { points: [[1e12, 5]] } })).rejects.toMatchObject({
     detail: { code: 'track.wrong', where: '--point', faults: [{ where: 'points.0.0' }] },
   })
   await expect(
-    addTrack(path(), {
-      region: [
-        [1, 1],
-        [1e9, 1],
-        [5, 5],
-      ],
+    trackShot(path(), {
+      add: {
+        region: [
+          [1, 1],
+          [1e9, 1],
+          [5, 5],
+        ],
+      },
     }),
   ).rejects.toMatchObject({
     detail: { code: 'track.wrong', where: '--region', faults: [{ where: 'region.1.0' }] },

@@ -1,10 +1,9 @@
-import { dirname, relative, resolve, sep } from 'node:path'
+import { relative, resolve, sep } from 'node:path'
 import { Problem } from '../../core/index.js'
 import type { Track } from '../../shot/index.js'
 import { trackSchema } from '../../shot/index.js'
 import type { Shot } from '../../shot/schema.js'
 import { canonical } from '../cache/key.js'
-import { editShot, loadShot } from '../document.js'
 import { firstOf, readMotion } from './exchange.js'
 
 /** A track that the document has not yet. */
@@ -23,41 +22,34 @@ export interface NewTrack {
 }
 
 /**
- * Adds a track to the document. One of the same name that asks for the same is taken as it is.
+ * A track that a document is to have; the document is not touched, so what cannot be followed leaves no trace in it.
  *
- * @returns its name, and the way to take it out again where it was new: what cannot be followed is not to stay
- * @throws Problem `track.nothing-asked`, `track.region`, `track.name`, `track.taken`, as `editShot`, `readMotion`
+ * @param folder of the document
+ * @returns the track; the document's own where one of the same name asks for the same
+ * @throws Problem `track.nothing-asked`, `track.region`, `track.name`, `track.taken`, as `readMotion`
  */
-export async function addTrack(
-  path: string,
-  add: NewTrack,
-): Promise<{ id: string; withdraw: () => Promise<void> }> {
-  const { path: real } = await loadShot(path)
+export async function newTrack(shot: Shot, folder: string, add: NewTrack): Promise<Track> {
   const made: Pick<NewTrack, 'file' | 'reference'> =
-    add.file === undefined ? {} : await madeElsewhere(dirname(real), add.file)
-  let [id, isNew] = ['', false]
-  await editShot(path, (shot) => {
-    const track = trackOf(shot, { ...add, ...made, reference: add.reference ?? made.reference })
-    id = track.id
-    const before = shot.tracks.find((t) => t.id === id)
-    isNew = before === undefined
-    if (before === undefined) return { ...shot, tracks: [...shot.tracks, track] }
-    if (canonical({ ...before, data: undefined }) === canonical(track)) return shot
-    throw new Problem({
-      code: 'track.taken',
-      what: 'Another track has this name',
-      where: id,
-      remedy: 'Choose another name with --id, or change the track in the document.',
-    })
+    add.file === undefined ? {} : await madeElsewhere(folder, add.file)
+  const track = trackOf(shot, { ...add, ...made, reference: add.reference ?? made.reference })
+  return added(shot, track).find((t) => t.id === track.id) as Track
+}
+
+/**
+ * A document's tracks with this one.
+ * @throws Problem `track.taken`
+ */
+export function added(shot: Shot, track: Track): Track[] {
+  const before = shot.tracks.find((t) => t.id === track.id)
+  if (before === undefined) return [...shot.tracks, track]
+  if (canonical({ ...before, data: undefined }) === canonical({ ...track, data: undefined }))
+    return shot.tracks
+  throw new Problem({
+    code: 'track.taken',
+    what: 'Another track has this name',
+    where: track.id,
+    remedy: 'Choose another name with --id, or change the track in the document.',
   })
-  const withdraw = async () => {
-    if (!isNew) return
-    await editShot(path, (shot) => ({
-      ...shot,
-      tracks: shot.tracks.filter((t) => t.id !== id || t.data !== undefined),
-    }))
-  }
-  return { id, withdraw }
 }
 
 /** The file as the document names it, and the first frame that it knows. */

@@ -14,6 +14,7 @@ import { tracker } from '../progress.js'
 import { bendOf } from '../settings.js'
 import { openRecord } from '../sources.js'
 import type { Job } from '../types.js'
+import { added, type NewTrack, newTrack } from './add.js'
 import { trackBefore, writeTrack } from './file.js'
 import { type Followed, followTracks, type Wanted } from './follow.js'
 import { imported } from './imported.js'
@@ -24,6 +25,8 @@ import { solveTrack } from './solve.js'
 export interface TrackOptions {
   /** Tracks of the document; all when absent. */
   readonly ids?: readonly string[]
+  /** A track that the document is to have; it is followed beside those named, alone where none is. */
+  readonly add?: NewTrack | undefined
   /** Follow them even where nothing they depend on has changed. */
   readonly again?: boolean
 }
@@ -46,13 +49,16 @@ const WRITTEN = 40
 
 /**
  * Follows tracks of a document over the plate, reads those that were made elsewhere, and writes what came of them beside it.
- * Nothing else in the document changes.
+ * Nothing else in the document changes; where one cannot be followed nothing does.
  *
- * @throws Problem `track.unknown`, `track.none`, `track.reference`, as `followTracks`, `imported`, `editShot`, `openSource`
+ * @throws Problem `track.unknown`, `track.none`, `track.reference`, as `newTrack`, `followTracks`, `imported`, `editShot`, `openSource`
  */
 export async function trackShot(path: string, options: TrackOptions = {}, job: Job = {}): Promise<Tracked[]> {
-  const { shot, folder, path: real } = await loadShot(path)
-  const asked = askedFor(shot, options.ids, basename(path))
+  const { shot: before, folder, path: real } = await loadShot(path)
+  const extra = options.add && (await newTrack(before, folder, options.add))
+  const shot = extra === undefined ? before : { ...before, tracks: added(before, extra) }
+  const ids = extra === undefined ? options.ids : [...(options.ids ?? []), extra.id]
+  const asked = askedFor(shot, ids, basename(path))
   const plate = await openRecord(shot.plate, folder)
   try {
     const range = shotRange(shot, plate.info.frameCount)
@@ -73,7 +79,10 @@ export async function trackShot(path: string, options: TrackOptions = {}, job: J
       job.signal?.throwIfAborted()
       written.set(data.id, { data, ...(await writeTrack(real, data)) })
     }
-    if (written.size > 0) await editShot(path, (now) => named(now, asked, written))
+    if (written.size > 0)
+      await editShot(path, (now) => {
+        return named(extra === undefined ? now : { ...now, tracks: added(now, extra) }, asked, written)
+      })
     return parts.map(({ track }, i) => {
       const now = written.get(track.id)
       const old = { data: known[i] as TrackData, ...(track.data as NonNullable<Track['data']>) }
