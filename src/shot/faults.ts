@@ -136,11 +136,8 @@ function bound(
 }
 
 function article(kind: string): string {
-  const name = kind === 'record' || kind === 'tuple' ? 'object' : kind
-  return `${/^[aeiou]/.test(name) ? 'an' : 'a'} ${name === 'array' ? 'list' : name}`.replace(
-    'an list',
-    'a list',
-  )
+  const name = kind === 'record' ? 'object' : kind === 'array' || kind === 'tuple' ? 'list' : kind
+  return `${/^[aeiou]/.test(name) ? 'an' : 'a'} ${name}`.replace('an list', 'a list')
 }
 
 function listed(words: readonly string[]): string {

@@ -45,6 +45,8 @@ describe('parseShot', () => {
     expect(parseShot(document({ elements: [{ ...element, scale: 1000 }] }), 'a').elements[0]?.scale).toBe(
       1000,
     )
+    expect(faultIn({ heightM: 900_000 })).toMatchObject({ where: expect.stringContaining('heightM') })
+    expect(faultIn({ foot: { x: 1 } })).toMatchObject({ expected: 'a list' })
   })
 
   it('says where the text stops being JSON', () => {

@@ -100,7 +100,8 @@ const element = z.strictObject({
   position: z.strictObject({ x: pixels, y: pixels }),
   /** Plate pixels per element pixel; or give the real height and the distance. */
   scale: scale.optional(),
-  heightM: positive.optional(),
+  /** Up to the highest plume of an eruption: what is taller was not meant. */
+  heightM: positive.max(50_000).optional(),
   distanceM: positive.optional(),
   /** Moves: linear between keys, held outside. Offsets are added to `position`, `scale` multiplies. */
   keys: z

@@ -19,9 +19,20 @@ export async function distance(
   o: DistanceArguments,
 ): Promise<Outcome> {
   if (element === undefined && o.at === undefined)
-    throw new Problem({ code: 'cli.usage', what: 'Name an element, or a place with --at' })
+    throw new Problem({
+      code: 'cli.usage',
+      what: 'It is not said whose distance',
+      expected: 'an element, or a place with --at x,y',
+      received: 'neither',
+    })
   if ((o.height === undefined) !== (o.heightPx === undefined))
-    throw new Problem({ code: 'cli.usage', what: '--height and --height-px tell a distance only together' })
+    throw new Problem({
+      code: 'cli.usage',
+      what: 'A height tells a distance only with the pixels that it takes',
+      where: o.height === undefined ? '--height-px' : '--height',
+      expected: '--height m and --height-px px',
+      received: 'one of them',
+    })
   const { shot, folder } = await loadShot(path)
   const found = await distanceOf(shot, folder, {
     element,

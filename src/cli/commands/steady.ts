@@ -23,12 +23,19 @@ export interface SteadyArguments {
 export async function steady(path: string, o: SteadyArguments, job: Job): Promise<Outcome> {
   if (o.put !== undefined) return put(path, o.put, o.note)
   const { track, out, format } = o
-  if (track === undefined || out === undefined || format === undefined)
+  if (track === undefined || out === undefined || format === undefined) {
+    const missing = Object.entries({ track, out, format }).flatMap(([k, v]) =>
+      v === undefined ? [`--${k}`] : [],
+    )
     throw new Problem({
       code: 'cli.value',
       what: 'It is not said what is to be written',
+      where: missing.join(', '),
       expected: '--track, --out and --format; or --put and --note',
+      received: missing.length === 3 ? 'none of them' : `all but ${missing.join(' and ')}`,
+      remedy: `platefit steady ${path} --track NAME --out NAME.####.exr --format exr-half`,
     })
+  }
   const options = {
     ...{ track, out: resolve(out), format, overscan: o.overscan === true },
     ...(o.frames === undefined ? {} : { frames: o.frames }),

@@ -99,7 +99,9 @@ async function ready(
       code: 'track.nothing-to-follow',
       what: 'There is nothing to hold on to',
       faults,
-      remedy: 'Choose places with texture both ways (a corner, a knot, a stone), or a larger region.',
+      remedy: faults.every((f) => f.expected === undefined)
+        ? 'Choose places with texture both ways (a corner, a knot, a stone), or a larger region.'
+        : 'Choose a place that is in the picture; a mesh needs a region (--region x,y x,y x,y …).',
     })
   return courses
 }
@@ -113,15 +115,20 @@ async function referenceOf(source: Source, frame: number) {
 }
 
 function faultOf(ask: Ask, w: Wanted, luma: Luma): ProblemDetail[] | undefined {
-  const fault = (what: string, where: string) => ({ code: 'track.nothing-to-follow', what, where })
+  const fault = (what: string, where: string, expected?: string) => ({
+    ...{ code: 'track.nothing-to-follow', what, where },
+    ...(expected === undefined ? {} : { expected }),
+  })
   if (w.bends === true && w.region === undefined)
-    return [fault('a surface that bends needs its outline: a region', `tracks.${w.id}`)]
+    return [fault('a surface that bends needs its outline', `tracks.${w.id}`, 'a region')]
   if (w.points !== undefined) {
     return w.points.flatMap((p, i) => {
       const at = ask.lens.filmed(p)
       const where = `tracks.${w.id}.points[${i}] (${p.join(', ')})`
       if (at[0] < 2 || at[1] < 2 || at[0] > luma.width - 2 || at[1] > luma.height - 2)
-        return [fault('it lies outside the picture', where)]
+        return [
+          fault('it lies outside the picture', where, `2 to ${luma.width - 2}, 2 to ${luma.height - 2}`),
+        ]
       const chosen = chooseWindow(luma, at, ask.noise, ALONE)
       return 'why' in chosen ? [fault(chosen.why, where)] : []
     })
@@ -130,7 +137,8 @@ function faultOf(ask: Ask, w: Wanted, luma: Luma): ProblemDetail[] | undefined {
   if (count >= (w.bends === true ? BENDING_MARKS : LEAST_MARKS)) return undefined
   const where = `tracks.${w.id}`
   const beyond = w.region !== undefined && outsideOf(w.region.map(ask.lens.filmed), luma)
-  if (beyond) return [fault(`${beyond} lies outside the picture`, where)]
+  if (beyond)
+    return [fault(`${beyond} lies outside the picture`, where, `0 to ${luma.width}, 0 to ${luma.height}`)]
   const places = count === 0 ? 'no place' : count === 1 ? 'only one place' : `only ${count} places`
   return [fault(`${places} within it can be told from what lies beside`, where)]
 }
