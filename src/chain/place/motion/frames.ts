@@ -25,6 +25,7 @@ import type { Known } from './known.js'
 import { IDENTITY, type Matrix3, type Place } from './matrix.js'
 import type { Astray } from './seen.js'
 import { stretched } from './stretch.js'
+import { unevenOutwards } from './uneven.js'
 
 export interface Found {
   readonly known: readonly (Known | undefined)[]
@@ -60,11 +61,12 @@ export function fitted(model: Model, frames: readonly Pairs[], about: About): Fo
   const shot = errorsOf(rough)
   const fits = slants(model) ? settled(model, scaled(frames, rough, shot), rough, about) : rough
   const usual = slants(model) ? errorsOf(fits) : shot
+  const uneven = unevenOutwards(about.uneven, frames.length, reference)
   const own = fits.map((fit, i) => {
     if (fit === undefined) return 0
     const mean = sum(outline.map(([x, y]) => fit.varianceAt(x, y))) / outline.length
     const beyond = slants(model) ? 0 : stretched(frames[i] as Pairs, fit.agrees, fit.rmsPx, outline)
-    return weighed(usual, fit.chi2, fit.degrees) * mean + beyond + (about.uneven.get(i) ?? 0)
+    return weighed(usual, fit.chi2, fit.degrees) * mean + beyond + (uneven[i] as number)
   })
   const rms = fits.map((fit) => fit?.rmsPx)
   const astray = astrayOutwards(own, rms, about.astray, reference)
