@@ -1,6 +1,7 @@
 /** Every kernel against its plain twin, one thread each, on a 1080p picture in the kernels' memory. */
 import { curveOf } from '../../src/colour/index.js'
 import { allocateFrame, type FloatImage } from '../../src/core/index.js'
+import { apertureBlur as plainAperture } from '../../src/kernels/aperture/scalar.js'
 import { throwLight as plainCast } from '../../src/kernels/cast/scalar.js'
 import { convertFrame as plainConvert } from '../../src/kernels/convert/scalar.js'
 import { cover as plainCover } from '../../src/kernels/cover/scalar.js'
@@ -43,6 +44,8 @@ const LAMPS = {
   awayM: 2,
   spread: 90,
 } as const
+
+const SIX_BLADES = { blades: 6, rotationDeg: 10, squeeze: 1, corner: 0 }
 
 interface Pair {
   readonly name: string
@@ -143,6 +146,11 @@ function pairs(resident: FloatImage): Pair[] {
       'disc-6',
       () => ours.discBlur(resident, 6),
       () => plainDisc(plain, 6),
+    ),
+    pair(
+      'aperture-6',
+      () => ours.apertureBlur(resident, 6, SIX_BLADES, region),
+      () => plainAperture(plain, 6, SIX_BLADES, region),
     ),
     pair(
       'streak-20',

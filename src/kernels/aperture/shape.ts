@@ -20,7 +20,7 @@ export interface Aperture {
   readonly corner: number
 }
 
-/** What of a row the shape covers, px from the middle of the pixel that is drawn; rows are a quarter pixel high. */
+/** What of a row the shape covers, px from the middle of the pixel that is drawn; rows are an eighth of a pixel high. */
 export interface Span {
   /** Whole pixels down. */
   readonly row: number
@@ -28,7 +28,8 @@ export interface Span {
   readonly to: number
 }
 
-const PARTS = 4
+/** Rows that a pixel is cut into. */
+export const PARTS = 8
 
 /** Radius of the circle around the polygon, for a disc of radius 1. */
 export function outerRadius({ blades }: Aperture): number {

@@ -9,9 +9,9 @@ const ROUND_BITS: i32 = 0x4b400000
 const BLOCK = 8
 
 /** Of the row that was loaded last: where it is not 0, from the first pixel to behind the last, and whether any has a high part. */
-let start = 0
-let end = 0
-let bright = false
+export let start = 0
+export let end = 0
+export let bright = false
 
 /**
  * A strip of columns of the blurred picture. The rows that a source row adds to stand in `room`, which a core's own cache
@@ -105,7 +105,7 @@ function give(out: usize, row: usize, bytes: usize): void {
  * `wide` pixels of a source row from column `first` on, zeros where it ends: rounded values at `row`, prefix sums of their parts
  * at `low`, and at `high` where any has a high part.
  */
-function loadRow(
+export function loadRow(
   src: usize,
   width: i32,
   first: i32,

@@ -1,10 +1,11 @@
 // AssemblyScript: everything that the module exports.
 export * from '../alpha/simd'
+export * from '../aperture/simd'
 export * from '../cast/simd'
 export * from '../bytes/simd'
 export * from '../cover/simd'
 export { curve } from '../curve/simd'
-export * from '../disc/simd'
+export { discStrip } from '../disc/simd'
 export * from '../extent/simd'
 export * from '../emission/simd'
 export * from '../find/simd'

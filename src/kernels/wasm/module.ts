@@ -61,6 +61,19 @@ interface Exports {
     weight: number,
     room: number,
   ): void
+  apertureRows(
+    src: number,
+    line: number,
+    width: number,
+    height: number,
+    out: number,
+    outLine: number,
+    table: number,
+    rows: number,
+    reach: number,
+    weight: number,
+    room: number,
+  ): void
   resampleAcross(
     src: number,
     first: number,
