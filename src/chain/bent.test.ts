@@ -61,7 +61,7 @@ function settings(bend: ElementSettings['bend']): ElementSettings {
     airlight: [0.2, 0.2, 0.2],
     blurRadius: 2.5,
     blurByColour: [1, 1],
-    blurGradient: undefined,
+    blurField: undefined,
     aperture: undefined,
     vignette: undefined,
     glare: undefined,

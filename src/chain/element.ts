@@ -19,6 +19,7 @@ import {
   cropImage,
   extentOf,
   newImage,
+  type RadiusField,
   resample,
   type StreakMap,
   type ThreeTables,
@@ -27,7 +28,6 @@ import {
 import { applyHaze, hazeReach } from './air/haze/model.js'
 import type { Bend } from './lens/bend.js'
 import type { ColourBlur } from './lens/colourBlur/apply.js'
-import type { BlurGradient } from './lens/defocus/gradient.js'
 import type { Glare } from './lens/glare/model.js'
 import type { Vignette } from './lens/vignette/model.js'
 import type { Emission, Surface } from './light/cast/model.js'
@@ -79,7 +79,7 @@ export interface ElementSettings {
   /** Of red and blue, as factors of that of green. */
   readonly blurByColour: ColourBlur
   /** A blur that runs over it, in place of one radius. */
-  readonly blurGradient: BlurGradient | undefined
+  readonly blurField: RadiusField | undefined
   /** Shape of the plate's lens opening; undefined is a disc. */
   readonly aperture: Aperture | undefined
   /** What the plate's lens does to it; undefined where that is nothing. */

@@ -9,7 +9,7 @@ import type { ElementSettings, Sheet, View } from './element.js'
 import { bendReach } from './lens/bend.js'
 import { blurByColour, widest } from './lens/colourBlur/apply.js'
 import { defocusBy } from './lens/defocus/apply.js'
-import { blurAlong, gradientReach } from './lens/defocus/gradient.js'
+import { blurByField, fieldReach, scaledField } from './lens/defocus/field.js'
 import { defocusReach } from './lens/defocus/reach.js'
 import { applyVignette, vignetteReach } from './lens/vignette/apply.js'
 import type { Medium } from './order.js'
@@ -17,9 +17,9 @@ import { streakReach } from './streak.js'
 
 export function lensReach(s: ElementSettings, ways: StreakMap | undefined): Reach {
   const blur =
-    s.blurGradient === undefined
-      ? defocusReach(widest(s.blurRadius, s.blurByColour), s.aperture)
-      : gradientReach(s.blurGradient, s.aperture)
+    s.blurField === undefined
+      ? defocusReach(s.blurRadius * widest(s.blurByColour), s.aperture)
+      : fieldReach(scaledField(s.blurField, widest(s.blurByColour)), s.aperture)
   return chained(blur, streakReach(ways), bendReach(s.bend), vignetteReach)
 }
 
@@ -32,8 +32,8 @@ export function throughLens(
 ): Pick<Sheet, 'region' | 'draw'> {
   const { bend, vignette } = s
   const reach = bendReach(bend)
-  const whole = outOfFocus(light, s, frame)
   const wanted = reach.needs(window)
+  const whole = outOfFocus(light, s, frame, streakReach(ways).needs(wanted))
   const image = exposed(whole.image, ways, wanted)
   const coverage = whole.coverage && exposed(whole.coverage, ways, wanted)
   if (bend === undefined) {
@@ -55,11 +55,14 @@ export function throughLens(
   }
 }
 
-/** Colours part only where one radius holds for all of it. */
-function outOfFocus(light: FloatImage, s: ElementSettings, frame: Region): Medium {
-  if (s.blurGradient !== undefined)
-    return { image: blurAlong(light, s.blurGradient, s.aperture), coverage: undefined }
-  return blurByColour(light, s.blurRadius, s.blurByColour, defocusBy(s.aperture, frame))
+function outOfFocus(light: FloatImage, s: ElementSettings, frame: Region, wanted: Region): Medium {
+  const { blurField: field, blurRadius, aperture } = s
+  if (field !== undefined)
+    return blurByColour(s.blurByColour, (f) =>
+      blurByField(light, scaledField(field, f), aperture, frame, wanted),
+    )
+  const blur = defocusBy(aperture, frame)
+  return blurByColour(blurRadius === 0 ? [1, 1] : s.blurByColour, (f) => blur(light, f * blurRadius))
 }
 
 /** What of a picture is seen in a part while the shutter is open. */

@@ -1,8 +1,9 @@
 /** What the document says of blurs besides their radius: the shape of the plate's lens opening, and a blur that runs over an element. */
 import { apertureOf } from '../chain/lens/defocus/apply.js'
-import { type BlurGradient, weakGradient } from '../chain/lens/defocus/gradient.js'
+import { scaledField } from '../chain/lens/defocus/field.js'
+import { type BlurGradient, gradientField } from '../chain/lens/defocus/gradient.js'
 import { apertureParams } from '../chain/lens/defocus/params.js'
-import type { Aperture } from '../kernels/index.js'
+import type { Aperture, RadiusField } from '../kernels/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
 
 /** Undefined where every blur is a plain disc. */
@@ -15,8 +16,8 @@ export function openingOf({ plate }: Shot): Aperture | undefined {
 }
 
 /** Undefined where one radius holds for all of the element, or the lens is off. */
-export function gradientOf(e: ShotElement, strength: number): BlurGradient | undefined {
+export function fieldOf(e: ShotElement, strength: number): RadiusField | undefined {
   const t = e.treatments['lens.blurGradient']
   if (t === undefined || !('value' in t) || strength === 0) return undefined
-  return weakGradient(t.value as unknown as BlurGradient, strength)
+  return scaledField(gradientField(t.value as unknown as BlurGradient), strength)
 }

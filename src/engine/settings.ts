@@ -24,7 +24,7 @@ import type { ThreeEnds, WarpMap } from '../kernels/index.js'
 import { natureShares } from '../shot/nature.js'
 import type { Shot, ShotElement, Treatment } from '../shot/schema.js'
 import { strengthOf } from '../shot/strength.js'
-import { gradientOf, openingOf } from './opening.js'
+import { fieldOf, openingOf } from './opening.js'
 import type { Picture, Plan } from './plan.js'
 import { Ready } from './recent.js'
 import { tableOf, tablesOf } from './tables.js'
@@ -94,7 +94,7 @@ export function elementSettings(e: ShotElement, picture: Picture, plan: Plan): E
     airlight: rgb(e, 'air.airlight'),
     blurRadius: lens * one(e, 'lens.blurRadius'),
     blurByColour: weakAberration(plateLens(plan.shot, 'lens.blurByColour', [1, 1]), lens),
-    blurGradient: gradientOf(e, lens),
+    blurField: fieldOf(e, lens),
     aperture: openingOf(plan.shot),
     bend: bendOf(plan, lens),
     vignette: vignetteOf(plan.shot, lens),

@@ -15,7 +15,7 @@ it('an aperture is round or has three whole blades or more', () => {
   for (const blades of [1, 2, 5.5, 17]) expect(withBlades(blades)).toThrow()
 })
 
-it('a blur that runs over an element is 64 px wide at most', () => {
+it('a blur that runs over an element is 128 px wide at most', () => {
   const withRadius = (r: number) => () =>
     parseShot(
       {
@@ -39,6 +39,6 @@ it('a blur that runs over an element is 64 px wide at most', () => {
       },
       'test',
     )
-  expect(withRadius(64)).not.toThrow()
-  expect(withRadius(65)).toThrow(/64/)
+  expect(withRadius(128)).not.toThrow()
+  expect(withRadius(129)).toThrow(/128/)
 })

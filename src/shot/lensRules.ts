@@ -6,9 +6,9 @@ export function lensFaults(shot: Shot): ProblemDetail[] {
   return [...blades(shot), ...gradients(shot)]
 }
 
-const WIDEST = 64
+const WIDEST = 128
 
-/** Its cost grows with the square of its radius. */
+/** Its memory grows with its radius. */
 function gradients({ elements }: Shot): ProblemDetail[] {
   return elements.flatMap((e, i) => {
     const t = e.treatments['lens.blurGradient']

@@ -14,6 +14,7 @@ import { grainRows } from '../../src/kernels/grain/apply.js'
 import { grainField as plainGrain } from '../../src/kernels/grain/scalar.js'
 import { countInto as plainCount } from '../../src/kernels/histogram/scalar.js'
 import * as ours from '../../src/kernels/index.js'
+import { layeredBlur as plainLayered } from '../../src/kernels/layered/scalar.js'
 import { applyMatrix as plainMatrix } from '../../src/kernels/linear/scalar.js'
 import { channelNoise } from '../../src/kernels/noise/scalar.js'
 import { over as plainOver } from '../../src/kernels/over/scalar.js'
@@ -46,9 +47,14 @@ const LAMPS = {
 } as const
 
 const SIX_BLADES = { blades: 6, rotationDeg: 10, squeeze: 1, corner: 0 }
+/** A part of the picture: the plain twin takes ten seconds for all of it. */
+const EIGHTH = { x: WIDTH / 4, y: HEIGHT / 4, width: WIDTH / 2, height: HEIGHT / 4 }
+/** Near at the left, far at the right. */
+const SLOPE = { at: (x: number) => (16 * x) / WIDTH - 8, most: 8 }
 
 interface Pair {
   readonly name: string
+  readonly size: string
   readonly ours: () => void
   readonly twin: () => void
 }
@@ -58,7 +64,7 @@ export function kernelRows(rounds: number, only: string): Row[] {
   return ours.duringFrame(() =>
     pairs(ours.copyImage(noisy()))
       .filter((p) => p.name.startsWith(only))
-      .map((p) => faster(p.name, SIZE, p.ours, 'scalar', p.twin, rounds)),
+      .map((p) => faster(p.name, p.size, p.ours, 'scalar', p.twin, rounds)),
   )
 }
 
@@ -153,6 +159,12 @@ function pairs(resident: FloatImage): Pair[] {
       () => plainAperture(plain, 6, SIX_BLADES, region),
     ),
     pair(
+      'layered-8',
+      () => ours.layeredBlur(resident, SLOPE, SIX_BLADES, region, EIGHTH),
+      () => plainLayered(plain, SLOPE, SIX_BLADES, region, EIGHTH),
+      `${EIGHTH.width}x${EIGHTH.height}`,
+    ),
+    pair(
       'streak-20',
       () => ours.streak(resident, STREAK, region),
       () => plainStreak(plain, STREAK, region),
@@ -203,8 +215,8 @@ function pairs(resident: FloatImage): Pair[] {
   ]
 }
 
-function pair(name: string, fast: () => void, twin: () => void): Pair {
-  return { name, ours: () => ours.duringScratch(fast), twin }
+function pair(name: string, fast: () => void, twin: () => void, size = SIZE): Pair {
+  return { name, size, ours: () => ours.duringScratch(fast), twin }
 }
 
 function plainBlocks(image: FloatImage, size: number): void {

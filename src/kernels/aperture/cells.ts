@@ -2,7 +2,7 @@
 import { intersect, type Region } from '../../core/index.js'
 import type { Aperture } from './shape.js'
 
-const CELL = 32
+export const CELL = 32
 
 export interface Cell {
   readonly region: Region
@@ -18,14 +18,14 @@ export function cellsOf(region: Region, { corner }: Aperture, frame: Region): Ce
   for (let y = CELL * Math.floor(region.y / CELL); y < bottom; y += CELL)
     for (let x = CELL * Math.floor(region.x / CELL); x < right; x += CELL) {
       const cell = { x, y, width: CELL, height: CELL }
-      cells.push({ region: intersect(cell, region), toward: toward(cell, frame) })
+      cells.push({ region: intersect(cell, region), toward: towardMiddle(x, y, frame) })
     }
   return cells
 }
 
-function toward(cell: Region, { x, y, width, height }: Region): [number, number] {
-  const [dx, dy] = [x + (width - CELL) / 2 - cell.x, y + (height - CELL) / 2 - cell.y]
-  // Beyond the frame's corners the shape is as in them.
+/** Of the frame's middle from that of the cell at x, y, in half diagonals; beyond the frame's corners as in them. */
+export function towardMiddle(left: number, top: number, { x, y, width, height }: Region): [number, number] {
+  const [dx, dy] = [x + (width - CELL) / 2 - left, y + (height - CELL) / 2 - top]
   const half = Math.max(Math.hypot(width, height) / 2, Math.hypot(dx, dy))
   return [dx / half, dy / half]
 }

@@ -3,10 +3,12 @@ import { emptyImage, type FloatImage, type Region, uniform } from '../../core/in
 import { discBlur } from '../disc/apply.js'
 import { cropImage } from '../wasm/images.js'
 import { layeredBlur } from './apply.js'
+import { layeredReach } from './scene.js'
 
 const ROUND = { blades: 0, rotationDeg: 0, squeeze: 1, corner: 0 }
 const WIDTH = 60
 const HEIGHT = 36
+const FRAME = { x: 0, y: 0, width: WIDTH, height: HEIGHT }
 
 /** Left half one light, right half another, whole in alpha. */
 function halves(left: number, right: number): FloatImage {
@@ -30,7 +32,7 @@ function beyond(part: number): number {
 
 describe('blur in depth order', () => {
   it('of near things covers far sharpness, as softly inside as outside', () => {
-    const out = layeredBlur(halves(1, 0.2), (x) => (x < 30 ? -8 : 0), 8, ROUND)
+    const out = layeredBlur(halves(1, 0.2), { at: (x) => (x < 30 ? -8 : 0), most: 8 }, ROUND, FRAME)
     for (const x of [24, 27, 29, 30, 32, 35]) {
       const near = beyond((x + 0.5 - 30) / 8)
       expect(Math.abs(at(out, x, 18) - (near + 0.2 * (1 - near)))).toBeLessThan(0.04)
@@ -40,7 +42,7 @@ describe('blur in depth order', () => {
   })
 
   it('of far things never comes over a near edge, nor the near edge into it', () => {
-    const out = layeredBlur(halves(0.2, 5), (x) => (x < 30 ? 0 : 8), 8, ROUND)
+    const out = layeredBlur(halves(0.2, 5), { at: (x) => (x < 30 ? 0 : 8), most: 8 }, ROUND, FRAME)
     for (let x = 12; x < 30; x++) expect(at(out, x, 18)).toBeCloseTo(0.2, 6)
     for (let x = 30; x < 48; x++) expect(at(out, x, 18)).toBeCloseTo(5, 5)
   })
@@ -48,20 +50,20 @@ describe('blur in depth order', () => {
   it('of one radius is that of a disc', () => {
     const image = emptyImage({ x: 0, y: 0, width: 24, height: 20 })
     for (let i = 0; i < image.data.length; i++) image.data[i] = uniform(6, 0, i, 0, 0)
-    const [ours, disc] = [layeredBlur(image, () => 5, 5, ROUND), discBlur(image, 5)]
+    const [ours, disc] = [layeredBlur(image, { at: () => 5, most: 5 }, ROUND, FRAME), discBlur(image, 5)]
     for (let y = 8; y < 12; y++)
       for (let x = 8; x < 16; x++) expect(at(ours, x, y)).toBeCloseTo(at(disc, x, y), 2)
   })
 
   it('keeps an even picture even along a slope of radii that goes through the focus', () => {
-    const out = layeredBlur(halves(0.7, 0.7), (x) => (x - 30) / 5, 6, ROUND)
+    const out = layeredBlur(halves(0.7, 0.7), { at: (x) => (x - 30) / 5, most: 6 }, ROUND, FRAME)
     for (let x = 10; x < 50; x++) expect(Math.abs(at(out, x, 18) - 0.7)).toBeLessThan(1e-5)
   })
 
   it('draws a bright point as the opening, at its own radius', () => {
     const image = emptyImage({ x: 0, y: 0, width: 41, height: 41 })
     image.data[4 * (20 * 41 + 20)] = 100
-    const out = layeredBlur(image, () => 9, 9, { ...ROUND, blades: 6, squeeze: 0.5 })
+    const out = layeredBlur(image, { at: () => 9, most: 9 }, { ...ROUND, blades: 6, squeeze: 0.5 }, FRAME)
     expect(out.data.reduce((a, b) => a + b, 0)).toBeCloseTo(100, 2)
     expect(at(out, 20, 27)).toBeGreaterThan(0.5)
     expect(at(out, 27, 20)).toBe(0)
@@ -76,10 +78,21 @@ describe('blur in depth order', () => {
             image.data[4 * (y * r.width + x) + c] = uniform(8, 0, r.x + x, r.y + y, c)
       return image
     }
-    const radius = (x: number, y: number) => (x + y) / 8 - 4
-    const whole = layeredBlur(part({ x: 0, y: 0, width: 40, height: 30 }), radius, 5, ROUND)
-    const own = { x: 16, y: 12, width: 6, height: 5 }
-    const some = layeredBlur(part({ x: 10, y: 6, width: 18, height: 17 }), radius, 5, ROUND)
+    const radius = (x: number, y: number) => (x + y) / 8 - 7
+    const whole = layeredBlur(
+      part({ x: 0, y: 0, width: 70, height: 60 }),
+      { at: radius, most: 5 },
+      ROUND,
+      FRAME,
+    )
+    const by = layeredReach(5, ROUND)
+    const own = { x: 30, y: 26, width: 6, height: 5 }
+    const some = layeredBlur(
+      part({ x: 30 - by, y: 26 - by, width: 6 + 2 * by, height: 5 + 2 * by }),
+      { at: radius, most: 5 },
+      ROUND,
+      FRAME,
+    )
     expect(cropImage(some, own).data).toEqual(cropImage(whole, own).data)
   })
 })

@@ -5,105 +5,157 @@
  *
  *   out = A + (1 − c_A) · (S + (1 − c_S) · F)
  *
- *   A  light of what is nearer than q, spread by its own radius; c_A how much of q it covers
+ *   A  light of what is nearer than q, spread by its own radius over the opening's shape; c_A how much of q it covers
  *   S  the same of what is as far as q
- *   F  mean of what is farther, over the wider of its radius and q's: what shows where S's own border is soft
+ *   F  the same of what is farther; where that does not cover what S leaves open: the mean of what is farther around q
  *
- * So near blur covers far sharpness, far blur never comes over a near edge, and a near edge is as soft inside as outside. Two radii are
- * alike within 1 px + ¼ of the wider one: a slope is one thing. Where nothing is farther S is spread over all (its shares add up to 1);
- * what lies hidden behind near things is not known, and F stands for it.
+ * So near blur covers far sharpness, far blur never comes over a near edge, and a near edge is as soft inside as outside. What counts as
+ * alike: `levels.ts`. Where nothing is farther S is spread over all (its coverage adds up to 1). What lies hidden behind near things is
+ * not known: the farthest things of the blocks of 8 pixels around q stand for it, within its radius and 8 px, each less the farther off.
  *
- *   share of p at q = (r − g + ½, from 0 to 1) / Σ of the same     g  the radius at which the opening of the lens just reaches q
- *
- * Every sum runs in the same order whatever part is asked for: the same bits. Cost grows with the square of the radius. Source:
- * [potmesil1981] for the disc of confusion; the three layers: common practice.
+ * Light goes out, band by band from near to far: a row of the opening costs its ends (sums of steps, [crow1984]), so the cost grows with
+ * the radius, not with its square. Sums are over whole numbers in double precision, below 2⁵³, and so exact: the same bits whatever part
+ * of the picture is given. NaN and infinity count as 0; magnitudes above 65504 count as that. Source: [potmesil1981] for the disc of
+ * confusion; the three layers: common practice.
  */
-import { type FloatImage, grow, isEmpty, type Region } from '../../core/index.js'
+import { EMPTY, type FloatImage, grow, isEmpty, type Region } from '../../core/index.js'
+import { CELL } from '../aperture/cells.js'
 import type { Aperture } from '../aperture/shape.js'
-import { newImage } from '../wasm/images.js'
-import { gauges, wholeShare } from './gauge.js'
+import { at, newImage, rawImage } from '../wasm/images.js'
+import { duringScratch, takeBytes, words } from '../wasm/memory.js'
+import { simd } from '../wasm/module.js'
+import { radiusOf, type StepRow } from './levels.js'
+import {
+  type Band,
+  BEYOND,
+  BLOCK,
+  LEVELS,
+  layeredReach,
+  levelIn,
+  type RadiusField,
+  type Scene,
+  sceneOf,
+  shapeOf,
+} from './scene.js'
 
-/** Signed radius at the middle of a pixel of the plate. */
-type RadiusAt = (x: number, y: number) => number
-
-const ALIKE_PX = 1
-const ALIKE_SHARE = 0.25
-
-/** How far a blur of at most this radius spreads, in whole pixels. */
-export function layeredReach(most: number, a: Aperture): number {
-  return gauges(a, most).reach
-}
-
-/** @param most the greatest magnitude of any radius, px; @returns the source's region grown by {@link layeredReach} */
-export function layeredBlur(src: FloatImage, radiusAt: RadiusAt, most: number, a: Aperture): FloatImage {
-  if (isEmpty(src.region)) return src
-  const { reach, at: gauge } = gauges(a, most)
-  const out = newImage(grow(src.region, reach))
-  const all = grow(out.region, reach)
-  const radii = new Float64Array(all.width * all.height)
-  const shares = new Float64Array(radii.length)
-  for (let y = 0, i = 0; y < all.height; y++)
-    for (let x = 0; x < all.width; x++, i++) {
-      radii[i] = radiusAt(all.x + x, all.y + y)
-      shares[i] = 1 / wholeShare(a, Math.abs(radii[i]))
-    }
-  const value = valuesOf(src, all)
-  const side = 2 * reach + 1
-  const sums = new Float64Array(15)
-  for (let y = 0; y < out.region.height; y++)
-    for (let x = 0; x < out.region.width; x++) {
-      const q = (y + reach) * all.width + x + reach
-      const own = radii[q]
-      sums.fill(0)
-      for (let j = 0; j < side; j++)
-        for (let i = 0; i < side; i++) {
-          const p = q + (reach - j) * all.width + reach - i
-          add(sums, value, p, own, radii[p], shares[p], gauge[j * side + i])
-        }
-      layer(sums, out.data, 4 * (y * out.region.width + x))
-    }
+/**
+ * @param frame the whole picture, about whose middle the corner's cut lies
+ * @returns the source's region grown by `layeredReach`, as far as it is wanted
+ */
+export function layeredBlur(
+  src: FloatImage,
+  field: RadiusField,
+  a: Aperture,
+  frame: Region,
+  wanted = grow(src.region, layeredReach(field.most, a)),
+): FloatImage {
+  const scene = sceneOf(src, field, a, wanted)
+  const { region, seen } = scene
+  if (isEmpty(seen)) return newImage(EMPTY)
+  const out = rawImage({ ...seen, x: region.x + seen.x, y: region.y + seen.y })
+  duringScratch(() => at(out.data, true, (to) => blur(scene, a, frame, to)))
   return out
 }
 
-/** The source's light in the middle of zeros; NaN and infinity count as 0. */
-function valuesOf(src: FloatImage, all: Region): Float64Array {
-  const value = new Float64Array(4 * all.width * all.height)
-  const { x, y, width, height } = src.region
-  for (let row = 0; row < height; row++)
-    for (let i = 0; i < 4 * width; i++) {
-      const v = src.data[4 * row * width + i]
-      value[4 * ((row + y - all.y) * all.width + x - all.x) + i] = v - v === 0 ? v : 0
+function blur(scene: Scene, a: Aperture, frame: Region, out: number): void {
+  const { region, light, levels, bands, seen } = scene
+  at(light.data, false, (lit) => {
+    const far = words(levels)
+    const room = 64 * seen.width * seen.height
+    const sums = takeBytes(room)
+    simd.zero(sums, room)
+    for (const band of bands) duringScratch(() => addBand(band, scene, a, frame, lit, far, sums))
+    const [across, down] = [region.width / BLOCK, region.height / BLOCK]
+    const blocks = takeBytes(32 * across * down)
+    const farthest = simd.layeredBlocks(lit, far, region.width, region.height, blocks)
+    const { first, radii } = radiiOf(bands)
+    for (let y = 0; y < seen.height; y++) {
+      const own = far + 4 * ((seen.y + y) * region.width + seen.x)
+      simd.layeredRow(
+        sums + 64 * y * seen.width,
+        own,
+        seen.x,
+        seen.y + y,
+        seen.width,
+        blocks,
+        across,
+        down,
+        farthest,
+        radii,
+        first,
+        out + 16 * y * seen.width,
+      )
     }
-  return value
+  })
 }
 
-/** What p gives q: into the sums of what is nearer (0 to 4), as far (5 to 9) or farther (10 to 14), the share last in each. */
-function add(
-  sums: Float64Array,
-  value: Float64Array,
-  p: number,
-  own: number,
-  radius: number,
-  share: number,
-  gauge: number,
+function addBand(
+  { band, box, reach, shapes }: Band,
+  scene: Scene,
+  a: Aperture,
+  frame: Region,
+  light: number,
+  levels: number,
+  sums: number,
 ): void {
-  const [wide, ours] = [Math.abs(radius), Math.abs(own)]
-  const alike = ALIKE_PX + ALIKE_SHARE * Math.max(wide, ours)
-  const farther = radius > own + alike
-  const spread = farther ? Math.max(wide, ours) : wide
-  if (spread + 0.5 <= gauge) return
-  const covered = Math.min(spread - gauge + 0.5, 1) * share
-  const to = farther ? 10 : radius < own - alike ? 0 : 5
-  for (let c = 0; c < 4; c++) sums[to + c] += covered * value[4 * p + c]
-  sums[to + 4] += covered
+  const { region, seen } = scene
+  const own = [...shapes].map(levelIn)
+  const first = Math.min(...own)
+  const count = Math.max(...own) - first + 1
+  const cells = a.corner === 0 ? 0 : region.width / CELL
+  const table = new Int32Array(count * (cells === 0 ? 1 : (cells * region.height) / CELL))
+  for (const key of shapes) {
+    const i = Math.floor(key / LEVELS) * count + levelIn(key) - first
+    table[i] = shapeAt(shapeOf(key, scene, a, frame))
+  }
+  simd.layeredBand(
+    light,
+    levels,
+    region.width,
+    box.x,
+    box.y,
+    box.width,
+    box.height,
+    band,
+    reach,
+    words(table),
+    first,
+    count,
+    cells,
+    seen.x,
+    seen.y,
+    seen.width,
+    seen.height,
+    sums,
+    takeBytes(48 * (2 * reach + 1) * (box.width + 2 * reach + 2)),
+  )
 }
 
-function layer(sums: Float64Array, out: Float32Array, at: number): void {
-  const [near, own, far] = [sums[4], sums[9], sums[14]]
-  const ownPart = far > 0 ? 1 / Math.max(own, 1) : 1 / Math.max(own, 1e-9)
-  const farPart = far > 0 ? Math.max(1 - own, 0) / far : 0
-  const nearPart = 1 / Math.max(near, 1)
-  const behind = Math.max(1 - near, 0)
-  for (let c = 0; c < 4; c++)
-    out[at + c] = nearPart * sums[c] + behind * (ownPart * sums[5 + c] + farPart * sums[10 + c])
+/** A shape as the kernel reads it. */
+function shapeAt(rows: readonly StepRow[]): number {
+  const bytes = 8 + rows.reduce((sum, { steps }) => sum + 8 + 16 * steps.length, 0)
+  const data = new Int32Array(bytes / 4)
+  const weights = new Float64Array(data.buffer)
+  data[0] = rows.length
+  let i = 2
+  for (const { row, steps } of rows) {
+    data[i] = row
+    data[i + 1] = steps.length
+    i += 2
+    for (const { column, weight } of steps) {
+      data[i] = 48 * column
+      weights[i / 2 + 1] = weight
+      i += 4
+    }
+  }
+  return words(data)
+}
+
+/** How far each level looks for what it hides. */
+function radiiOf(bands: readonly Band[]): { first: number; radii: number } {
+  const levels = bands.flatMap(({ shapes }) => [...shapes].map(levelIn))
+  const first = Math.min(...levels, 0)
+  const last = Math.max(...levels, 0)
+  const all = Array.from({ length: last - first + 1 }, (_, i) => Math.fround(radiusOf(first + i)) + BEYOND)
+  return { first, radii: words(Float32Array.from(all)) }
 }

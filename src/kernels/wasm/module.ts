@@ -74,6 +74,42 @@ interface Exports {
     weight: number,
     room: number,
   ): void
+  layeredBand(
+    light: number,
+    levels: number,
+    wide: number,
+    left: number,
+    top: number,
+    width: number,
+    height: number,
+    band: number,
+    reach: number,
+    shapes: number,
+    first: number,
+    count: number,
+    cells: number,
+    seenX: number,
+    seenY: number,
+    seenWidth: number,
+    seenHeight: number,
+    sums: number,
+    ring: number,
+  ): void
+  layeredBlocks(light: number, levels: number, wide: number, tall: number, out: number): number
+  layeredRow(
+    sums: number,
+    levels: number,
+    x: number,
+    y: number,
+    pixels: number,
+    blocks: number,
+    across: number,
+    down: number,
+    farthest: number,
+    radii: number,
+    first: number,
+    out: number,
+  ): void
   resampleAcross(
     src: number,
     first: number,

@@ -7,24 +7,25 @@
  */
 import { type FloatImage, union } from '../../../core/index.js'
 import { newImage } from '../../../kernels/index.js'
-import type { Defocus } from '../defocus/apply.js'
 
 /** Factors of red and blue. */
 export type ColourBlur = readonly [number, number]
 
-export function widest(radius: number, [red, blue]: ColourBlur): number {
-  return radius * Math.max(red, 1, blue)
+export function widest([red, blue]: ColourBlur): number {
+  return Math.max(red, 1, blue)
 }
 
-/** Light out of focus, and what covers red, green and blue of the plate (and green once more) where these differ. */
+/**
+ * Light out of focus, and what covers red, green and blue of the plate (and green once more) where these differ.
+ *
+ * @param blur the light blurred by its radii times a factor
+ */
 export function blurByColour(
-  light: FloatImage,
-  radius: number,
   [red, blue]: ColourBlur,
-  blur: Defocus,
+  blur: (factor: number) => FloatImage,
 ): { image: FloatImage; coverage: FloatImage | undefined } {
-  if (radius === 0 || (red === 1 && blue === 1)) return { image: blur(light, radius), coverage: undefined }
-  const blurred = [red, 1, blue].map((f) => blur(light, f * radius))
+  if (red === 1 && blue === 1) return { image: blur(1), coverage: undefined }
+  const blurred = [red, 1, blue].map(blur)
   const region = blurred.map((b) => b.region).reduce(union)
   const image = newImage(region)
   const coverage = newImage(region)

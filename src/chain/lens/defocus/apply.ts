@@ -2,7 +2,7 @@
 import type { FloatImage, Region } from '../../../core/index.js'
 import { type Aperture, apertureBlur, discBlur } from '../../../kernels/index.js'
 
-export type Defocus = (light: FloatImage, radius: number) => FloatImage
+type Defocus = (light: FloatImage, radius: number) => FloatImage
 
 /** @param frame the plate's picture, in whose corners the opening is cut */
 export function defocusBy(aperture: Aperture | undefined, frame: Region): Defocus {

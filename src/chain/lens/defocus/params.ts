@@ -19,7 +19,7 @@ export const defocusParams: readonly Param[] = [
     max: 65536,
     default: [0, 0, 0, 0, 0, 0],
     meaning:
-      'A blur that runs over the element, in place of the one radius: x, y and radius at one place of the plate, then at another; radii below 0 lie nearer than the focus, above 0 farther, 64 at most. Near blur covers what is sharp behind it.',
+      'A blur that runs over the element, in place of the one radius: x, y and radius at one place of the plate, then at another; radii below 0 lie nearer than the focus, above 0 farther, 128 at most. Near blur covers what is sharp behind it.',
     source: 'potmesil1981',
   },
 ]

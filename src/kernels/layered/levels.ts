@@ -1,0 +1,64 @@
+/**
+ * Signed radii in steps of depth: below 0 nearer than what is in focus, above 0 farther; so the smaller one is the nearer.
+ *
+ *   level = ± 64 ln(1 + |r| / 4), a whole number      r  radius of the disc of confusion  px
+ *
+ * A step is a 64th of 4 px + |r|: from 1/16 px in focus to 1.6 % of a wide blur. Eight levels are a band. Two radii are alike where their
+ * bands lie at most two apart: within about 1 px + ¼ of the radius, so that a slope is one thing. The steps are choices.
+ */
+import { type Aperture, outerRadius } from '../aperture/shape.js'
+import { coveredRows } from '../aperture/stencil.js'
+
+/** Nothing is there: it neither shows nor hides. */
+export const ABSENT = -32768
+/** Bands that count as one. */
+export const ALIKE = 2
+/** Levels of a band. */
+export const BAND = 8
+/** Light is spread in whole numbers of this, so that sums are exact. */
+export const UNIT = 2 ** 32
+
+const STEPS = 64
+const LINEAR_PX = 4
+/** Below this the opening lies inside its own pixel. */
+const SHARP = 0.1
+
+/** @param most px; radii beyond it count as it; NaN is {@link ABSENT} */
+export function levelOf(radius: number, most: number): number {
+  if (Number.isNaN(radius)) return ABSENT
+  return Math.sign(radius) * Math.round(STEPS * Math.log1p(Math.min(Math.abs(radius), most) / LINEAR_PX))
+}
+
+export function radiusOf(level: number): number {
+  return LINEAR_PX * Math.expm1(Math.abs(level) / STEPS)
+}
+
+export function bandOf(level: number): number {
+  return Math.floor((level + BAND / 2) / BAND)
+}
+
+/** How far a level spreads, in whole pixels. */
+export function levelReach(level: number, a: Aperture): number {
+  const radius = radiusOf(level)
+  return radius < SHARP ? 0 : Math.ceil(radius * outerRadius(a) + 0.5)
+}
+
+/** Where a row of the opening's shape rises and falls: its running sum over pixels is what each pixel gets, times {@link UNIT}. */
+export interface StepRow {
+  readonly row: number
+  readonly steps: readonly { readonly column: number; readonly weight: number }[]
+}
+
+/** @param toward of the frame's middle from here, in half diagonals */
+export function stepsOf(level: number, a: Aperture, toward: readonly [number, number]): StepRow[] {
+  const radius = radiusOf(level)
+  const rows = radius < SHARP ? [{ row: 0, first: 0, share: [1] }] : coveredRows(a, radius, toward)
+  const unit = UNIT / rows.reduce((sum, { share }) => sum + share.reduce((s, v) => s + v, 0), 0)
+  return rows.map(({ row, first, share }) => ({
+    row,
+    steps: [...share, 0].flatMap((v, i) => {
+      const rise = v - (share[i - 1] ?? 0)
+      return Math.abs(rise) > 1e-9 || i === share.length ? [{ column: first + i, weight: rise * unit }] : []
+    }),
+  }))
+}
