@@ -9,6 +9,8 @@ export default defineConfig({
     // Pages and servers wait for a busy machine.
     expect: { poll: { timeout: 30_000 } },
     pool: 'forks',
+    // One process loads the modules once for all its files: they keep no state of a test.
+    isolate: false,
     maxWorkers: 2,
   },
 })
