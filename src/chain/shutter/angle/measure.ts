@@ -7,7 +7,9 @@
  *   P   power of the picture at (fx, fy)      u  part of the frequency along the motion
  *   E   a sharp scene's, |f|^−p / u²          g  E / (E + noise)
  *
- * A streak leaves sin²(πLu)/(πLu)² of a scene's power: over E that is ½·(1 − cos 2πLu), whose beat has its length. Scenes fall by
+ * A streak leaves sin²(πLu)/(πLu)² of a scene's power: over E that is ½·(1 − cos 2πLu), whose beat has its length. The taper's lobe
+ * evens out a beat by the taper's own correlation at that length, R(t) = (1 − t)·(2 + cos 2πt)/3 + sin(2πt)/2π of t = L over the part's
+ * side ([harris1978]'s window), by which it is divided: a short beat of a wide part must stand out more. Scenes fall by
  * about the power 2.4 of the frequency ([tolhurst1992]); what is left of that is slow, and is taken out; the fine detail, where noise is above them, counts for nothing. Found in
  * parts of the picture, and left out one by one for the spread ([efron1982]).
  *
@@ -33,11 +35,11 @@ const PARTS = 3
 const STEP = 0.125
 /** The beat must stand so far above the next one, as a share of itself. */
 const CLEAR = 0.04
-/** And as strong as this share of what a streak alone would make. */
-const FAINT = 0.15
+/** And as strong as this share of what a streak alone would make: below, a scene's own lengths do as well. */
+const FAINT = 0.3
 /** Overlapping parts are not independent, and a scene has lengths of its own: choices, which the round trips hold to. */
 const INFLATED = 1.45
-const MODEL_PX = 0.2
+const MODEL_PX = 0.15
 
 /**
  * @param picture linear luminance of a part of the frame that moves as one
@@ -53,15 +55,15 @@ export function measureAngle(
   if (v < SHORTEST)
     return { cannotTell: `it moves by ${v.toFixed(1)} px a frame: too slow for a streak to show` }
   const way = [moving.x / v, moving.y / v] as const
-  const beats = partsOf(picture).map((part) => new Beat(part, way))
   const longest = Math.min(v, extent(picture, way) / 2 / LENGTHS)
   if (longest < SHORTEST) return { cannotTell: 'the part that moves is too small to hold a streak' }
-  const whole = peakOf(beats, longest)
-  if (whole === undefined) return { cannotTell: 'no streak stands out in what moves' }
-  const length = whole
+  const beats = partsOf(picture).map((part) => strengths(new Beat(part, way), longest))
+  const whole = peakOf(beats)
+  if (!whole?.standsOut) return { cannotTell: 'no streak stands out in what moves' }
+  const { length } = whole
   if (length > longest - 2 * STEP && longest < v)
     return { cannotTell: `the streak is as long as the part tells, ${longest.toFixed(0)} px or more` }
-  const without = beats.map((_, i) => peakOf(beats.toSpliced(i, 1), longest) ?? 0)
+  const without = beats.map((_, i) => peakOf(beats.toSpliced(i, 1))?.length ?? 0)
   const mean = without.reduce((a, b) => a + b) / without.length
   const n = without.length
   const jackknife = Math.sqrt(((n - 1) / n) * without.reduce((a, l) => a + (l - mean) ** 2, 0))
@@ -108,7 +110,12 @@ class Beat {
   /** What it would be of a beat from nothing to twice the mean. */
   readonly full: number
 
+  /** Share of a beat of some length that the taper leaves. */
+  readonly left: (length: number) => number
+
   constructor(part: Window, [dx, dy]: readonly [number, number]) {
+    this.left = (length) =>
+      correlated((length * Math.abs(dx)) / part.width) * correlated((length * Math.abs(dy)) / part.height)
     const [across, down] = [powerOfTwo(part.width), powerOfTwo(part.height)]
     const power = tapered(part, across, down)
     const least = FIRST / Math.min(part.width, part.height)
@@ -151,6 +158,12 @@ class Beat {
   }
 }
 
+/** Of a raised cosine with itself, moved by a share of its length. */
+function correlated(t: number): number {
+  const turn = 2 * Math.PI * Math.min(t, 1)
+  return ((1 - Math.min(t, 1)) * (2 + Math.cos(turn))) / 3 + Math.sin(turn) / (2 * Math.PI)
+}
+
 /** Cycles a pixel over which a scene's own share of the power changes: slower than the beat of a streak that is told. */
 const SLOW = 0.04
 
@@ -172,21 +185,37 @@ function beatOf(share: Float64Array, weight: Float64Array): Float64Array {
   })
 }
 
-/** The length at which the beat is strongest; undefined where another one is nearly as strong. */
-function peakOf(beats: readonly Beat[], longest: number): number | undefined {
+/** How strong a part's beat is at each length from the shortest on, and how strong it could be. */
+interface Strengths {
+  readonly of: Float64Array
+  readonly full: number
+}
+
+function strengths(beat: Beat, longest: number): Strengths {
   const count = Math.floor((longest + 2 - SHORTEST) / STEP) + 1
-  const lengths = Array.from({ length: count }, (_, i) => SHORTEST + i * STEP)
-  const sums = lengths.map((l) => beats.reduce((a, b) => a + b.at(l), 0))
-  const inner = sums.slice(1, -1)
-  const peaks = inner.flatMap((s, i) =>
+  const of = Float64Array.from({ length: count }, (_, i) => {
+    const length = SHORTEST + i * STEP
+    return beat.at(length) / beat.left(length)
+  })
+  return { of, full: beat.full }
+}
+
+/** Length at which the beat is strongest, px, and whether it stands out: no other one is nearly as strong, and it is not faint. */
+function peakOf(
+  beats: readonly Strengths[],
+): { readonly length: number; readonly standsOut: boolean } | undefined {
+  const sums = (beats[0] as Strengths).of.map((_, i) => beats.reduce((a, b) => a + (b.of[i] as number), 0))
+  const peaks = [...sums.subarray(1, -1)].flatMap((s, i) =>
     s > 0 && s > (sums[i] as number) && s >= (sums[i + 2] as number) ? [i + 1] : [],
   )
   peaks.sort((a, b) => (sums[b] as number) - (sums[a] as number))
   const [best, next] = peaks
   if (best === undefined) return undefined
   const [y, other] = [sums[best] as number, next === undefined ? 0 : (sums[next] as number)]
-  if (y - other < CLEAR * y) return undefined
-  if (y < FAINT * beats.reduce((sum, b) => sum + b.full, 0)) return undefined
+  const full = beats.reduce((sum, b) => sum + b.full, 0)
   const [a, c] = [sums[best - 1] as number, sums[best + 1] as number]
-  return (lengths[best] as number) + (STEP * 0.5 * (a - c)) / (a - 2 * y + c || 1)
+  return {
+    length: SHORTEST + best * STEP + (STEP * 0.5 * (a - c)) / (a - 2 * y + c || 1),
+    standsOut: y - other >= CLEAR * y && y >= FAINT * full,
+  }
 }
