@@ -3,14 +3,56 @@ import type { Exposed, PlaceMap } from '../chain/place/raster/map.js'
 import { moves, rolled } from '../chain/place/raster/rolled.js'
 import { ASSUMED_ANGLE } from '../chain/shutter/angle/model.js'
 import { rowDelay } from '../chain/shutter/readout/model.js'
+import { Problem } from '../core/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
 import { strengthOf } from '../shot/strength.js'
 import type { Picture, Plan } from './plan.js'
 import { plateSettled } from './settings.js'
 
-/** What is said goes before what is measured; degrees. */
+/** What is set by hand goes before what the camera says, and that before what is measured; degrees. */
 export function shutterAngle(shot: Shot): number {
-  return shot.camera.shutterAngleDeg ?? plateSettled(shot, 'shutter.angle')?.[0] ?? ASSUMED_ANGLE
+  const [byHand, fitted] = [plateSettled(shot, 'shutter.angle', 'set'), plateSettled(shot, 'shutter.angle')]
+  return byHand?.[0] ?? shot.camera.shutterAngleDeg ?? fitted?.[0] ?? ASSUMED_ANGLE
+}
+
+/** Nobody says it, and no plate showed it. */
+export function shutterAssumed(shot: Shot): boolean {
+  if (shot.camera.shutterAngleDeg !== undefined) return false
+  const told = plateSettled(shot, 'shutter.angle')
+  return told === undefined || plateSettled(shot, 'shutter.angle', 'assumed') !== undefined
+}
+
+/** Whether anything is blurred over the shutter, or its light reckoned through it. */
+export function asksForShutter(shot: Shot): boolean {
+  return somethingGoes(shot) || shot.elements.some((e) => reckonsLight(e, shot))
+}
+
+function somethingGoes({ elements, shapes }: Shot): boolean {
+  return elements.some(goes) || shapes.some(({ keys, follow }) => follow !== undefined || keys.length > 1)
+}
+
+function goes({ keys = [], follow, drift }: ShotElement): boolean {
+  const [first] = keys
+  const stay = keys.every((k) => k.dx === first?.dx && k.dy === first.dy && k.scale === first.scale)
+  return follow !== undefined || drift !== undefined || !stay
+}
+
+function reckonsLight({ luminanceCdM2 }: ShotElement, { camera }: Shot): boolean {
+  return luminanceCdM2 !== undefined && camera.iso !== undefined && camera.fNumber !== undefined
+}
+
+/** What a render says where it blurs by an angle that is said nowhere. */
+export function shutterFindings(shot: Shot): Problem[] {
+  const said = shot.camera.shutterAngleDeg ?? plateSettled(shot, 'shutter.angle')
+  if (said !== undefined || !somethingGoes(shot)) return []
+  return [
+    new Problem({
+      code: 'shutter.assumed',
+      what: `Nothing says how long the shutter was open: ${ASSUMED_ANGLE}° are assumed for what moves`,
+      where: 'camera.shutterAngleDeg',
+      remedy: 'Say it where it is known, or let `fit` look for it in the plate.',
+    }),
+  ]
 }
 
 export interface Exposure {

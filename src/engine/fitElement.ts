@@ -4,11 +4,13 @@ import { measureSurface } from '../chain/light/cast/measure.js'
 import { type EmitterMeasure, measureEmitter } from '../chain/light/emission/measure.js'
 import { whiteLuminance } from '../chain/light/emission/model.js'
 import { measureOwnGrain } from '../chain/sensor/grain/measureOwn.js'
+import { openSeconds } from '../chain/shutter/angle/model.js'
 import { measureFloor } from '../chain/source/floor/measure.js'
 import { type Evidence, type FloatImage, type Told, told } from '../core/index.js'
 import { natureShares } from '../shot/index.js'
 import type { ShotElement, Treatment } from '../shot/schema.js'
 import type { FitContext } from './context.js'
+import { shutterAngle, shutterAssumed } from './exposure.js'
 import { fitAir } from './fitAir.js'
 import { fitBlur } from './fitBlur.js'
 import { fitMatch } from './fitMatch.js'
@@ -21,6 +23,9 @@ type Found = Record<string, Treatment>
 
 /** Frames of the element that the meters look at. */
 const ELEMENT_SAMPLES = 5
+
+/** A shutter that is only assumed may be a stop and more off. */
+const SHUTTER_DOUBT = 0.7
 
 /** Between a match flame's 1700 K and a candle's 1850 K (common practice). */
 const FLAME_K = 1775
@@ -129,7 +134,7 @@ function fitCeiling(e: ShotElement, clip: number, m: Told<EmitterMeasure>, found
 }
 
 function exposureOf(e: ShotElement, c: FitContext, body: number, confidence: number): Treatment {
-  const { iso, fNumber, shutterAngleDeg } = c.shot.camera
+  const { iso, fNumber } = c.shot.camera
   if (e.luminanceCdM2 === undefined || iso === undefined || fNumber === undefined) {
     return assumed(
       [0],
@@ -138,13 +143,13 @@ function exposureOf(e: ShotElement, c: FitContext, body: number, confidence: num
     )
   }
   const { rate } = c.sources.plate.info
-  const shutter = ((shutterAngleDeg ?? 180) / 360) * (rate.den / rate.num)
+  const shutter = openSeconds(shutterAngle(c.shot), rate.num / rate.den)
   const white = whiteLuminance(fNumber, shutter, iso)
   return treatment([Math.log2(e.luminanceCdM2 / white / body)], {
     kind: 'derived',
     formula: 'log2(luminance / luminance of diffuse white at this exposure / body of the element)',
     inputs: { luminanceCdM2: e.luminanceCdM2, whiteCdM2: white, body, iso, fNumber, shutterSeconds: shutter },
-    confidence,
+    confidence: shutterAssumed(c.shot) ? SHUTTER_DOUBT * confidence : confidence,
   })
 }
 

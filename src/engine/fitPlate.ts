@@ -9,6 +9,7 @@ import type { Shot, Treatment } from '../shot/schema.js'
 import type { Cache } from './cache/store.js'
 import { fitAberration, fitGlare } from './fitLens.js'
 import { fitLimits } from './fitLimits.js'
+import { fitShutter } from './fitShutter.js'
 import { plateGrain } from './grain.js'
 import { type ShotSources, shotRange } from './plan.js'
 import { asPlate } from './response.js'
@@ -38,6 +39,7 @@ export async function fitPlate(
     ...(visibility === undefined ? {} : { 'air.visibility': treatment(visibility, (v) => [v]) }),
     ...(await fitAberration(sources.plate, samples, cache)),
     ...(await fitGlare(sources.plate, samples, cache)),
+    ...(await fitShutter(shot, sources, samples, cache)),
     ...(await fitLimits(sources.plate, samples, cache)),
     ...(await fitGrain(sources.plate, samples, cache)),
   }

@@ -3,7 +3,7 @@ import { openSeconds } from '../chain/shutter/angle/model.js'
 import { type FlashBand, flashBands } from '../chain/shutter/readout/flash.js'
 import { Problem } from '../core/index.js'
 import type { Shot } from '../shot/schema.js'
-import { shutterAngle } from './exposure.js'
+import { shutterAngle, shutterAssumed } from './exposure.js'
 import { findFiles } from './stage.js'
 
 export interface FlashOfShot {
@@ -29,7 +29,7 @@ export async function flashOfShot(
   atMs: number,
   lengthMs: number,
 ): Promise<FlashOfShot> {
-  const { readoutMs, shutterAngleDeg } = shot.camera
+  const { readoutMs } = shot.camera
   if (readoutMs === undefined) {
     throw new Problem({
       code: 'shutter.no-readout',
@@ -48,9 +48,8 @@ export async function flashOfShot(
     open: openSeconds(angle, framesPerSecond),
   }
   const bands = flashBands(timing, { at: atMs / 1000, length: lengthMs / 1000 })
-  const angleAssumed = shutterAngleDeg === undefined && !('shutter.angle' in shot.plate.treatments)
   return {
-    ...{ rows: plate.height, framesPerSecond, shutterAngleDeg: angle, angleAssumed },
+    ...{ rows: plate.height, framesPerSecond, shutterAngleDeg: angle, angleAssumed: shutterAssumed(shot) },
     ...{ readoutMs, atMs, lengthMs, bands },
   }
 }

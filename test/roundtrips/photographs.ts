@@ -15,7 +15,7 @@ const NAMES = [
   'dust-bowl-home',
   'french-alpine-landscape',
   'nagasaki-boats',
-]
+] as const
 const SHRUNK = 4
 const require = createRequire(import.meta.url)
 
@@ -26,7 +26,11 @@ export interface Photograph {
 }
 
 export async function photographs(): Promise<Photograph[]> {
-  return Promise.all(NAMES.map(async (name) => ({ name, image: shrunk(await read(name)) })))
+  return Promise.all(NAMES.map((name) => photograph(name)))
+}
+
+export async function photograph(name: (typeof NAMES)[number], by = SHRUNK): Promise<Photograph> {
+  return { name, image: shrunk(await read(name), by) }
 }
 
 async function read(name: string): Promise<FloatImage> {
@@ -41,14 +45,14 @@ async function read(name: string): Promise<FloatImage> {
 }
 
 /** Means of whole squares of pixels: what larger pixels would have counted. */
-function shrunk({ region, data }: FloatImage): FloatImage {
-  const width = Math.floor(region.width / SHRUNK)
-  const height = Math.floor(region.height / SHRUNK)
+function shrunk({ region, data }: FloatImage, by: number): FloatImage {
+  const width = Math.floor(region.width / by)
+  const height = Math.floor(region.height / by)
   const out = new Float32Array(4 * width * height)
-  for (let y = 0; y < SHRUNK * height; y++) {
-    for (let x = 0; x < SHRUNK * width; x++) {
-      const to = 4 * (Math.floor(y / SHRUNK) * width + Math.floor(x / SHRUNK))
-      for (let c = 0; c < 4; c++) out[to + c]! += data[4 * (y * region.width + x) + c]! / SHRUNK ** 2
+  for (let y = 0; y < by * height; y++) {
+    for (let x = 0; x < by * width; x++) {
+      const to = 4 * (Math.floor(y / by) * width + Math.floor(x / by))
+      for (let c = 0; c < 4; c++) out[to + c]! += data[4 * (y * region.width + x) + c]! / by ** 2
     }
   }
   return { region: { x: 0, y: 0, width, height }, data: out }

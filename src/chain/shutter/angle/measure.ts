@@ -55,7 +55,7 @@ export function measureAngle(
   if (v < SHORTEST)
     return { cannotTell: `it moves by ${v.toFixed(1)} px a frame: too slow for a streak to show` }
   const way = [moving.x / v, moving.y / v] as const
-  const longest = Math.min(v, extent(picture, way) / 2 / LENGTHS)
+  const longest = Math.min(v, heldLength(picture, moving))
   if (longest < SHORTEST) return { cannotTell: 'the part that moves is too small to hold a streak' }
   const beats = partsOf(picture).map((part) => strengths(new Beat(part, way), longest))
   const whole = peakOf(beats)
@@ -83,9 +83,14 @@ export function measureAngle(
   }
 }
 
-/** How far a picture reaches along a way, px. */
-function extent({ width, height }: Window, [x, y]: readonly [number, number]): number {
-  return Math.min(width / Math.max(Math.abs(x), 1e-9), height / Math.max(Math.abs(y), 1e-9))
+/** The longest streak that a picture can tell, px: its parts are half as long, and hold it several times. */
+export function heldLength({ width, height }: Pick<Window, 'width' | 'height'>, { x, y }: Moving): number {
+  const v = Math.hypot(x, y)
+  const extent = Math.min(
+    (width * v) / Math.max(Math.abs(x), 1e-9),
+    (height * v) / Math.max(Math.abs(y), 1e-9),
+  )
+  return extent / 2 / LENGTHS
 }
 
 function partsOf({ width, height, values }: Window): Window[] {
