@@ -44,6 +44,7 @@ function settings(layout: PixelLayout): ComposeSettings {
     encode,
     steps: [{ id: 'a', part: 'whole' }],
     casts: new Map(),
+    blur: undefined,
     grain,
     limits: undefined,
   }

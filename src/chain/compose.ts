@@ -18,6 +18,7 @@ import { nullRender, sameSamples } from './display/deliver.js'
 import { deliveryReach } from './display/reach.js'
 import type { Sheet } from './element.js'
 import { type ComposeSettings, layOver, within } from './layOver.js'
+import { blurredRegion, plateBlurReach } from './plateBlur.js'
 import { allFinite, finiteReach, NOTHING, type Replaced } from './source/finite.js'
 import { mendFrame } from './source/mend.js'
 
@@ -40,7 +41,11 @@ export function partsFor(
   const { layout } = s.delivery
   const window = intersect(align(wanted, 1 << layout.subX, 1 << layout.subY), s.frame)
   const reach = deliveryReach(plate, layout)
-  return { window, part: intersect(reach.needs(finiteReach(plate).needs(window)), s.frame) }
+  const laid = reach.needs(finiteReach(plate).needs(window))
+  return {
+    window,
+    part: intersect(s.blur === undefined ? laid : plateBlurReach(s.blur).needs(laid), s.frame),
+  }
 }
 
 /**
@@ -76,7 +81,7 @@ export function composeFrame(
 
 /** Everything that can be touched, with the margin that the delivery's chroma needs. */
 function workRegion(layers: readonly Sheet[], s: ComposeSettings, part: Region): Region {
-  let r = EMPTY
+  let r = s.blur === undefined ? EMPTY : intersect(blurredRegion(s.blur, s.frame), part)
   for (const layer of layers) {
     r = union(r, layer.region)
     if (layer.emission === undefined) continue

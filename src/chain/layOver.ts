@@ -20,6 +20,7 @@ import type { Delivery } from './display/deliver.js'
 import type { Layer, Sheet } from './element.js'
 import { applyCast, type SurfaceMask } from './light/cast/apply.js'
 import { halfOf, type Step } from './order.js'
+import { blurPlate, blurredRegion, layBlurred, type PlateBlur } from './plateBlur.js'
 import { grainOf, leaveOut, plateVariance, topUp } from './sensor/grain/apply.js'
 import type { GrainModel } from './sensor/grain/model.js'
 import { holdToLimits, type Limits } from './sensor/limits/apply.js'
@@ -40,6 +41,8 @@ export interface ComposeSettings {
   readonly encode: CurveTables
   readonly steps: readonly Step[]
   readonly casts: ReadonlyMap<string, CastSettings>
+  /** Undefined leaves the plate as sharp as it is. */
+  readonly blur: PlateBlur | undefined
   /** Undefined leaves the grain as it falls. */
   readonly grain: GrainModel | undefined
   /** Where the plate's sensor ends; undefined holds nothing to it. */
@@ -61,15 +64,25 @@ export interface Parts {
 export function layOver(region: Region, parts: Parts, s: ComposeSettings): Region {
   return duringScratch(() => {
     const grain = s.grain && grainOf(s.grain, parts.number, region)
+    const blurred = blurredIn(region, parts.plate, s)
     const alone = rowsStandAlone(parts)
     const band = (rows: Region) => {
       const ordered = inOrder(parts.layers, s, rows)
       return (alone ? stripsOf(rows) : [rows])
-        .map((strip) => duringScratch(() => layStrip(strip, strip.y - region.y, parts, ordered, s, grain)))
+        .map((strip) =>
+          duringScratch(() => layStrip(strip, strip.y - region.y, parts, ordered, s, grain, blurred)),
+        )
         .reduce(union)
     }
     return (alone ? bandsOf(region) : [region]).map((rows) => duringScratch(() => band(rows))).reduce(union)
   })
+}
+
+/** Before any sample of the plate is changed: a pixel's blur looks at its neighbours. */
+function blurredIn(region: Region, plate: NativeFrame, s: ComposeSettings): FloatImage | undefined {
+  if (s.blur === undefined) return undefined
+  const here = intersect(region, blurredRegion(s.blur, s.frame))
+  return isEmpty(here) ? undefined : blurPlate(plate, s.delivery.from, s.decode, s.blur, s.frame, here)
 }
 
 /** The rows of a region as the lens draws them best. */
@@ -108,6 +121,7 @@ function layStrip(
   ordered: readonly Layer[],
   s: ComposeSettings,
   grain: GrainRows | undefined,
+  blurred: FloatImage | undefined,
 ): Region {
   const decoded = unpack(plate, s.delivery.from, region)
   const touched = newBytes(region.width * region.height)
@@ -115,6 +129,7 @@ function layStrip(
   const before = s.delivery.from.curve === s.delivery.to.curve ? decoded : curved(light, s.encode)
   const keep = filledFloats(touched.length, 1)
   const variance = plateVariance(s.grain, light)
+  if (blurred !== undefined) layBlurred({ light, variance, keep, touched }, blurred)
   castAll(light, variance, touched, layers, s)
   for (const { image, coverage, variance: own, grainShare } of ordered) {
     cover({ light, variance, keep, touched }, image, own, coverage)

@@ -16,8 +16,10 @@ import type { ComposeSettings } from '../chain/layOver.js'
 import { glareReach } from '../chain/lens/glare/apply.js'
 import { type Hide, hiddenShare } from '../chain/place/holdout/apply.js'
 import type { Exposed } from '../chain/place/raster/map.js'
+import { blurredRegion } from '../chain/plateBlur.js'
 import { EMPTY, intersect, type NativeFrame, type Region, union } from '../core/index.js'
 import { duringFrame } from '../kernels/index.js'
+import { elementField, plateBlurOf } from './blurFields.js'
 import { hidesOf } from './hides.js'
 import type { Plan } from './plan.js'
 import { composeSettings, elementSettings } from './settings.js'
@@ -34,7 +36,7 @@ export interface FrameInput {
     readonly into?: Crossing
     readonly holdout?: NativeFrame
   }[]
-  /** The site's depth map, where an element is hidden by it. */
+  /** The site's depth map, where an element is hidden by it or a blur follows it. */
   readonly depth?: NativeFrame
 }
 
@@ -87,10 +89,12 @@ export class FrameMaker {
   /** Where anything can be touched in this frame by elements: their places, and the surfaces that answer their light. */
   touchable(input: FrameInput): Region {
     const places = this.places(input)
+    const { blur } = this.#composeOn(input)
+    const blurred = blur === undefined ? EMPTY : blurredRegion(blur, this.#compose.frame)
     const lit = [...places.keys()].flatMap((id) => this.#compose.casts.get(id)?.masks ?? [])
     return [...places.values(), ...lit.map((m) => intersect(m.region, this.#compose.frame))].reduce(
       union,
-      EMPTY,
+      blurred,
     )
   }
 
@@ -122,6 +126,10 @@ export class FrameMaker {
     return { sheets, bad }
   }
 
+  #composeOn(input: FrameInput): ComposeSettings {
+    return { ...this.#compose, blur: plateBlurOf(input, this.#plan) }
+  }
+
   #hides(input: FrameInput, id: string): Hide[] {
     return hidesOf(id, input, this.#plan, this.#compose.decode)
   }
@@ -133,16 +141,24 @@ export class FrameMaker {
   }
 
   /** Elements that show, with what is done to them. */
-  #shown({ number, elements }: FrameInput) {
+  #shown(input: FrameInput) {
+    const { number, elements } = input
     if (this.#plan.variant === 'null') return []
     return elements.flatMap((e) => {
-      const s = this.#settings.get(e.id)
+      const s = this.#settingsOn(e.id, input)
       const stand = this.#standing.get(e.id)?.(number)
       if (s === undefined || stand === undefined) return []
       const still = { map: stand.map, ends: undefined }
       const exposed = this.#plan.variant === 'plain' ? still : (stand.exposed ?? still)
       return [{ ...e, s, exposed, zoom: stand.zoom }]
     })
+  }
+
+  #settingsOn(id: string, input: FrameInput): ElementSettings | undefined {
+    const s = this.#settings.get(id)
+    const e = this.#plan.shot.elements.find((x) => x.id === id)
+    const field = e && elementField(e, input, this.#plan)
+    return s === undefined || field === undefined ? s : { ...s, blurField: field }
   }
 
   /**
@@ -152,15 +168,16 @@ export class FrameMaker {
    */
   make(input: FrameInput, inPlace = false, wanted = this.#compose.frame): FrameOutput {
     return duringFrame(() => {
-      const { part } = partsFor(wanted, input.plate.layout, this.#compose)
+      const compose = this.#composeOn(input)
+      const { part } = partsFor(wanted, input.plate.layout, compose)
       const { sheets, bad } = this.#sheets(input, part)
       const { plate, number } = input
-      return { number, bad, ...composeFrame(plate, sheets, number, this.#compose, wanted, inPlace) }
+      return { number, bad, ...composeFrame(plate, sheets, number, compose, wanted, inPlace) }
     })
   }
 
   /** The frame with these layers in it. */
-  compose({ plate, number }: FrameInput, layers: readonly Layer[]): Composed {
-    return composeFrame(plate, layers.map(sheetOf), number, this.#compose)
+  compose(input: FrameInput, layers: readonly Layer[]): Composed {
+    return composeFrame(input.plate, layers.map(sheetOf), input.number, this.#composeOn(input))
   }
 }

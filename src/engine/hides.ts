@@ -34,7 +34,7 @@ export function hidesOf(id: string, input: FrameInput, plan: Plan, decode: Curve
 }
 
 /** Everything in the plate is drawn by its lens, whatever share of that an element gets. */
-function shapeHide(shape: Shot['shapes'][number], number: number, plan: Plan): Hide {
+export function shapeHide(shape: Shot['shapes'][number], number: number, plan: Plan): Hide {
   const open = shutterAngle(plan.shot) / 360
   let made: ShapeAt | undefined
   return (part) => {

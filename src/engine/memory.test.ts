@@ -10,7 +10,7 @@ function planOf(width: number, height: number): Plan {
   const picture = (subX: number, alpha: boolean) =>
     ({ width, height, layout: { family: 'yuv', bits: 10, float: false, subX, subY: 0, alpha } }) as Picture
   return {
-    shot: { elements: [{}], shapes: [] as Shot['shapes'] } as Shot,
+    shot: { plate: {}, elements: [{ treatments: {} }], shapes: [] as Shot['shapes'] } as unknown as Shot,
     plate: picture(1, false),
     elements: { smoke: picture(0, true) },
   } as unknown as Plan

@@ -1,7 +1,7 @@
 import { freemem } from 'node:os'
 import { Problem, planeCount, planeSize } from '../core/index.js'
 import { shapesBefore } from '../shot/before.js'
-import { depthOf } from '../shot/matte.js'
+import { depthOf, followsDepth } from '../shot/matte.js'
 import type { Picture, Plan } from './plan.js'
 import type { Job } from './types.js'
 
@@ -15,6 +15,8 @@ const CROSSED = 3
 const FLOAT = 16
 /** Bytes of a pixel of what hides an element, and of the plate's light where that hides. */
 const HIDDEN = 24
+/** Bytes of a pixel of a blur in depth order, with what lies around the picture. */
+const LAYERED = 140
 /** Inputs that each thread may hold, so that it need not wait for the next one. */
 export const DEPTH = 2
 /** Inputs beyond those of the threads: on the way from the decoder and to the encoder; with fewer than the least, threads wait. */
@@ -55,13 +57,16 @@ function workBytes({ shot, plate, elements }: Plan): number {
   const whole = plate.width * plate.height
   // Where rows do not stand alone a held element is copied whole, beside what hides it.
   const held = shot.elements.filter((e) => e.holdout !== undefined || shapesBefore(shot, e).length > 0).length
+  // A blur in depth order keeps sums of three lights beside the scene that it is made from.
+  const fields = shot.elements.filter((e) => followsDepth(e) || e.treatments['lens.blurGradient']).length
+  const blurred = (fields + (shot.plate.blur === undefined ? 0 : 1)) * LAYERED * whole
   return Object.entries(elements).reduce(
     (sum, [id, p]) => {
       const e = shot.elements.find((one) => one.id === id)
       const own = (e?.time?.loop?.cross ? CROSSED : 1) * p.width * p.height
       return sum + FLOAT * (own + (PLACED + (e?.follow === undefined ? 0 : MAP)) * whole)
     },
-    held * (FLOAT + HIDDEN) * whole,
+    held * (FLOAT + HIDDEN) * whole + blurred,
   )
 }
 

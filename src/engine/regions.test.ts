@@ -48,7 +48,15 @@ function expectPart(maker: FrameMaker, input: FrameInput, whole: NativeFrame, wi
 
 /** A small element whose placing finds rows where its filter is exactly 0. */
 const exact = {
-  ...{ width: 1, height: 33, layout: yuv(8, 1, 1), format: 'prores-422-hq', grain: false, nested: false },
+  ...{
+    width: 1,
+    height: 33,
+    layout: yuv(8, 1, 1),
+    format: 'prores-422-hq',
+    grain: false,
+    nested: false,
+    plateBlur: undefined,
+  },
   ...{ bent: false, wild: false, number: 0, rolls: false },
   elements: [
     {
@@ -140,6 +148,7 @@ describe('a frame by regions', () => {
         format: 'prores-422-hq',
         grain: true,
         nested: true,
+        plateBlur: undefined,
       },
       ...{ bent: true, wild: false, number: 3, rolls: true },
       elements: [0.4, 0.6].map((x) => ({

@@ -5,11 +5,11 @@ import type { Bend } from '../chain/lens/bend.js'
 import { areaScale, isCarried, type PlaceMap, placed, standsAt } from '../chain/place/raster/map.js'
 import { luminanceRow } from '../colour/index.js'
 import { EMPTY, type FloatImage, intersect, type Region } from '../core/index.js'
-import { applyCurve } from '../kernels/index.js'
+import { applyCurve, cropImage } from '../kernels/index.js'
 import type { Source } from '../media/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
 import { strengthOf } from '../shot/strength.js'
-import { FrameMaker } from './frame.js'
+import { type FrameInput, FrameMaker } from './frame.js'
 import { frameInputs } from './inputs.js'
 import { makePlan, type Picture, type Plan, type ShotSources, shotRange } from './plan.js'
 import { linearFrame } from './samples.js'
@@ -34,14 +34,17 @@ export async function* looks(
   const maker = new FrameMaker(plan)
   const { first } = shotRange(shot, sources.plate.info.frameCount)
   for await (const input of frameInputs(shot, sources, numbers)) {
-    const plate = await pair(sources.plate, first + input.number)
+    const own = await pair(sources.plate, first + input.number)
     const result = await pair(rendered, input.number)
-    if (plate.now === undefined || result.now === undefined) return
+    if (own.now === undefined || result.now === undefined) return
+    const { now, blurred } = blurredPlate(own.now, input, maker, plan)
+    const plate = { ...own, now }
     const { layers } = maker.layers(input)
     const places = maker.places(input)
     // Linear EXR is what the chain holds before any delivery.
     const predicted = maker.compose(input, layers).frame
     const [keep, touched] = coverage(layers, plan)
+    fillRegion(touched, blurred, plan.plate.width)
     const code = (image: FloatImage) => toCode(image, plan)
     const seen: Seen = {
       frame: input.number,
@@ -105,6 +108,28 @@ function coverage(layers: readonly Layer[], plan: Plan): [Float32Array, Uint8Arr
   return [keep, touched]
 }
 
+/** The plate as elements stand before it: blurred where the document blurs it, without the grain that is then added. */
+function blurredPlate(
+  own: FloatImage,
+  input: FrameInput,
+  maker: FrameMaker,
+  { shot, delivery }: Plan,
+): { now: FloatImage; blurred: Region } {
+  if (shot.plate.blur === undefined) return { now: own, blurred: EMPTY }
+  const { frame, touched } = maker.compose(input, [])
+  const changed = cropImage(linearFrame(frame, delivery.encoding), touched)
+  const now = { region: own.region, data: own.data.slice() }
+  for (let y = 0; y < touched.height; y++) {
+    const row = changed.data.subarray(4 * y * touched.width, 4 * (y + 1) * touched.width)
+    now.data.set(row, 4 * ((touched.y + y) * own.region.width + touched.x))
+  }
+  return { now, blurred: touched }
+}
+
+function fillRegion(touched: Uint8Array, r: Region, width: number): void {
+  for (let y = r.y; y < r.y + r.height; y++) touched.fill(1, y * width + r.x, y * width + r.x + r.width)
+}
+
 /** Boxes of surfaces that answer a light count as touched whole. */
 function markSurfaces(touched: Uint8Array, shot: Shot, plan: Plan): Uint8Array {
   const { width, height } = plan.plate
@@ -115,8 +140,7 @@ function markSurfaces(touched: Uint8Array, shot: Shot, plan: Plan): Uint8Array {
     const y = Math.floor(Math.min(...ys) - s.featherPx)
     const box = { x, y, width: Math.max(...xs) + s.featherPx - x, height: Math.max(...ys) + s.featherPx - y }
     const r = intersect(box, { x: 0, y: 0, width, height })
-    for (let v = r.y; v < r.y + r.height; v++)
-      touched.fill(1, v * width + r.x, v * width + Math.ceil(r.x + r.width))
+    fillRegion(touched, { ...r, width: Math.ceil(r.x + r.width) - r.x }, width)
   }
   return touched
 }

@@ -297,6 +297,8 @@ export function composeSettings(plan: Plan, elements: ReadonlyMap<string, Elemen
     encode,
     steps: depthOrder(shot.elements.map((e) => ({ id: e.id, distanceM: e.distanceM, inside: e.inside }))),
     casts,
+    // It may follow the frame's depth map: each frame has its own.
+    blur: undefined,
     grain: variant === 'result' && plan.grain ? grainOf(shot) : undefined,
     // Light that is delivered as light keeps what lies beyond.
     limits: variant === 'result' && !delivery.layout.float ? limitsOf(shot) : undefined,

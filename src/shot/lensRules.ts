@@ -1,25 +1,25 @@
 import type { ProblemDetail } from '../core/index.js'
+import { followsDepth } from './matte.js'
+import { WIDEST_PX } from './plateBlurSchema.js'
 import type { Shot } from './schema.js'
+import { unknownName } from './unknown.js'
 
 /** Faults in the shape and the course of a blur. */
 export function lensFaults(shot: Shot): ProblemDetail[] {
-  return [...blades(shot), ...gradients(shot)]
+  return [...blades(shot), ...gradients(shot), ...depthBlurs(shot), ...plateBlur(shot)]
 }
 
-const WIDEST = 128
-
-/** Its memory grows with its radius. */
 function gradients({ elements }: Shot): ProblemDetail[] {
   return elements.flatMap((e, i) => {
     const t = e.treatments['lens.blurGradient']
     const radii = t !== undefined && 'value' in t ? [t.value[2] as number, t.value[5] as number] : []
     return radii
-      .filter((r) => Math.abs(r) > WIDEST)
+      .filter((r) => Math.abs(r) > WIDEST_PX)
       .map((r) => ({
         code: 'shot.blur-gradient',
         what: 'A blur that runs over an element has too wide a radius',
         where: `elements[${i}].treatments["lens.blurGradient"]`,
-        expected: `from −${WIDEST} to ${WIDEST} px`,
+        expected: `from −${WIDEST_PX} to ${WIDEST_PX} px`,
         received: `${r} px`,
       }))
   })
@@ -39,4 +39,58 @@ function blades({ plate }: Shot): ProblemDetail[] {
       received: String(blades),
     },
   ]
+}
+
+const NO_MAP = {
+  code: 'shot.depth-needs',
+  what: 'A blur by depth needs the depth map of the place',
+  where: 'site.depth',
+  received: 'nothing',
+} as const
+
+/** One way to say an element's radii, and all of it. */
+function depthBlurs({ elements, site }: Shot): ProblemDetail[] {
+  return elements.flatMap((e, i) => {
+    const has = (name: 'lens.depthBlur' | 'lens.depthFocus' | 'lens.blurGradient') => {
+      const t = e.treatments[name]
+      return t !== undefined && 'value' in t
+    }
+    const where = `elements[${i}].treatments`
+    if (has('lens.depthFocus') !== has('lens.depthBlur'))
+      return [
+        {
+          code: 'shot.depth-blur',
+          what: 'A blur by depth is said by two numbers',
+          where,
+          expected: 'lens.depthBlur and lens.depthFocus',
+          received: has('lens.depthBlur') ? 'lens.depthBlur alone' : 'lens.depthFocus alone',
+        },
+      ]
+    if (!followsDepth(e)) return []
+    const twice = {
+      code: 'shot.depth-blur',
+      what: "An element's blur has one course",
+      where,
+      expected: 'lens.depthBlur or lens.blurGradient',
+      received: 'both',
+    }
+    return [...(has('lens.blurGradient') ? [twice] : []), ...(site.depth === undefined ? [NO_MAP] : [])]
+  })
+}
+
+function plateBlur({ plate: { blur }, shapes, site }: Shot): ProblemDetail[] {
+  if (blur === undefined) return []
+  const ids = shapes.map((s) => s.id)
+  const faults = (blur.shapes ?? []).flatMap((id, i) =>
+    unknownName('shape', id, `plate.blur.shapes[${i}]`, ids),
+  )
+  if ((blur.gradient === undefined) === (blur.depth === undefined))
+    faults.push({
+      code: 'shot.plate-blur',
+      what: "The plate's blur has one course",
+      where: 'plate.blur',
+      expected: '"gradient" or "depth"',
+      received: blur.gradient === undefined ? 'neither' : 'both',
+    })
+  return blur.depth !== undefined && site.depth === undefined ? [...faults, NO_MAP] : faults
 }

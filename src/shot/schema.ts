@@ -6,6 +6,7 @@ import { z } from 'zod'
 import { elementParams, plateParams } from '../chain/params.js'
 import type { Param, ParamForm } from '../core/index.js'
 import { evidence, file, fileEvidence, positive, region, spoken } from './fileSchema.js'
+import { plateBlurSchema } from './plateBlurSchema.js'
 import { holdoutSchema, shapeSchema } from './shapeSchema.js'
 import { cameraSchema, siteSchema } from './siteSchema.js'
 import { driftSchema, timeSchema } from './timeSchema.js'
@@ -55,6 +56,8 @@ const plate = z.strictObject({
   frames: z
     .strictObject({ first: z.number().int().nonnegative(), count: z.number().int().positive() })
     .optional(),
+  /** A blur of the plate itself, near things over far ones. */
+  blur: plateBlurSchema.optional(),
   treatments: treatments(plateParams).default({}),
 })
 

@@ -112,6 +112,10 @@ const common = {
   wild: fc.boolean(),
   number: fc.nat(5),
   rolls: fc.boolean(),
+  plateBlur: fc.oneof(
+    { weight: 6, arbitrary: fc.constant(undefined) },
+    { weight: 1, arbitrary: fc.constantFrom('gradient' as const, 'depth' as const) },
+  ),
 }
 /** Any scene; and those in which a link that looks around itself has something to look at. */
 export const scene = fc.oneof(
@@ -162,6 +166,13 @@ function painted(
   return frame
 }
 
+/** Near at the left inside the post, or by the map everywhere. */
+function plateBlur({ plateBlur: way, width }: Scene): Record<string, unknown> {
+  if (way === undefined) return {}
+  const gradient = { shapes: ['post'], gradient: [0, 0, -4, width, 0, 2] }
+  return { blur: way === 'gradient' ? gradient : { depth: { endlessPx: 2, focusM: 1.2 } } }
+}
+
 export function made(s: Scene): { maker: FrameMaker; input: FrameInput } {
   const plate = pictureOf(s.width, s.height, s.layout)
   const light = {
@@ -177,6 +188,7 @@ export function made(s: Scene): { maker: FrameMaker; input: FrameInput } {
     platefit: 1,
     plate: {
       file: 'plate.mov',
+      ...plateBlur(s),
       treatments: Object.fromEntries(
         Object.entries({ ...(s.grain ? GRAIN : {}), ...(s.bent ? LENS : {}) }).map(([k, v]) => [k, set(v)]),
       ),
@@ -226,6 +238,7 @@ export function made(s: Scene): { maker: FrameMaker; input: FrameInput } {
         'air.airlight': set([0.5, 0.55, 0.6]),
         'lens.blurRadius': set([e.blur]),
         ...(i === 1 && e.blur > 0 ? { 'lens.blurGradient': set([0, 0, -3, s.width, s.height, 4]) } : {}),
+        ...(i === 0 && e.blur === 4 ? { 'lens.depthBlur': set([3]), 'lens.depthFocus': set([1.5]) } : {}),
         'sensor.elementVariance': set([1e-5, 1e-5, 1e-5]),
         'source.floor': set([0.1, 0.1, 0.1]),
         'source.floorNoise': set([0.15, 0.15, 0.15]),

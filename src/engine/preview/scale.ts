@@ -54,13 +54,22 @@ function linear(p: Picture, size: { width: number; height: number }, alpha: bool
 function shotAtScale({ shot, plate, elements }: Plan, factor: number): Shot {
   return {
     ...shot,
-    plate: { ...shot.plate, treatments: plateTreatments(shot, factor) },
+    plate: { ...shot.plate, ...plateBlur(shot, factor), treatments: plateTreatments(shot, factor) },
     shapes: shot.shapes.map((s) => shapeAtScale(s, factor)),
     elements: shot.elements.map((e) => {
       const picture = elements[e.id]
       return picture === undefined ? e : elementAtScale(e, scaleOf(e, picture, shot, plate.width), factor)
     }),
   }
+}
+
+function plateBlur({ plate: { blur } }: Shot, f: number): Pick<Shot['plate'], 'blur'> {
+  if (blur === undefined) return {}
+  const { gradient, depth, ...rest } = blur
+  const scaled: NonNullable<Shot['plate']['blur']> = { ...rest }
+  if (gradient !== undefined) scaled.gradient = gradient.map((v) => f * v) as typeof gradient
+  if (depth !== undefined) scaled.depth = { ...depth, endlessPx: f * depth.endlessPx }
+  return { blur: scaled }
 }
 
 const smaller = new WeakMap<TracksFound, { factor: number; tracks: TracksFound }>()

@@ -43,6 +43,26 @@ export function levelReach(level: number, a: Aperture): number {
   return radius < SHARP ? 0 : Math.ceil(radius * outerRadius(a) + 0.5)
 }
 
+const left: number[] = []
+
+/** Share of the variance of a pixel's own noise that a disc of this radius leaves: the sum of the squares of its shares. Without correlation. */
+export function noiseLeft(radius: number): number {
+  const level = Math.abs(levelOf(radius, 256))
+  left[level] ??= stepsOf(level, ROUND, [0, 0]).reduce((sum, { steps }) => sum + squares(steps), 0)
+  return left[level]
+}
+
+const ROUND: Aperture = { blades: 0, rotationDeg: 0, squeeze: 1, corner: 0 }
+
+function squares(steps: StepRow['steps']): number {
+  let [share, sum] = [0, 0]
+  steps.forEach(({ column, weight }, i) => {
+    share += weight / UNIT
+    sum += ((steps[i + 1]?.column ?? column) - column) * share ** 2
+  })
+  return sum
+}
+
 /** Where a row of the opening's shape rises and falls: its running sum over pixels is what each pixel gets, times {@link UNIT}. */
 export interface StepRow {
   readonly row: number

@@ -22,6 +22,27 @@ export const defocusParams: readonly Param[] = [
       'A blur that runs over the element, in place of the one radius: x, y and radius at one place of the plate, then at another; radii below 0 lie nearer than the focus, above 0 farther, 128 at most. Near blur covers what is sharp behind it.',
     source: 'potmesil1981',
   },
+  {
+    name: 'lens.depthBlur',
+    unit: 'px',
+    count: 1,
+    min: 0,
+    max: 128,
+    default: [0],
+    meaning:
+      "A blur that follows the site's depth map, in place of the one radius: that of an endlessly far point. The element is taken to lie on what the map shows.",
+    source: 'potmesil1981',
+  },
+  {
+    name: 'lens.depthFocus',
+    unit: 'm',
+    count: 1,
+    min: 0.01,
+    max: 1e5,
+    default: [1],
+    meaning: 'Distance that is in focus, for lens.depthBlur: what is nearer is blurred over what is farther.',
+    source: 'pharr2023',
+  },
 ]
 
 /** The shape of the plate's lens opening, which every blur takes. */

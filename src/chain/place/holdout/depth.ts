@@ -55,6 +55,41 @@ export function depthHide(
   }
 }
 
+/** How far away things of the plate are: metres at the middle of a pixel, and the nearest of all. */
+export interface Distances {
+  readonly at: (x: number, y: number) => number
+  readonly nearestM: number
+}
+
+/** A map is read again and again in parts. */
+const known = new WeakMap<NativeFrame, { readonly scale: DepthScale; readonly distances: Distances }>()
+
+/** The map's own values, the nearest one to each pixel of the plate; places beyond the plate have those of its border. */
+export function distancesOf(
+  map: NativeFrame,
+  scale: DepthScale,
+  plate: { readonly width: number; readonly height: number },
+): Distances {
+  const { unit, a, b } = scale
+  const ready = known.get(map)
+  if (ready?.scale.unit === unit && ready.scale.a === a && ready.scale.b === b) return ready.distances
+  const { data, width, height } = map.planes[0] as NativeFrame['planes'][0]
+  const top = topOf(map)
+  const metres = (v: number) => (unit === 'metres' ? a * (v / top) + b : 1 / (a * (v / top) + b))
+  let nearestM = Number.POSITIVE_INFINITY
+  for (const v of data) {
+    const d = metres(v)
+    if (d > 0 && d < nearestM) nearestM = d
+  }
+  const near = (pixel: number, pixels: number, values: number) =>
+    Math.min(Math.max(Math.floor(((pixel + 0.5) * values) / pixels), 0), values - 1)
+  const at = (x: number, y: number) =>
+    metres(data[near(y, plate.height, height) * width + near(x, plate.width, width)] as number)
+  const distances = { at, nearestM }
+  known.set(map, { scale, distances })
+  return distances
+}
+
 /** The two values of the map between which the middle of a pixel lies, and how far it is on the way from one to the other. */
 function between(pixel: number, pixels: number, values: number): [number, number, number] {
   if (pixels === values) return [pixel, pixel, 0]
