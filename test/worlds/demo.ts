@@ -5,7 +5,7 @@ import { execute } from '../../src/cli/run.js'
 import { tellsText } from '../../src/cli/tells.js'
 import { count } from '../../src/cli/values.js'
 import { Problem } from '../../src/core/index.js'
-import { scoreText, scoreWorld, showWorld } from './run.js'
+import { scoreText, scoreWorld, shortOf, showWorld } from './run.js'
 
 const args = process.argv.slice(2)
 
@@ -15,13 +15,15 @@ await execute(args, (run) =>
     const say = (what: string) => process.stderr.write(`demo: ${what}…\n`)
     const scores = await scoreWorld(out, seed, job, say)
     const check = await showWorld(out, job, say)
+    const short = shortOf([scores.ratio])
     const text = [
       tellsText(check, false),
       '',
       scoreText(scores),
+      ...short,
       `${out}: plate.mov, smoke/, fire.mov, plain.mov, result.mov, truth.mov, report.html`,
     ].join('\n')
-    return { text, json: { out, scores, check } }
+    return { text, json: { out, scores, check }, exit: short.length > 0 ? 1 : 0 }
   }),
 )
 

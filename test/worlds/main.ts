@@ -7,7 +7,7 @@ import { execute } from '../../src/cli/run.js'
 import { Problem } from '../../src/core/index.js'
 import type { Job } from '../../src/engine/types.js'
 import { type DepthsScore, depthsText, scoreDepths } from './depths/run.js'
-import { scoreText, scoreWorld, type WorldScore } from './run.js'
+import { scoreText, scoreWorld, shortOf, type WorldScore } from './run.js'
 import { scoreShake } from './shake/run.js'
 
 const args = process.argv.slice(2)
@@ -49,7 +49,12 @@ await execute(args, (run) =>
       }
     }
     const [only] = scores
-    return { text: scores.map(textOf).join('\n'), json: scores.length === 1 ? only : scores }
+    const short = shortOf(scores.map((s) => s.ratio))
+    return {
+      text: [...scores.map(textOf), ...short].join('\n'),
+      json: scores.length === 1 ? only : scores,
+      exit: short.length > 0 ? 1 : 0,
+    }
   }),
 )
 

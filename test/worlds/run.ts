@@ -23,6 +23,16 @@ export interface WorldScore {
   readonly seconds: number
 }
 
+/** How much nearer to the truth than plain over a result has to be; less ends `worlds` and `demo` with 1. Asked of every world. */
+export const LEAST_RATIO = 4
+
+/** A line where one of these is less, else nothing. */
+export function shortOf(ratios: readonly number[]): string[] {
+  return ratios.some((r) => !(r >= LEAST_RATIO))
+    ? [`below a ratio of ${LEAST_RATIO}: something is measured or applied wrongly`]
+    : []
+}
+
 type Say = (what: string) => void
 
 /** Makes the world of this seed in `folder` and scores the program on it. */
