@@ -28,7 +28,13 @@ function light(): NativeFrame {
 
 function layerIn(window: Region, bend: ElementSettings['bend'], place = map): Layer {
   return drawn(
-    elementSheet(light(), settings(bend), { map: place, ends: undefined }, { frame, window }, false).sheet,
+    elementSheet(
+      { frame: light() },
+      settings(bend),
+      { map: place, ends: undefined },
+      { frame, window },
+      false,
+    ).sheet,
   )
 }
 
@@ -68,6 +74,7 @@ function settings(bend: ElementSettings['bend']): ElementSettings {
     bend,
     variance: [0, 0, 0],
     grainShare: 1,
+    ownOpen: 0,
     metresPerPixel: undefined,
     castFactor: 0,
     surfaces: [

@@ -22,6 +22,9 @@ import {
   type RadiusField,
   resample,
   type StreakMap,
+  streak,
+  streakedRegion,
+  streakSource,
   type ThreeTables,
   warp,
 } from '../kernels/index.js'
@@ -39,11 +42,12 @@ import { placeReach, warpOf } from './place/raster/reach.js'
 import { shine, shineSlope } from './shine.js'
 import { crossed } from './shutter/cadence/cross.js'
 import { grainKept } from './shutter/motion/model.js'
+import { type OwnMotion, ownStreak } from './shutter/ownMotion/model.js'
 import type { AlphaKind } from './source/alpha/apply.js'
 import { alphaSupport } from './source/alpha/support.js'
 import type { Replaced } from './source/finite.js'
 import { pictureOf, sourceLight } from './sourceLight.js'
-import { lengthAt, streakIn } from './streak.js'
+import { lengthAt, middleLength, streakIn } from './streak.js'
 import { lensReach, still, throughLens } from './throughLens.js'
 
 /** Everything that an element's way needs, as numbers: made once a shot, the same in every thread. */
@@ -92,6 +96,8 @@ export interface ElementSettings {
   readonly variance: Rgb
   /** Share of the grain that it lacks which is topped up. */
   readonly grainShare: number
+  /** Frames of its file over which its own motion is blurred on. */
+  readonly ownOpen: number
   readonly metresPerPixel: number | undefined
   readonly castFactor: number
   readonly surfaces: readonly Surface[]
@@ -134,16 +140,22 @@ export interface View {
   readonly window: Region
 }
 
-/** Another picture of an element, into which the one that shows crosses over. */
-export interface Crossing {
+/** A picture of an element. */
+export interface Pictured {
   readonly frame: NativeFrame
+  /** How what is in it moves, where its blur is to be lengthened. */
+  readonly goes?: OwnMotion | undefined
+}
+
+/** Another picture of an element, into which the one that shows crosses over. */
+export interface Crossing extends Pictured {
   /** Its share of the light, 0 to 1. */
   readonly share: number
 }
 
 /** What stands of an element in the window. `plain`: its file is placed and nothing else done to it. */
 export function elementSheet(
-  native: NativeFrame,
+  { frame: native, goes }: Pictured,
   s: ElementSettings,
   stand: Exposed,
   view: View,
@@ -157,17 +169,17 @@ export function elementSheet(
   const near = after.needs(view.frame)
   const placing = placeReach(map, native.width, native.height, near)
   const needed = chained(emissionReach(total, near), after).needs(view.window)
-  const source = (frame: NativeFrame) => {
-    const { image, replaced } = sourceLight(
-      frame,
-      s,
-      !plain,
-      sourcePart(frame, s, placing.needs(needed), view),
-    )
-    return { lit: cropImage(image, extentOf(image)), replaced }
+  const source = ({ frame, goes }: Pictured) => {
+    const asked = intersect(placing.needs(needed), pictureOf(frame))
+    const on = plain || goes === undefined ? undefined : ownStreak(goes, s.ownOpen, frame)
+    const part = sourcePart(frame, s, on === undefined ? asked : streakSource(on, asked), view)
+    const { image, replaced } = sourceLight(frame, s, !plain, part)
+    const lit = cropImage(image, extentOf(image))
+    if (on === undefined) return { lit, replaced, ways: on }
+    return { lit: streak(lit, on, intersect(streakedRegion(on, lit.region), asked)), replaced, ways: on }
   }
-  const own = source(native)
-  const other = into && source(into.frame)
+  const own = source({ frame: native, goes })
+  const other = into && source(into)
   const lit = other === undefined ? own.lit : crossed(own.lit, other.lit, into?.share ?? 0)
   const replaced = both(own.replaced, other?.replaced)
   const stands = place(lit, map, intersect(placing.touches(lit.region), needed), native, near)
@@ -192,7 +204,7 @@ export function elementSheet(
     sheet: {
       ...base,
       ...throughLens(seen, s, ways, view),
-      variance: ownVariance(s, grainLeft(native, map, ways), into?.share ?? 0),
+      variance: ownVariance(s, grainLeft(native, map, ways) * grainBlurred(own.ways), into?.share ?? 0),
       emission,
     },
     replaced,
@@ -249,6 +261,11 @@ function place(
 function grainLeft({ width, height }: NativeFrame, map: PlaceMap, ways: StreakMap | undefined): number {
   const area = Math.min(1, areaScale(map, width, height))
   return ways === undefined ? area : area * grainKept(lengthAt(ways, ...placed(map, width / 2, height / 2)))
+}
+
+/** What a blur over its own motion leaves of it: that of its median way. */
+function grainBlurred(ways: StreakMap | undefined): number {
+  return ways === undefined ? 1 : grainKept(middleLength(ways))
 }
 
 /** @param share of a second picture, whose grain is another one */

@@ -15,6 +15,7 @@ import { elementGrainParams, plateGrainParams } from './sensor/grain/params.js'
 import { limitsParams } from './sensor/limits/params.js'
 import { responseParams } from './sensor/response/params.js'
 import { angleParams } from './shutter/angle/params.js'
+import { ownMotionParams } from './shutter/ownMotion/params.js'
 import { ceilingParams } from './source/ceiling/params.js'
 import { floorParams } from './source/floor/params.js'
 
@@ -27,6 +28,7 @@ export const elementParams: readonly Param[] = [
   ...castParams,
   ...hazeParams,
   ...defocusParams,
+  ...ownMotionParams,
   ...elementGrainParams,
 ]
 

@@ -1,5 +1,5 @@
 /** Shutter link of an element: the ways that its light goes while the shutter is open, in the plate before the lens bends it. */
-import { POINTWISE, type Reach, type Region } from '../core/index.js'
+import { median, POINTWISE, type Reach, type Region } from '../core/index.js'
 import { type StreakMap, streakedRegion, streakMap, streakSource } from '../kernels/index.js'
 import { type Bend, bendReach } from './lens/bend.js'
 import { type Exposed, placed, standsAt } from './place/raster/map.js'
@@ -33,6 +33,16 @@ export function streakIn(frame: Region, bend: Bend | undefined, stand: Exposed):
 export function streakReach(map: StreakMap | undefined): Reach {
   if (map === undefined) return POINTWISE
   return { needs: (r) => streakSource(map, r), touches: (r) => streakedRegion(map, r) }
+}
+
+/** How long its streaks are, px: the median of its nodes. */
+export function middleLength({ columns, rows, ends }: StreakMap): number {
+  const nodes = columns * rows
+  const one = (node: number) => {
+    const [ax = 0, ay = 0, bx = 0, by = 0] = [0, 1, 2, 3].map((c) => ends[c * nodes + node])
+    return Math.hypot(bx - ax, by - ay)
+  }
+  return median(Float64Array.from({ length: nodes }, (_, node) => one(node)))
 }
 
 /** How long the streak is at a place of the map, px: at its nearest node. */

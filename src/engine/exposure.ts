@@ -3,7 +3,7 @@ import type { Exposed, PlaceMap } from '../chain/place/raster/map.js'
 import { moves, rolled } from '../chain/place/raster/rolled.js'
 import { ASSUMED_ANGLE } from '../chain/shutter/angle/model.js'
 import { rowDelay } from '../chain/shutter/readout/model.js'
-import { Problem } from '../core/index.js'
+import { confidenceOf, type Evidence, Problem } from '../core/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
 import { strengthOf } from '../shot/strength.js'
 import type { Picture, Plan } from './plan.js'
@@ -22,9 +22,16 @@ export function shutterAssumed(shot: Shot): boolean {
   return told === undefined || plateSettled(shot, 'shutter.angle', 'assumed') !== undefined
 }
 
+/** How sure the angle is. */
+export function shutterTrust(shot: Shot): number {
+  const t = shot.plate.treatments['shutter.angle']
+  if (t !== undefined && 'value' in t) return confidenceOf(t.evidence as Evidence)
+  return shot.camera.shutterAngleDeg === undefined ? 0 : 1
+}
+
 /** Whether anything is blurred over the shutter, or its light reckoned through it. */
 export function asksForShutter(shot: Shot): boolean {
-  return somethingGoes(shot) || shot.elements.some((e) => reckonsLight(e, shot))
+  return somethingGoes(shot) || shot.elements.some((e) => isToppedUp(e) || reckonsLight(e, shot))
 }
 
 function somethingGoes({ elements, shapes }: Shot): boolean {
@@ -35,6 +42,10 @@ function goes({ keys = [], follow, drift }: ShotElement): boolean {
   const [first] = keys
   const stay = keys.every((k) => k.dx === first?.dx && k.dy === first.dy && k.scale === first.scale)
   return follow !== undefined || drift !== undefined || !stay
+}
+
+function isToppedUp({ filmed }: ShotElement): boolean {
+  return filmed?.shutterAngleDeg !== undefined
 }
 
 function reckonsLight({ luminanceCdM2 }: ShotElement, { camera }: Shot): boolean {

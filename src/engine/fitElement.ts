@@ -5,18 +5,19 @@ import { type EmitterMeasure, measureEmitter } from '../chain/light/emission/mea
 import { whiteLuminance } from '../chain/light/emission/model.js'
 import { measureOwnGrain } from '../chain/sensor/grain/measureOwn.js'
 import { openSeconds } from '../chain/shutter/angle/model.js'
+import { topUpAngle } from '../chain/shutter/ownMotion/model.js'
 import { measureFloor } from '../chain/source/floor/measure.js'
 import { type Evidence, type FloatImage, type Told, told } from '../core/index.js'
 import { natureShares } from '../shot/index.js'
 import type { ShotElement, Treatment } from '../shot/schema.js'
 import type { FitContext } from './context.js'
-import { shutterAngle, shutterAssumed } from './exposure.js'
+import { shutterAngle, shutterAssumed, shutterTrust } from './exposure.js'
 import { fitAir } from './fitAir.js'
 import { fitBlur } from './fitBlur.js'
 import { fitMatch } from './fitMatch.js'
 import { makePlan, shotRange } from './plan.js'
 import { clipLevel, elementLight } from './samples.js'
-import { elementSettings, metresPerPixel } from './settings.js'
+import { elementSettings, framesAFrame, metresPerPixel } from './settings.js'
 import { curveTrust, doubted, doubtedReading, elementTrust } from './trust.js'
 
 type Found = Record<string, Treatment>
@@ -40,6 +41,7 @@ export async function fitElement(e: ShotElement, c: FitContext): Promise<ShotEle
   if (natureShares(e.nature).emits > 0) await fitEmission(cleaned, c, found)
   if (natureShares(e.nature).emits < 1) Object.assign(found, fitMatch(e, c, frames, images, air))
   fitCast(e, c, found)
+  fitTopUp(e, c, found)
   put(found, 'lens.blurRadius', fitBlur(e, c, { frames, images }))
   const grain = doubtedReading(measureOwnGrain(images, frames), elementTrust(e, c))
   put(found, 'sensor.elementVariance', told(grain) ? treatment([...grain.value], grain.evidence) : grain)
@@ -151,6 +153,30 @@ function exposureOf(e: ShotElement, c: FitContext, body: number, confidence: num
     inputs: { luminanceCdM2: e.luminanceCdM2, whiteCdM2: white, body, iso, fNumber, shutterSeconds: shutter },
     confidence: shutterAssumed(c.shot) ? SHUTTER_DOUBT * confidence : confidence,
   })
+}
+
+/** Shutter link: what its own motion lacks of the plate's blur. */
+function fitTopUp(e: ShotElement, c: FitContext, found: Found): void {
+  const info = c.sources.elements.get(e.id)?.info
+  if (info === undefined || info.frameCount < 2) return
+  const ownDeg = e.filmed?.shutterAngleDeg
+  if (ownDeg === undefined) {
+    const cannotTell =
+      'its own shutter is not known (filmed.shutterAngleDeg): what moves in it keeps the blur that it has'
+    put(found, 'shutter.topUp', { cannotTell })
+    return
+  }
+  const [plateDeg, frames] = [shutterAngle(c.shot), framesAFrame(e, info, c.sources.plate.info)]
+  put(
+    found,
+    'shutter.topUp',
+    treatment([topUpAngle(plateDeg, ownDeg, frames)], {
+      kind: 'derived',
+      formula: '√(plate² − (own / frames of it on one of the plate)²)',
+      inputs: { plateDeg, ownDeg, framesOnOne: frames },
+      confidence: shutterTrust(c.shot),
+    }),
+  )
 }
 
 function fitCast(e: ShotElement, c: FitContext, found: Found): void {

@@ -17,6 +17,7 @@ import { glareReach } from '../chain/lens/glare/apply.js'
 import { type Hide, hiddenShare } from '../chain/place/holdout/apply.js'
 import type { Exposed } from '../chain/place/raster/map.js'
 import { blurredRegion } from '../chain/plateBlur.js'
+import type { OwnMotion } from '../chain/shutter/ownMotion/model.js'
 import { EMPTY, intersect, type NativeFrame, type Region, union } from '../core/index.js'
 import { duringFrame } from '../kernels/index.js'
 import { elementField, plateBlurOf } from './blurFields.js'
@@ -32,6 +33,8 @@ export interface FrameInput {
   readonly elements: readonly {
     readonly id: string
     readonly frame: NativeFrame
+    /** How what it shows moves, where that is blurred on. */
+    readonly goes?: OwnMotion | undefined
     /** What it crosses over into, where a round of its loop ends. */
     readonly into?: Crossing
     readonly holdout?: NativeFrame
@@ -111,12 +114,12 @@ export class FrameMaker {
     const sheets: Sheet[] = []
     const bad: { id: string; nan: number; infinite: number }[] = []
     const plain = this.#plan.variant === 'plain'
-    for (const { id, frame, into, s, exposed, zoom } of this.#shown(input)) {
+    for (const { id, frame, goes, into, s, exposed, zoom } of this.#shown(input)) {
       const { frame: all } = this.#compose
       // Light that is hidden spreads nowhere, and what spreads goes over what hides: after the holdout, from a wider part.
       const glare = plain ? undefined : s.glare
       const view = { frame: all, window: intersect(glareReach(glare).needs(part), all) }
-      const made = elementSheet(frame, s, exposed, view, plain, into)
+      const made = elementSheet({ frame, goes }, s, exposed, view, plain, into)
       const { replaced } = made
       const emission = made.sheet.emission && { ...made.sheet.emission, zoom }
       const sheet = { ...made.sheet, emission }

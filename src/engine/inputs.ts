@@ -1,4 +1,4 @@
-import type { Crossing } from '../chain/element.js'
+import type { Crossing, Pictured } from '../chain/element.js'
 import type { Shown } from '../chain/shutter/cadence/loop.js'
 import { shownPictures } from '../chain/shutter/cadence/model.js'
 import type { NativeFrame } from '../core/index.js'
@@ -6,8 +6,9 @@ import type { Source } from '../media/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
 import type { FrameInput } from './frame.js'
 import type { FrameMemory } from './frameMemory.js'
+import { OwnMotions } from './ownMotion.js'
 import { pictureOf, type ShotSources, shotRange } from './plan.js'
-import { cadenceOf } from './settings.js'
+import { cadenceOf, ownOpen } from './settings.js'
 
 /** A source read forward, one frame held: asked for the same frame twice it gives the same arrays. What lies between is left out. */
 class Forward {
@@ -101,13 +102,26 @@ export async function* frameInputs(
   const elements = new Map([...sources.elements].map(([id, s]) => [id, new Rounds(s, memory)]))
   const holdouts = new Map([...sources.holdouts].map(([id, s]) => [id, new Forward(s, memory)]))
   const map = sources.depth && new Forward(sources.depth, memory)
+  const beside: Forward[] = []
+  const motions = new Map<string, OwnMotions>()
+  for (const e of withElements ? shot.elements : []) {
+    const source = sources.elements.get(e.id)
+    if (source === undefined || ownOpen(e, source.info, sources.plate.info) === 0) continue
+    // By the side of what is drawn: a frame's neighbours are looked at too.
+    const reader = new Forward(source, undefined)
+    beside.push(reader)
+    motions.set(
+      e.id,
+      new OwnMotions(async (k) => (k < source.info.frameCount ? reader.at(k) : undefined), e.alpha),
+    )
+  }
   try {
     for (const number of numbers) {
       const frame = await plate.at(first + number)
       if (frame === undefined) return
       const shown: FrameInput['elements'][number][] = []
       for (const e of withElements ? shot.elements : []) {
-        const one = await elementAt(e, number, sources, elements, holdouts)
+        const one = await elementAt(e, number, sources, elements, holdouts, motions)
         if (one !== undefined) shown.push(one)
       }
       const depth = withElements ? await map?.at(heldAt(sources.depth, number)) : undefined
@@ -116,7 +130,13 @@ export async function* frameInputs(
       yield input
     }
   } finally {
-    const all = [plate, ...elements.values(), ...holdouts.values(), ...(map === undefined ? [] : [map])]
+    const all = [
+      plate,
+      ...elements.values(),
+      ...holdouts.values(),
+      ...beside,
+      ...(map === undefined ? [] : [map]),
+    ]
     await Promise.all(all.map((f) => f.close()))
   }
 }
@@ -127,19 +147,36 @@ export function framesOf({ plate, elements, depth }: FrameInput): NativeFrame[] 
   return [plate, depth, ...all].filter((f) => f !== undefined)
 }
 
+type Pictures = { readonly frame: NativeFrame; readonly into?: Crossing }
+
+/** The pictures with how what is in them moves, where that is wanted. */
+export async function withMotion(
+  pictures: Pictures,
+  shown: Shown,
+  motions: OwnMotions | undefined,
+): Promise<Pictures & Pictured> {
+  if (motions === undefined) return pictures
+  const goes = await motions.at(shown.frame)
+  const { frame, into } = pictures
+  if (into === undefined || shown.into === undefined) return { frame, goes }
+  return { frame, goes, into: { ...into, goes: await motions.at(shown.into.frame) } }
+}
+
 async function elementAt(
   e: ShotElement,
   number: number,
   sources: ShotSources,
   elements: ReadonlyMap<string, Rounds>,
   holdouts: ReadonlyMap<string, Forward>,
+  motions: ReadonlyMap<string, OwnMotions>,
 ) {
   const source = sources.elements.get(e.id)
   if (source === undefined) return undefined
   const cadence = cadenceOf(e, pictureOf(source.info), pictureOf(sources.plate.info))
   const shown = shownPictures(cadence, number)
-  const pictures = shown && (await elements.get(e.id)?.at(shown))
-  if (pictures === undefined) return undefined
+  const plain = shown && (await elements.get(e.id)?.at(shown))
+  if (plain === undefined) return undefined
+  const pictures = await withMotion(plain, shown as Shown, motions.get(e.id))
   const matte = sources.holdouts.get(e.id)
   if (matte === undefined) return { id: e.id, ...pictures }
   const holdout = await holdouts.get(e.id)?.at(heldAt(matte, number))

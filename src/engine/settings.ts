@@ -101,6 +101,7 @@ export function elementSettings(e: ShotElement, picture: Picture, plan: Plan): E
     glare: glareOf(plan.shot, natureShares(e.nature).emits > 0 ? lens : 0),
     variance: rgb(e, 'sensor.elementVariance'),
     grainShare: strengthOf(e, 'sensor'),
+    ownOpen: ownOpen(e, picture, plate),
     metresPerPixel: metresPerPixel(e, picture, plan),
     castFactor: light * one(e, 'light.cast'),
     surfaces: surfacesOf(e),
@@ -195,6 +196,24 @@ export function metresPerPixel(
 
 export function placementOf(e: ShotElement, picture: Picture, shot: Shot, plateWidth: number): Placement {
   return { ...e.position, scale: scaleOf(e, picture, shot, plateWidth), keys: e.keys ?? [] }
+}
+
+/** Frames of an element that pass on one of the plate. */
+export function framesAFrame(
+  e: ShotElement,
+  { rate }: Pick<Picture, 'rate'>,
+  plate: Pick<Picture, 'rate'>,
+): number {
+  return ((e.time?.speed ?? 1) * rate.num * plate.rate.den) / (rate.den * plate.rate.num)
+}
+
+/** Frames of its file over which its own motion is blurred on. */
+export function ownOpen(
+  e: ShotElement,
+  picture: Pick<Picture, 'rate'>,
+  plate: Pick<Picture, 'rate'>,
+): number {
+  return (strengthOf(e, 'shutter') * one(e, 'shutter.topUp') * framesAFrame(e, picture, plate)) / 360
 }
 
 export function cadenceOf(e: ShotElement, picture: Picture, plate: Picture): Cadence {

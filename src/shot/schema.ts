@@ -132,6 +132,8 @@ const element = z.strictObject({
       distanceM: positive.optional(),
       focalLengthMm: positive.optional(),
       sensorWidthMm: positive.optional(),
+      /** How long its shutter was open: where that is shorter than the plate's, its own motion is blurred on. */
+      shutterAngleDeg: positive.max(360).optional(),
     })
     .optional(),
   /** How deep it is from front to back in truth, for what a flat picture cannot show when the camera moves. */

@@ -1,14 +1,15 @@
 /** The files of a shot that is looked at, opened again only where the document names others, and their frames made small. */
 import { resolve } from 'node:path'
 import { shownPictures } from '../../chain/shutter/cadence/model.js'
-import { Problem } from '../../core/index.js'
+import { type NativeFrame, Problem } from '../../core/index.js'
 import type { Source } from '../../media/index.js'
 import { depthOf, matteOf } from '../../shot/matte.js'
 import type { Shot, ShotElement } from '../../shot/schema.js'
 import type { FrameInput } from '../frame.js'
-import { heldAt } from '../inputs.js'
+import { heldAt, withMotion } from '../inputs.js'
+import { OwnMotions } from '../ownMotion.js'
 import { pictureOf, type ShotSources, shotRange } from '../plan.js'
-import { cadenceOf } from '../settings.js'
+import { cadenceOf, ownOpen } from '../settings.js'
 import { closeShot, openShot } from '../sources.js'
 import type { Kept } from './store.js'
 import type { Studio } from './studio.js'
@@ -39,6 +40,7 @@ export class Footage {
   readonly #folder: string
   readonly #studio: Studio
   #opened: { readonly files: string; readonly sources: ShotSources } | undefined
+  readonly #motions = new Map<string, OwnMotions>()
   #closed = false
   /** Opening, decoding and closing take turns: a file is read at one place at a time. */
   #busy: Promise<unknown> = Promise.resolve()
@@ -123,6 +125,7 @@ export class Footage {
   async #shut(): Promise<void> {
     const opened = this.#opened
     this.#opened = undefined
+    this.#motions.clear()
     if (opened !== undefined) await closeShot(opened.sources)
   }
 
@@ -137,13 +140,24 @@ export class Footage {
     if (picture === undefined) return undefined
     const next = shown.into && (await at(shown.into.frame))
     const into = shown.into && next && { frame: next.frame, share: shown.into.share }
-    const pictures = { id: e.id, frame: picture.frame, ...(into === undefined ? {} : { into }) }
+    const plain = { frame: picture.frame, ...(into === undefined ? {} : { into }) }
+    const pictures = { id: e.id, ...(await withMotion(plain, shown, this.#motionsOf(e, stamps, sources))) }
     const matte = sources.holdouts.get(e.id)
     const record = matteOf(e.holdout)
     if (matte === undefined || record === undefined) return pictures
     const held = heldAt(matte, number)
     const holdout = await this.#picture('matte', this.#key(record, stamps), matte, held, 'none', factor)
     return { ...pictures, ...(holdout === undefined ? {} : { holdout: holdout.frame }) }
+  }
+
+  /** Of the file's own frames, and kept as long as it is open. */
+  #motionsOf(e: ShotElement, stamps: Stamps | undefined, sources: ShotSources): OwnMotions | undefined {
+    const source = sources.elements.get(e.id)
+    if (source === undefined || ownOpen(e, source.info, sources.plate.info) === 0) return undefined
+    const key = JSON.stringify([this.#key(e, stamps), e.alpha])
+    const made = this.#motions.get(key) ?? new OwnMotions((k) => oneFrame(source, k), e.alpha)
+    this.#motions.set(key, made)
+    return made
   }
 
   async #depth(
@@ -209,4 +223,10 @@ function checkedRange(number: number, shot: Shot, plateFrames: number): { first:
     received: String(number),
     remedy: 'Count frames from 0, at the first frame of the shot.',
   })
+}
+
+async function oneFrame(source: Source, index: number): Promise<NativeFrame | undefined> {
+  if (index >= source.info.frameCount) return undefined
+  for await (const frame of source.frames(index, 1)) return frame
+  return undefined
 }

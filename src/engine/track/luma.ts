@@ -95,7 +95,7 @@ function lookOf({ width, height, data }: Meant): Look {
   return { sharp, light }
 }
 
-interface Meant {
+export interface Meant {
   readonly width: number
   readonly height: number
   readonly data: Float32Array
@@ -132,7 +132,7 @@ export function levelled({ width, height, data, step }: Luma): Luma {
 }
 
 /** Means over squares, in 256 steps; what is left over at the right and below is left out. */
-function meant({ width, height, data, step }: Luma, factor: number): Meant {
+export function meant({ width, height, data, step }: Luma, factor: number): Meant {
   const [w, h] = [Math.floor(width / factor), Math.floor(height / factor)]
   const out = new Float32Array(w * h)
   const scale = 1 / (factor * factor * step)
