@@ -33,7 +33,7 @@ export function program(run: Run): Command {
       `
 Exit codes:
   0    fine
-  1    the work is done and found something to mend (diagnose, suit, track, carry, distance, budget, check)
+  1    the work is done and found something to mend (diagnose, suit, track, steady, carry, distance, budget, check)
   2    wrong use or wrong input
   3    the work failed
   130  interrupted by Ctrl-C; nothing unfinished is left under a final name, whole parts of a render are kept

@@ -42,7 +42,7 @@ const HELP = `
 The plate is written as the track's reference frame would see it, on every frame the track knows; what lies where is in
 NAME.steady.json beside it. Paint on one frame or on all of them, keep what was painted alone, with alpha and in the
 steadied picture's size, and put it back: it becomes an element that goes with the track. Only what it covers is drawn
-anew; the plate keeps its own samples.
+anew; the plate keeps its own samples. Ends with 1 where the track is lost on some of the frames.
 
 Example:
   platefit steady shore.shot.json --track wall --out fx/wall.####.exr --format exr-half --overscan

@@ -12,7 +12,7 @@ const COLUMNS = ['frame', 'right', 'down', 'forward'] as const
 
 /**
  * A table with the columns frame, right, down and forward (metres), in any order.
- * @throws Problem `engine.path-unreadable`
+ * @throws Problem `engine.path-unreadable`, `engine.path-frames`
  */
 export async function readPath(file: string): Promise<CameraPath> {
   const text = await readFile(file, 'utf8').catch(() => undefined)
@@ -27,13 +27,28 @@ export async function readPath(file: string): Promise<CameraPath> {
       what: text === undefined ? 'The camera path cannot be read' : 'This is no camera path',
       where: bad >= 0 && !columns.includes(-1) ? `${file}: line ${bad + 2}` : file,
       expected: 'a line "frame,right,down,forward" and under it one line a frame, in metres',
+      remedy: 'Write the numbers as 0.25, with a full stop, and leave no cell empty.',
     })
   }
   const path = cells.map((c): Standing => {
     const [frame = 0, right = 0, down = 0, forward = 0] = columns.map((k) => c[k])
     return { frame, right, down, forward }
   })
-  return path.sort((a, b) => a.frame - b.frame)
+  path.sort((a, b) => a.frame - b.frame)
+  const wrong = path.findIndex(({ frame }, i) => frame !== (path[0]?.frame ?? 0) + i)
+  if (wrong >= 0 || !Number.isInteger(path[0]?.frame) || (path[0]?.frame ?? 0) < 0)
+    throw new Problem({
+      code: 'engine.path-frames',
+      what: 'A camera path has one line for every frame: what lies between two of them is not known',
+      where: file,
+      expected: 'whole frames of the shot, 0-based, each once and none left out',
+      received:
+        wrong > 0
+          ? `${path[wrong]?.frame} after ${path[wrong - 1]?.frame}`
+          : `${path[0]?.frame} as the first`,
+      remedy: 'Write a line for each frame from the first one to the last.',
+    })
+  return path
 }
 
 export interface TrackedPath {

@@ -206,6 +206,10 @@ describe('budget of an element', () => {
       code: 'engine.path-unreadable',
       detail: { where: expect.stringMatching(/line 3$/) },
     })
+    for (const rows of ['0,0,0,0\n30,1,0,0', '-7,0,0,0\n-6,0,0,0', '0,0,0,0\n0,1,0,0', '0.5,0,0,0']) {
+      writeFileSync(file, `frame,right,down,forward\n${rows}\n`)
+      await expect(readPath(file)).rejects.toMatchObject({ code: 'engine.path-frames' })
+    }
     const far = { move: 'slide', metres: 1e9 } as const
     await expect(budgetOf(street(), folder, 'man', far)).rejects.toMatchObject({
       detail: { code: 'engine.long-path', where: '--metres' },

@@ -19,7 +19,7 @@ type FileRecord = Pick<
  * Opens every file of a shot.
  *
  * @param cache where frames are kept, for work that looks at a few of them
- * @throws Problem as `openSource`; `shot.range-beyond-plate`, `shot.loop-beyond-file` when it asks for frames that are not there
+ * @throws Problem as `openSource`; `shot.range-beyond-plate`, `shot.trim-beyond-file`, `shot.loop-beyond-file` when it asks for frames that are not there
  */
 export async function openShot(shot: Shot, folder: string, cache?: Cache): Promise<ShotSources> {
   const opened: Source[] = []
@@ -29,23 +29,14 @@ export async function openShot(shot: Shot, folder: string, cache?: Cache): Promi
     return source
   }
   try {
-    const plate = withResponse(await open(shot.plate), shot)
-    const range = shotRange(shot, plate.info.frameCount)
-    if (range.first + range.count > plate.info.frameCount) {
-      throw new Problem({
-        code: 'shot.range-beyond-plate',
-        what: 'The shot asks for frames that the plate does not have',
-        where: 'plate.frames',
-        expected: `frames within 0 to ${plate.info.frameCount - 1}`,
-        received: `${range.first} to ${range.first + range.count - 1}`,
-        remedy: 'Shorten the range, or leave it out to take the whole plate.',
-      })
-    }
+    const plate = withResponse(await openPlate(shot, folder, cache), shot)
+    opened.push(plate)
     const elements = new Map<string, Source>()
     const holdouts = new Map<string, Source>()
     for (const e of shot.elements) {
       const source = await open(e)
       elements.set(e.id, source)
+      checkTrim(e, source)
       checkLoop(e, source)
       const matte = matteOf(e.holdout)
       if (matte === undefined) continue
@@ -60,6 +51,38 @@ export async function openShot(shot: Shot, folder: string, cache?: Cache): Promi
     await Promise.all(opened.map((s) => s.close()))
     throw error
   }
+}
+
+/**
+ * The plate alone. @throws Problem as `openSource`; `shot.range-beyond-plate`
+ */
+export async function openPlate({ plate, ...shot }: Shot, folder: string, cache?: Cache): Promise<Source> {
+  const source = await openRecord(plate, folder, cache)
+  const { frameCount } = source.info
+  const range = shotRange({ plate, ...shot }, frameCount)
+  if (range.first + range.count <= frameCount) return source
+  await source.close()
+  throw new Problem({
+    code: 'shot.range-beyond-plate',
+    what: 'The shot asks for frames that the plate does not have',
+    where: 'plate.frames',
+    expected: `frames within 0 to ${frameCount - 1}`,
+    received: `${range.first} to ${range.first + range.count - 1}`,
+    remedy: 'Shorten the range, or leave it out to take the whole plate.',
+  })
+}
+
+/** Trimmed away whole it would show nowhere, and nobody would know why. */
+function checkTrim({ id, trimFrames, still }: Shot['elements'][number], { info }: Source): void {
+  if (trimFrames === 0 || still === true || trimFrames < info.frameCount) return
+  throw new Problem({
+    code: 'shot.trim-beyond-file',
+    what: `All of "${id}" is trimmed away`,
+    where: `elements.${id}.trimFrames`,
+    expected: `0 to ${info.frameCount - 1}`,
+    received: `${trimFrames}`,
+    remedy: 'Trim less.',
+  })
 }
 
 function checkLoop({ id, time }: Shot['elements'][number], { info }: Source): void {

@@ -47,7 +47,10 @@ export async function trackRow(rounds: number): Promise<Row> {
     const scene = new Scene(vision)
     scene.begin(first, 0)
     const marks = points.map(({ at, window }) => newMark(at, lookAt(first, 0, at, window)))
-    return { scene, followers: [new PointsFollower(ask, marks), new PlaneFollower(ask, first, OUTLINE)] }
+    return {
+      scene,
+      followers: [new PointsFollower(ask, first, marks), new PlaneFollower(ask, first, OUTLINE)],
+    }
   }
   const count = begin().followers[1]?.marks.length ?? 0
   const [ours, theirs]: [Timed[], Timed[]] = [[], []]

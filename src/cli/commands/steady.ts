@@ -40,7 +40,7 @@ export async function steady(path: string, o: SteadyArguments, job: Job): Promis
     ...{ track, out: resolve(out), format, overscan: o.overscan === true },
     ...(o.frames === undefined ? {} : { frames: o.frames }),
   }
-  const { note, findings, said } = await steadyShot(path, options, job)
+  const { note, lost, findings, said } = await steadyShot(path, options, job)
   const beside = notePath(options.out)
   await writeWhole(beside, Buffer.from(noteText(note)), '--out')
   const { width, height, offset, frames } = note
@@ -52,7 +52,8 @@ export async function steady(path: string, o: SteadyArguments, job: Job): Promis
   ]
   return {
     text: lines.filter((line) => line !== '').join('\n'),
-    json: { out: options.out, note: beside, ...note, findings, said },
+    json: { out: options.out, note: beside, ...note, lost, findings, said },
+    exit: lost > 0 ? 1 : 0,
   }
 }
 

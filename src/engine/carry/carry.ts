@@ -18,7 +18,7 @@ import { contentOf } from '../cache/content.js'
 import { editShot, loadShot } from '../document.js'
 import { shotRange } from '../plan.js'
 import { tracker } from '../progress.js'
-import { factsOf, openRecord } from '../sources.js'
+import { factsOf, openPlate } from '../sources.js'
 import { findTracks } from '../tracks.js'
 import type { Job } from '../types.js'
 import { outlineFlow } from './flow.js'
@@ -72,7 +72,7 @@ export async function carryShape(
   const { shot, folder } = await loadShot(path)
   const shape = shapeOf(shot, id)
   const hand = drawnKeys(shape)
-  const plate = await openRecord(shot.plate, folder)
+  const plate = await openPlate(shot, folder)
   try {
     const range = shotRange(shot, plate.info.frameCount)
     const frames = framesOf(options, range.count, hand, id)

@@ -4,7 +4,7 @@ import type { Source } from '../../media/index.js'
 import type { Shot } from '../../shot/schema.js'
 import { loadShot } from '../document.js'
 import { pictureOf } from '../plan.js'
-import { openRecord } from '../sources.js'
+import { openPlate } from '../sources.js'
 import type { Job } from '../types.js'
 import { type BoardAsked, fromBoard } from './fromBoard.js'
 import { fromLines, type LinesAsked } from './fromLines.js'
@@ -36,7 +36,7 @@ export interface LensResult {
 export async function findLens(path: string, asked: LensAsked, job: Job = {}): Promise<LensResult> {
   const { shot, folder } = await loadShot(path)
   refuseByHand(shot)
-  const source = await openRecord(shot.plate, folder)
+  const source = await openPlate(shot, folder)
   try {
     const { reading, said } = await found(shot, source, asked, job)
     if (told(reading)) await writeLens(path, reading)

@@ -5,7 +5,7 @@ import { mapFile } from '../../media/index.js'
 import { loadShot } from '../document.js'
 import { pictureOf, shotRange } from '../plan.js'
 import { waysOf } from '../settings.js'
-import { openRecord } from '../sources.js'
+import { openPlate } from '../sources.js'
 import type { MapWay } from './mapWords.js'
 
 /**
@@ -28,7 +28,7 @@ export async function mapFiles(
       received: out,
     })
   const { shot, folder } = await loadShot(path)
-  const source = await openRecord(shot.plate, folder)
+  const source = await openPlate(shot, folder)
   const plate = pictureOf(source.info)
   const { count } = shotRange(shot, source.info.frameCount)
   await source.close()

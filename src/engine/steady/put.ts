@@ -8,7 +8,7 @@ import { openSource, type SourceInfo } from '../../media/index.js'
 import type { Shot, ShotElement } from '../../shot/schema.js'
 import { editShot, loadShot } from '../document.js'
 import { alphaSaid } from '../ground.js'
-import { openRecord } from '../sources.js'
+import { openPlate } from '../sources.js'
 import type { SteadyNote } from './note.js'
 
 export interface Put {
@@ -25,7 +25,7 @@ export interface Put {
 export async function patchElement(path: string, note: SteadyNote, file: string): Promise<Put> {
   const { shot, folder, path: real } = await loadShot(path)
   checkTrack(shot, note)
-  const plate = await infoOf(() => openRecord(shot.plate, folder))
+  const plate = await infoOf(() => openPlate(shot, folder))
   const { info: patch, opaque } = await lookAtPatch(resolve(file))
   checkPatch(patch, opaque, note, file)
   const { kind, why } = alphaSaid(patch)

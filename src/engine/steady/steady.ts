@@ -18,7 +18,7 @@ import { shotRange } from '../plan.js'
 import { tracker } from '../progress.js'
 import { withResponse } from '../response.js'
 import { bendOf } from '../settings.js'
-import { openRecord } from '../sources.js'
+import { openPlate } from '../sources.js'
 import { tablesOf } from '../tables.js'
 import { lensOf } from '../track/lens.js'
 import { findTracks, type KnownTrack, trackOf } from '../tracks.js'
@@ -39,6 +39,8 @@ export interface SteadyOptions {
 
 export interface Steadied {
   readonly note: SteadyNote
+  /** Frames on which the track is lost. */
+  readonly lost: number
   readonly findings: readonly Problem[]
   readonly said: readonly string[]
 }
@@ -48,7 +50,7 @@ export interface Steadied {
  */
 export async function steadyShot(path: string, options: SteadyOptions, job: Job = {}): Promise<Steadied> {
   const { shot, folder } = await loadShot(path)
-  const plate = withResponse(await openRecord(shot.plate, folder), shot)
+  const plate = withResponse(await openPlate(shot, folder), shot)
   try {
     const track = trackOf(await findTracks(shot, folder, plate.info), options.track)
     const frames = framesOf(track, options.frames)
@@ -61,6 +63,7 @@ export async function steadyShot(path: string, options: SteadyOptions, job: Job 
     return {
       note: noteOf(shot, options.track, track, frames, view, plate),
       findings: [...deliveryFindings(options.format, encoding, options.out), ...findings],
+      lost: lostOf(track, frames),
       said: lostSaid(track, frames),
     }
   } finally {
@@ -151,10 +154,13 @@ function noteOf(
   }
 }
 
+const lostOf = (track: KnownTrack, frames: readonly number[]) =>
+  track.frames.filter((f) => f.state === 'lost' && frames.includes(f.frame)).length
+
 function lostSaid(track: KnownTrack, frames: readonly number[]): string[] {
-  const lost = track.frames.filter((f) => f.state === 'lost' && frames.includes(f.frame))
-  if (lost.length === 0) return []
+  const lost = lostOf(track, frames)
+  if (lost === 0) return []
   return [
-    `On ${lost.length} of ${frames.length} frames the track is lost; they are held as the last one before was.`,
+    `On ${lost} of ${frames.length} frames the track is lost; they are held as the last one before was.`,
   ]
 }

@@ -18,7 +18,7 @@ import { PointsFollower } from './points.js'
 import type { Evidence } from './solve.js'
 import { SurfaceFollower } from './surface.js'
 import { type Course, passLength, type Swept, sweep } from './sweep.js'
-import { ALONE, chooseWindow, noiseOf } from './texture.js'
+import { chooseWindow, noiseOf, windowsAlone } from './texture.js'
 import { widened } from './weigh.js'
 
 /** A track as it is to be followed. */
@@ -129,7 +129,7 @@ function faultOf(ask: Ask, w: Wanted, luma: Luma): ProblemDetail[] | undefined {
         return [
           fault('it lies outside the picture', where, `2 to ${luma.width - 2}, 2 to ${luma.height - 2}`),
         ]
-      const chosen = chooseWindow(luma, at, ask.noise, ALONE)
+      const chosen = chooseWindow(luma, at, ask.noise, windowsAlone(luma.width))
       return 'why' in chosen ? [fault(chosen.why, where)] : []
     })
   }
@@ -157,11 +157,11 @@ function begin(ask: Ask, w: Wanted, luma: Luma): Follower {
   if (w.points === undefined) return new PlaneFollower(ask, luma, w.region)
   const marks = w.points.map((p) => {
     const at = ask.lens.filmed(p)
-    const chosen = chooseWindow(luma, at, ask.noise, ALONE)
+    const chosen = chooseWindow(luma, at, ask.noise, windowsAlone(luma.width))
     if ('why' in chosen) throw new Error('points were looked at before')
     return newMark(p, lookAt(luma, w.reference, at, chosen.window))
   })
-  return new PointsFollower(ask, marks)
+  return new PointsFollower(ask, luma, marks)
 }
 
 function followed(w: Wanted, i: number, passes: readonly Swept[], all: readonly PictureJump[]): Followed {

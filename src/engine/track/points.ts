@@ -4,7 +4,7 @@ import type { Place } from '../../vision/index.js'
 import { foundAround } from './around.js'
 import { ALIKE, type Ask, CLOSES, type Correction, type Follower, inFrame, type Outcome } from './follower.js'
 import type { Luma } from './luma.js'
-import { lookAt, type Mark } from './mark.js'
+import { lookAt, type Mark, newMark } from './mark.js'
 import { apart, middle, through } from './matrix.js'
 import { after, STILL } from './patch.js'
 import type { Step } from './scene.js'
@@ -21,16 +21,23 @@ const FOUND = 0.85
 /** Looks that changed: still like the frame before, no longer like the look. So many frames in turn. */
 const CHANGED = 0.6
 const FRAMES = 3
+/** A square so many times as wide is looked at as well, and counts where it is as like as the point's own, but for so much. */
+const WIDER = 2
+const AS_LIKE = 0.02
 
 export class PointsFollower implements Follower {
   readonly marks: readonly Mark[]
   readonly said: string[] = []
   readonly #ask: Ask
   readonly #fading = new Map<Mark, number>()
+  /** The same places in a wider square. */
+  readonly #wider = new Map<Mark, Mark>()
 
-  constructor(ask: Ask, marks: readonly Mark[]) {
+  /** @param luma of the frame on which the marks were taken */
+  constructor(ask: Ask, luma: Luma, marks: readonly Mark[]) {
     this.#ask = ask
     this.marks = marks
+    for (const m of marks) this.#widen(m, luma)
   }
 
   places(): readonly Place[] {
@@ -46,9 +53,8 @@ export class PointsFollower implements Follower {
     const tries = this.marks.flatMap((mark, i) =>
       near[i] ? [{ mark, at: expected[i] as Place, turn: mark.turn }] : [],
     )
-    const sights = lookFor(this.#ask.vision, luma, tries, this.#ask.noise)
-    const sharp: number[] = []
-    let seen = 0
+    const sights = lookFor(this.#ask.vision, luma, tries, this.#ask.noise, true)
+    const found: [Mark, Sight][] = []
     for (const [i, mark] of this.marks.entries()) {
       const byHand = this.#corrected(mark, frame)
       if (byHand !== undefined) {
@@ -63,11 +69,12 @@ export class PointsFollower implements Follower {
         mark.hidden++
         continue
       }
-      seen++
-      sharp.push(sight.sharp)
-      this.#see(mark, luma, frame, sight)
+      found.push([mark, sight])
     }
-    const tried = tries.length
+    const beside = this.#beside(found, luma)
+    for (const [i, [mark, sight]] of found.entries()) this.#see(mark, luma, frame, sight, beside[i] as number)
+    const [tried, seen] = [tries.length, found.length]
+    const sharp = found.map(([, s]) => s.sharp)
     const clear = sharp.length === 0 ? undefined : middle(sharp)
     return { frame, tried, seen, agree: seen, sharp: clear, motion: undefined }
   }
@@ -93,7 +100,7 @@ export class PointsFollower implements Follower {
     const { vision, noise } = this.#ask
     const found = turnOf(vision, luma, mark, sight.at)
     if (found === undefined) return sight
-    const [again] = lookFor(vision, luma, [{ mark, ...found }], noise)
+    const [again] = lookFor(vision, luma, [{ mark, ...found }], noise, true)
     if (again === undefined || again.alike <= sight.alike) {
       mark.fresh = sight.alike
       return sight
@@ -107,17 +114,38 @@ export class PointsFollower implements Follower {
   #searched(mark: Mark, luma: Luma, place: Place): Sight | undefined {
     const { vision, noise } = this.#ask
     const { at: to } = foundAround(vision, luma, mark.look, mark.turn, place, AROUND)
-    return lookFor(vision, luma, [{ mark, at: to, turn: mark.turn }], noise)[0]
+    return lookFor(vision, luma, [{ mark, at: to, turn: mark.turn }], noise, true)[0]
   }
 
-  #see(mark: Mark, luma: Luma, frame: number, sight: Sight): void {
+  /**
+   * How far along an axis a wider square says that each lies elsewhere, px: 0 where it does not look alike, as where things of another depth
+   * come into it. A codec moves small squares of fine texture along as it likes, and nothing within them shows it.
+   */
+  #beside(found: readonly (readonly [Mark, Sight])[], luma: Luma): number[] {
+    const { vision, noise } = this.#ask
+    const tries = found.map(([mark, sight]) => {
+      return { mark: this.#wider.get(mark) as Mark, at: sight.at, turn: mark.turn }
+    })
+    return lookFor(vision, luma, tries, noise).map((wide, i) => {
+      const [, own] = found[i] as readonly [Mark, Sight]
+      if (wide === undefined || wide.back > CLOSES || wide.alike < own.alike - AS_LIKE) return 0
+      return apart(wide.at, own.at) / Math.SQRT2
+    })
+  }
+
+  #widen(mark: Mark, luma: Luma): void {
+    const { frame, at, window } = mark.look
+    this.#wider.set(mark, newMark(mark.from, lookAt(luma, frame, at, WIDER * window - 1)))
+  }
+
+  #see(mark: Mark, luma: Luma, frame: number, sight: Sight, beside: number): void {
     mark.at = sight.at
     mark.hidden = 0
     mark.agreed++
     mark.seen.push({
       frame,
       at: this.#ask.lens.straight(sight.at),
-      spread: sight.spread,
+      spread: Math.sqrt(sight.spread ** 2 + beside ** 2),
       weighing: { shape: sight.shape, share: 1 },
     })
     const fading = sight.alike < (ALIKE + FOUND) / 2 ? (this.#fading.get(mark) ?? 0) + 1 : 0
@@ -132,6 +160,7 @@ export class PointsFollower implements Follower {
       `The point ${x},${y} ${why} on frame ${frame}: from there on it is compared with that frame, and what it is off by there stays.`,
     )
     mark.look = lookAt(luma, frame, at, mark.look.window)
+    this.#widen(mark, luma)
     mark.turn = STILL
     mark.fresh = 1
     this.#fading.set(mark, 0)

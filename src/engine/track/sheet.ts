@@ -9,6 +9,7 @@ import type { Luma } from './luma.js'
 import type { Mark } from './mark.js'
 import { type Cut, cut, drawn, inverse, noiseLeft, type Turn } from './patch.js'
 import { eigenvalues, eigenvaluesOf, spreadOf, tensorOf } from './texture.js'
+import { unexplained } from './unexplained.js'
 
 /** A mark to be looked for: where it should lie, and how. */
 export interface Try {
@@ -38,18 +39,22 @@ const CONTRAST = 38
 /** Tiles in a row of the sheet. */
 const COLUMNS = 16
 
-/** @returns for each try what was seen; nothing where the search ran out of its tile */
+/**
+ * @param alone whether no others say how far they are off beyond their noise
+ * @returns for each try what was seen; nothing where the search ran out of its tile
+ */
 export function lookFor(
   vision: Vision,
   luma: Luma,
   tries: readonly Try[],
   noise: number,
+  alone = false,
 ): (Sight | undefined)[] {
   const out: (Sight | undefined)[] = tries.map(() => undefined)
   for (const window of new Set(tries.map((t) => t.mark.look.window))) {
     const these = tries.flatMap((t, i) => (t.mark.look.window === window ? [i] : []))
     const tiles = these.map((i) => tileOf(luma, tries[i] as Try, window))
-    const sights = onSheet(vision, tiles, window, noise)
+    const sights = onSheet(vision, tiles, window, noise, alone)
     these.forEach((i, k) => {
       out[i] = sights[k]
     })
@@ -79,7 +84,7 @@ function tileOf(luma: Luma, { mark, at, turn }: Try, window: number): Tile {
   return { size, own, look: drawn(mark.look.cut, middle, back, size), at, left: noiseLeft(middle) }
 }
 
-function onSheet(vision: Vision, tiles: readonly Tile[], window: number, noise: number) {
+function onSheet(vision: Vision, tiles: readonly Tile[], window: number, noise: number, alone: boolean) {
   const size = window + 2 * REACH
   const looks = sheetOf(
     tiles.map((t) => t.look),
@@ -101,7 +106,7 @@ function onSheet(vision: Vision, tiles: readonly Tile[], window: number, noise: 
     const [x, y] = places[i] as Place
     const way: Place = [at[0] - x, at[1] - y]
     if (!(Math.max(Math.abs(way[0]), Math.abs(way[1])) <= REACH - 0.5)) return undefined
-    return compared(tile, way, back, window, noise)
+    return compared(tile, way, back, window, noise, alone)
   })
 }
 
@@ -145,12 +150,33 @@ function middleOf(tile: Float32Array, size: number, window: number): readonly [n
 /** The least share of a square's variance that is taken for texture, whatever the noise. */
 const TEXTURE = 0.2
 
+/** What the look leaves of it, at its best gain. */
+function leftOf(
+  { look, size }: Tile,
+  there: Float32Array,
+  window: number,
+  [meanLook, mean, gain]: readonly [number, number, number],
+): Float32Array {
+  const from = (size - window) >> 1
+  return there.map((v, k) => {
+    const at = (from + Math.floor(k / window)) * size + from + (k % window)
+    return v - mean - gain * ((look[at] as number) - meanLook)
+  })
+}
+
 /** The look beside what lies at the place that was found. */
-function compared(tile: Tile, way: Place, back: number, window: number, noise: number): Sight {
-  const { size, own, look } = tile
+function compared(
+  tile: Tile,
+  way: Place,
+  back: number,
+  window: number,
+  noise: number,
+  alone: boolean,
+): Sight {
+  const { size, own: cutOut, look } = tile
   const at: Place = [tile.at[0] + way[0], tile.at[1] + way[1]]
-  const middle: Place = [own.x + size / 2 + way[0], own.y + size / 2 + way[1]]
-  const there = drawn(own, middle, [1, 0, 0, 1], window)
+  const middle: Place = [cutOut.x + size / 2 + way[0], cutOut.y + size / 2 + way[1]]
+  const there = drawn(cutOut, middle, [1, 0, 0, 1], window)
   const from = (size - window) >> 1
   let [a, b, aa, ab, bb] = [0, 0, 0, 0, 0]
   for (let j = 0; j < window; j++) {
@@ -178,5 +204,9 @@ function compared(tile: Tile, way: Place, back: number, window: number, noise: n
   const gain = vb / Math.max(va, 1e-9)
   const sharp = (energy[0] + energy[1]) / Math.max(gain * (before[0] + before[1]), 1e-9)
   const shape = tensor.map((v) => v / energy[1]) as unknown as Shape
-  return { at, back, alike, spread: spreadOf(sigma, energy[1]), shape, sharp }
+  const own = spreadOf(sigma, energy[1])
+  const spread = alone
+    ? Math.max(own, unexplained(there, leftOf(tile, there, window, [a / n, b / n, vab / va]), window))
+    : own
+  return { at, back, alike, spread, shape, sharp }
 }

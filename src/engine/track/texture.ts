@@ -15,11 +15,22 @@ import { type Cut, cut } from './patch.js'
 
 /** Sides of the squares that are compared, px. A small one hides less behind edges of depth, a large one is surer. */
 export const WINDOWS = [21, 31, 41, 61] as const
+const ALONE = [31, 41, 61] as const
+/** Of a picture so wide, px. */
+const ALONE_AT = 1920
+
 /**
- * The same for a point that stands alone. Where it is blurred another way than its look, what comes in at the window's border draws it
- * aside, and no other mark tells: of a photograph, streaks of 2 px apart, by 0.18 px in a square of 21, by 0.05 in one of 31.
+ * The same for a point that stands alone, in a picture of this width. Where it is blurred another way than its look, what comes in at
+ * the window's border draws it aside, and no other mark tells: of a photograph, streaks of 2 px apart, by 0.18 px in a square of 21, by
+ * 0.05 in one of 31. A codec moves fine texture block by block, and a large picture has the larger blocks: of a board filmed in 4K a
+ * square of 31 went along with one by a pixel, one of 61 did not.
  */
-export const ALONE = [31, 41, 61] as const
+export function windowsAlone(width: number): readonly number[] {
+  const least = (ALONE[0] * width) / ALONE_AT
+  const enough = ALONE.filter((w) => w >= least)
+  return enough.length > 0 ? enough : ALONE.slice(-1)
+}
+
 /** Spread with which the first window is taken that reaches it, px. */
 const SURE = 0.05
 /** Spread beyond which a place cannot be followed, px. */

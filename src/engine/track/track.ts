@@ -12,7 +12,7 @@ import { editShot, loadShot } from '../document.js'
 import { shotRange } from '../plan.js'
 import { tracker } from '../progress.js'
 import { bendOf } from '../settings.js'
-import { openRecord } from '../sources.js'
+import { openPlate } from '../sources.js'
 import type { Job } from '../types.js'
 import { added, type NewTrack, newTrack } from './add.js'
 import { trackBefore, writeTrack } from './file.js'
@@ -59,7 +59,7 @@ export async function trackShot(path: string, options: TrackOptions = {}, job: J
   const shot = extra === undefined ? before : { ...before, tracks: added(before, extra) }
   const ids = extra === undefined ? options.ids : [...(options.ids ?? []), extra.id]
   const asked = askedFor(shot, ids, basename(path))
-  const plate = await openRecord(shot.plate, folder)
+  const plate = await openPlate(shot, folder)
   try {
     const range = shotRange(shot, plate.info.frameCount)
     const keyOf = await trackKeys(shot, folder, plate.info)

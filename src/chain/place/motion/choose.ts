@@ -130,11 +130,13 @@ function evenly<T>(list: readonly T[], most: number): T[] {
 }
 
 function words(tried: readonly Score[], best: Score, s2: number, frames: number, limit?: string): string {
-  const px = (v: number) => `${v.toPrecision(2)} px`
+  const px = (v: number) => `${v < 0.001 ? '0.00' : Number(v.toPrecision(2))} px`
   const at = tried.indexOf(best)
   const [stiffer, freer] = [tried[at - 1], tried[at + 1]]
   const parts = [
-    `it leaves ${px(best.rmsPx)} on ${frames === 1 ? 'the frame' : `the ${frames} frames`} that were tried`,
+    best.degrees === 0
+      ? 'it goes through the places, as any would: none is left over to bear it out, so follow more of them'
+      : `it leaves ${px(best.rmsPx)} on ${frames === 1 ? 'the frame that was' : `the ${frames} frames that were`} tried`,
   ]
   if (stiffer) parts.push(`${stiffer.model.name} leaves ${px(stiffer.rmsPx)}`)
   if (freer) parts.push(`${freer.model.name} leaves ${px(freer.rmsPx)}, which its further freedom explains`)
@@ -142,7 +144,7 @@ function words(tried: readonly Score[], best: Score, s2: number, frames: number,
   const much = Math.sqrt(s2)
   if (much > MUCH)
     parts.push(
-      `the points' errors are ${much.toPrecision(2)} times their spreads: the surface may bend, or lie at several distances`,
+      `the points' errors are ${Number(much.toPrecision(2))} times their spreads: the surface may bend, or lie at several distances`,
     )
   return parts.join('; ')
 }

@@ -38,17 +38,25 @@ export function jumpsSaid(jumps: readonly Outstanding[], first: number, looked: 
   )
 }
 
-export function saidOf(frames: readonly SolvedFrame[], jumps: readonly string[]): readonly string[] {
+const FOLLOWED = 'Put it right by hand there (corrections), begin at a nearer reference frame'
+const FROM_FILE = 'Give its file those frames too'
+
+/** @param fromFile the motion is that of a file, which takes no corrections */
+export function saidOf(
+  frames: readonly SolvedFrame[],
+  jumps: readonly string[],
+  fromFile = false,
+): readonly string[] {
   return [
     ...jumps,
     ...runs(frames, 'bridged').map(
       (r) =>
-        `${range(r)} carried over from both sides, spread up to ${Math.max(...r.map((f) => f.spreadPx)).toPrecision(2)} px.`,
+        `${range(r)} carried over from both sides, spread up to ${Number(Math.max(...r.map((f) => f.spreadPx)).toPrecision(2))} px.`,
     ),
     ...wideSaid(frames),
     ...runs(frames, 'lost').map(
       (r) =>
-        `${range(r)} lost: the motion is not known there to ${WIDEST_PX} px. Put it right by hand there (corrections), begin at a nearer reference frame, or end the element before.`,
+        `${range(r)} lost: the motion is not known there to ${WIDEST_PX} px. ${fromFile ? FROM_FILE : FOLLOWED}, or end the element before.`,
     ),
   ]
 }
@@ -66,7 +74,7 @@ function wideSaid(frames: readonly SolvedFrame[]): readonly string[] {
   const worst = much.reduce((a, b) => (b.spreadPx > a.spreadPx ? b : a))
   const on = much.length === 1 ? `frame ${worst.frame}` : `${much.length} frames`
   return [
-    `On ${on} it is followed, but known no better than to ${worst.spreadPx.toPrecision(2)} px at its ends (frame ${worst.frame}): what is seen of it lies at one end, along a line, or does not go as one. An element near what is seen stands better; else draw the region about more texture.`,
+    `On ${on} it is followed, but known no better than to ${Number(worst.spreadPx.toPrecision(2))} px at its ends (frame ${worst.frame}): what is seen of it lies at one end, along a line, or does not go as one. An element near what is seen stands better; else draw the region about more texture.`,
   ]
 }
 

@@ -57,6 +57,14 @@ describe('slide', () => {
     expect(said({ ...shaken, jumpPx: 0.5 })).toEqual([])
   })
 
+  it('gives a lower bound where its ground was not seen all the time', () => {
+    const { verdicts, notes } = compareSlide(look((n) => [0.3 * n, 0], { frames: 20, follows: undefined }))
+    expect(verdicts[0]?.sentence).toMatch(/moves under it: at least 3.6 px by frame 12/)
+    expect(verdicts[0]?.cause).toMatch(/On 7 of 20 frames its ground was not seen/)
+    expect(notes?.slide).toMatch(/not seen on 7 of 20 frames/)
+    expect(said(look((n) => [0.3 * n, 0], { follows: undefined }))[0]).not.toMatch(/at least/)
+  })
+
   it('says who put it there, and by what that was judged', () => {
     const left = compareSlide(look((n) => [0.3 * n, 0], { follows: undefined })).verdicts[0]
     expect(left?.sentence).toMatch(/stays in the frame/)

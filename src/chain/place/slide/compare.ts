@@ -53,12 +53,12 @@ export function compareSlide(l: SlideLook): Comparison {
     slideElement: [slide.ways.element],
   }
   const notes = {
-    slide: `${l.by === 'file' ? IN_FILE : BY_DOCUMENT}; trembles by ${slide.rms.toFixed(2)} px rms`,
+    slide: `${l.by === 'file' ? IN_FILE : BY_DOCUMENT}; trembles by ${slide.rms.toFixed(2)} px rms${unseenNote(l, l.frames - seen)}`,
   }
   const verdicts: Verdict[] = []
   // Between two jumps it is behind by one of them.
   if (slide.trend > Math.max(trend + (l.jumpPx ?? 0), SURE * slide.spread.trend))
-    verdicts.push(leaves(l, slide, trend))
+    verdicts.push(leaves(l, slide, trend, l.frames - seen))
   else if (l.jumpPx === undefined && slide.rms > Math.max(rms, SURE * slide.spread.rms))
     verdicts.push(trembles(l, slide, rms))
   return { verdicts, undecided: [], measured, notes }
@@ -75,18 +75,26 @@ function anchorOf({ name, foot }: Pick<SlideLook, 'name' | 'foot'>): string {
   return foot ? `the foot of ${name}` : `the middle of ${name}`
 }
 
-function leaves(l: SlideLook, s: Slide, limit: number): Verdict {
+/** What it went while nothing of its ground was seen is in no figure: they are lower bounds then. */
+function unseenNote({ frames }: SlideLook, unseen: number): string {
+  return unseen <= 0
+    ? ''
+    : `; its ground was not seen on ${unseen} of ${frames} frames, and what went on there is not in this`
+}
+
+function leaves(l: SlideLook, s: Slide, limit: number, unseen: number): Verdict {
   const beyond = s.course.filter((c) => c.off > limit).map((c) => c.frame)
   const first = beyond[0] as number
   const still = l.follows === undefined && !l.keyed
+  const far = `${unseen > 0 ? 'at least ' : ''}${px(s.trend)}`
   return {
     ...shared(l, s, beyond),
     measured: s.trend,
     limit,
     sentence: still
-      ? `${l.name} stays in the frame while the plate moves under it: ${px(s.trend)} by frame ${s.at}, and seen from frame ${first} on.`
-      : `${l.name} slides: on frame ${s.at} it is ${px(s.trend)} from the ground that it stood on, and it shows from frame ${first} on.`,
-    cause: judged(
+      ? `${l.name} stays in the frame while the plate moves under it: ${far} by frame ${s.at}, and seen from frame ${first} on.`
+      : `${l.name} slides: on frame ${s.at} it is ${far} from the ground that it stood on, and it shows from frame ${first} on.`,
+    cause: `${judged(
       l,
       still
         ? 'It goes with no track and has no keys.'
@@ -95,7 +103,7 @@ function leaves(l: SlideLook, s: Slide, limit: number): Verdict {
           : l.keyed
             ? `Its keys, or the track "${l.follows}", do not go where the plate's own texture about ${anchorOf(l)} goes.`
             : `The track "${l.follows}" does not go where the plate's own texture about ${anchorOf(l)} goes: it lies at another depth, or it drifts.`,
-    ),
+    )}${unseen > 0 ? ` On ${unseen} of ${l.frames} frames its ground was not seen: what went on there is not in the figure.` : ''}`,
     remedy: still
       ? 'Let it follow a track of what it stands on (`follow`), or mark this as meant if it belongs to the lens and not to the scene.'
       : l.follows === undefined

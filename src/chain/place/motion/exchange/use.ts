@@ -83,7 +83,20 @@ export function framesOfFile(
     agree: 0,
     seen: 0,
   }))
-  return { frames: done, said: [...saidOf(done, []), ASSUMED_SPREAD] }
+  const beyond = [...matrices.keys()].filter((f) => f < frames.first || f >= frames.first + frames.count)
+  return { frames: done, said: [...saidOf(done, [], true), ...beyondSaid(beyond), ASSUMED_SPREAD] }
+}
+
+/** Often a first frame that is counted otherwise. */
+function beyondSaid(frames: readonly number[]): string[] {
+  if (frames.length === 0) return []
+  const which =
+    frames.length > 3
+      ? `${frames.length} frames, ${Math.min(...frames)} to ${Math.max(...frames)},`
+      : frames.join(', ')
+  return [
+    `Of its file ${which} lie outside the track's frames and are left out: see that it says its first frame rightly.`,
+  ]
 }
 
 function fromReference(
