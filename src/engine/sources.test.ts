@@ -3,8 +3,10 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, expect, it } from 'vitest'
 import { exrFile } from '../../test/media/exrFile.js'
+import { smallFiles } from '../../test/small.js'
 import { parseShot } from '../shot/index.js'
 import { closeShot, openShot } from './sources.js'
+import { trackShot } from './track/track.js'
 import { curveTrust } from './trust.js'
 
 let folder = ''
@@ -105,4 +107,30 @@ it('refuses a matte of another size than the plate, and opens the depth map wher
   ]
   expect([hidden.depth?.info.width, open.depth]).toEqual([2, undefined])
   await Promise.all([hidden, open].map(closeShot))
+})
+
+it('refuses frames that the plate lacks, here and where it is followed, and an element that is trimmed away whole', async () => {
+  await smallFiles(folder)
+  const document = (plate: object, fire: object = {}) => ({
+    platefit: 1,
+    plate: { file: 'plate/plate.####.png', ...plate },
+    elements: [
+      {
+        ...{ id: 'fire', file: 'fire/fire.####.png', alpha: 'on-black', nature: 'emits' },
+        ...{ position: { x: 1, y: 1 }, scale: 1 },
+        ...fire,
+      },
+    ],
+    tracks: [{ id: 'wall', reference: 0 }],
+  })
+  const long = document({ frames: { first: 1, count: 4 } })
+  const beyond = { code: 'shot.range-beyond-plate', detail: { expected: 'frames within 0 to 3' } }
+  await expect(openShot(parseShot(long, 'x'), folder)).rejects.toMatchObject(beyond)
+  await writeFile(join(folder, 'long.shot.json'), JSON.stringify(long))
+  await expect(trackShot(join(folder, 'long.shot.json'))).rejects.toMatchObject(beyond)
+  const opened = (trimFrames: number) => openShot(parseShot(document({}, { trimFrames }), 'x'), folder)
+  await expect(opened(4)).rejects.toMatchObject({
+    detail: { code: 'shot.trim-beyond-file', where: 'elements.fire.trimFrames', received: '4' },
+  })
+  await closeShot(await opened(3))
 })
