@@ -9,7 +9,7 @@ export interface Series {
   /** Frames of the shot, ascending, and what shows on each. */
   readonly frames: readonly number[]
   readonly pictures: readonly Float32Array[]
-  /** It goes round and was asked to hide that: each round begins elsewhere. */
+  /** It goes round and was asked to hide that: pictures come again, but not at one beat. */
   readonly varied: boolean
   readonly regionAt: (frame: number) => Region
 }
@@ -19,7 +19,7 @@ export function compareRepeats(all: readonly Series[]): { name: string; comparis
   const telling = new Map(all.map((s) => [s.name, tells(s.pictures)]))
   return all.map((b, k) => {
     if (!telling.get(b.name)) return { name: b.name, comparison: undecided(b) }
-    const own = b.varied ? undefined : again(b)
+    const own = again(b)
     const others = all.slice(0, k).filter((a) => telling.get(a.name))
     const twice = others.flatMap((a) => twins(a, b) ?? []).slice(0, 1)
     const verdicts = [...(own === undefined ? [] : [own]), ...twice]
@@ -45,14 +45,18 @@ function again(b: Series): Verdict | undefined {
   const back = run.slope < 0 ? ', backwards' : ''
   const every = later[0] - first[0]
   const round = run.count > run.to - run.from
+  if (b.varied && !round) return undefined
   return {
     ...shared(run, b, later),
     sentence: round
       ? `${b.name} repeats itself every ${every} frames, from frame ${later[0]} on.`
       : `${b.name} repeats itself: what shows on frames ${first.join(' to ')} comes again from frame ${later[0]} on${back}.`,
-    cause: 'Its file goes round, or the shot lets it.',
-    remedy:
-      'Take a longer take, or loop it with a crossing and a seed (`time.loop`), so that each round begins elsewhere.',
+    cause: b.varied
+      ? 'Its loop is so short that each round begins nearly where the last one did.'
+      : 'Its file goes round, or the shot lets it.',
+    remedy: b.varied
+      ? 'Loop more of its file (`time.loop`: a larger count), or take a longer take.'
+      : 'Take a longer take, or loop it with a crossing and a seed (`time.loop`), so that each round begins elsewhere.',
   }
 }
 

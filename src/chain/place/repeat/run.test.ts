@@ -31,6 +31,19 @@ describe('runs', () => {
     expect(comesAgain(take(40))).toBeUndefined()
   })
 
+  // Six pictures at 24 a second on a plate of 12.5: a round takes 3.125 frames, so 7 of 8 come again after three, the first one eighth late.
+  it('finds a loop that is shorter than a run, by its beat', () => {
+    const six = take(6)
+    const shown = Array.from(
+      { length: 45 },
+      (_, n) => six[Math.floor((n * 24) / 12.5 + 0.5) % 6] as Float32Array,
+    )
+    expect(comesAgain(shown)).toMatchObject({ from: 0, to: 3, slope: 1 })
+    // Held for three frames each it is no loop.
+    const held = take(15).flatMap((t) => [t, t, t])
+    expect(comesAgain(held)).toBeUndefined()
+  })
+
   it('finds nothing in two takes, nor in fewer than three pictures', () => {
     expect(repeated(take(30), take(30, 100))).toBeUndefined()
     expect(repeated(take(2), take(2))).toBeUndefined()

@@ -4,6 +4,8 @@
  *   C(i, j) = ⟨aᵢ, bⱼ⟩ / (|aᵢ| |bⱼ|)     a, b  thumbnails less the mean of all of both series
  *   a run:   C(i, j₀ + k (i − i₀)) ≥ 0.95 for N frames i in turn      0.2 ≤ |k| ≤ 5
  *
+ * A beat:   C(i, i + L) ≥ 0.95 for half of all i, and for a quarter at most on the mean of the ways shorter than L.
+ *
  * What always looks the same is taken out with the mean; a picture that is like a quarter of the others or more tells nothing.
  * N is 8 frames (a third of a second), or a whole shorter series, 3 at least. Limits are choices.
  * Source: normalised correlation, common practice.
@@ -42,9 +44,36 @@ export function repeated(a: Series, b: Series): Run | undefined {
   return need < SHORT ? undefined : longest(correlations(a, b), need, 0)
 }
 
-/** The longest run of a series that comes again later in it. @param apart frames that must lie between at least */
+/** The longest run of a series that comes again later in it, or the beat at which all of it does. @param apart frames that must lie between at least */
 export function comesAgain(a: Series, apart = RUN): Run | undefined {
-  return a.length < RUN + apart ? undefined : longest(correlations(a, a), RUN, apart)
+  if (a.length < RUN + apart) return undefined
+  const c = correlations(a, a)
+  return longest(c, RUN, apart) ?? beatOf(c)
+}
+
+/** Share of a series that must be alike after one beat (a beat is seldom whole frames), and share of all shorter ways that may be. */
+const BEATS = 0.5
+const BETWEEN = 0.25
+const LEAST_BEAT = 3
+
+/**
+ * The shortest way after which most pictures come again, though not on shorter ways: a loop so short that each of its pictures is like
+ * many others, of which no single run tells.
+ */
+function beatOf(c: readonly Float32Array[]): Run | undefined {
+  const rowsOf = (lag: number) => c.slice(0, c.length - lag).map((row, i) => row[i + lag] as number)
+  const share = (v: readonly number[]) => v.filter((x) => x >= ALIKE).length / v.length
+  const mean = (v: readonly number[]) => v.reduce((sum, x) => sum + x, 0) / v.length
+  const shorter: number[] = []
+  for (let lag = 1; lag <= c.length - RUN; lag++) {
+    const rows = rowsOf(lag)
+    if (lag >= LEAST_BEAT && share(rows) >= BEATS && mean(shorter) <= BETWEEN) {
+      const alike = mean(rows.filter((v) => v >= ALIKE))
+      return { from: 0, count: rows.length, to: lag, slope: 1, alike, unlike: mean(rowsOf(lag >> 1)) }
+    }
+    shorter.push(share(rows))
+  }
+  return undefined
 }
 
 function longest(c: readonly Float32Array[], need: number, apart: number): Run | undefined {
