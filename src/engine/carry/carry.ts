@@ -236,7 +236,7 @@ function framesOf(
     throw fault(
       'The frames begin after they end',
       `--from ${last} or before`,
-      `--from ${first} --to ${last}`,
+      to === undefined ? `--from ${first}, and the shot ends with ${last}` : `--from ${first} --to ${last}`,
       'Both count from the start of the shot; it is carried both ways from each key that a hand drew.',
     )
   if (last >= count)

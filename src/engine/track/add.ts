@@ -64,6 +64,8 @@ function trackOf(shot: Shot, { points, region, camera, file, motion, reference, 
       code: 'track.nothing-asked',
       what: 'It is not said what the new track follows',
       expected: '--point, --region, --camera or --file beside --frame and --id',
+      received: 'none of them',
+      remedy: 'For example --region 600,200 980,210 970,540 610,530 --frame 24.',
     })
   }
   if (region !== undefined && region.length < 3) {

@@ -44,6 +44,8 @@ function solveBending(evidence: Evidence, region: readonly Place[] | undefined):
       code: 'track.mesh-region',
       what: 'A surface that bends needs its outline',
       expected: 'a track with a region',
+      received: 'none',
+      remedy: 'Give the track a region, or another motion.',
     })
   const { mesh, why, frames, said } = solveSurface(evidence, region)
   return {

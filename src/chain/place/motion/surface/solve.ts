@@ -162,7 +162,7 @@ function evenly<T>(list: readonly T[], most: number): T[] {
 
 function words(mesh: Mesh, s: ReturnType<typeof smoothnessOf>, frames: number): string {
   if (frames === 0) return 'nothing of it was seen on another frame'
-  const px = (v: number) => `${v.toPrecision(2)} px`
+  const px = (v: number) => `${Number(v.toPrecision(2))} px`
   const grid = `${mesh.columns} by ${mesh.rows} nodes`
   return s.offPx < s.planePx
     ? `${grid}; points that were left out lie ${px(s.offPx)} off with the smoothness that suits them best, ${px(s.planePx)} off a plane`
