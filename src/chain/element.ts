@@ -27,6 +27,8 @@ import {
   streakSource,
   type ThreeTables,
   warp,
+  warpedRegion,
+  warpSource,
 } from '../kernels/index.js'
 import { applyHaze, hazeReach } from './air/haze/model.js'
 import type { Bend } from './lens/bend.js'
@@ -42,6 +44,7 @@ import { placeReach, warpOf } from './place/raster/reach.js'
 import { shine, shineSlope } from './shine.js'
 import { crossed } from './shutter/cadence/cross.js'
 import { grainKept } from './shutter/motion/model.js'
+import { bentAlong } from './shutter/ownMotion/between.js'
 import { type OwnMotion, ownStreak } from './shutter/ownMotion/model.js'
 import type { AlphaKind } from './source/alpha/apply.js'
 import { alphaSupport } from './source/alpha/support.js'
@@ -151,6 +154,8 @@ export interface Pictured {
 export interface Crossing extends Pictured {
   /** Its share of the light, 0 to 1. */
   readonly share: number
+  /** Both are bent along their motion to where what they show lies then. */
+  readonly along?: boolean | undefined
 }
 
 /** What stands of an element in the window. `plain`: its file is placed and nothing else done to it. */
@@ -169,8 +174,8 @@ export function elementSheet(
   const near = after.needs(view.frame)
   const placing = placeReach(map, native.width, native.height, near)
   const needed = chained(emissionReach(total, near), after).needs(view.window)
-  const source = ({ frame, goes }: Pictured) => {
-    const asked = intersect(placing.needs(needed), pictureOf(frame))
+  const asked = intersect(placing.needs(needed), pictureOf(native))
+  const source = ({ frame, goes }: Pictured, asked: Region) => {
     const on = plain || goes === undefined ? undefined : ownStreak(goes, s.ownOpen, frame)
     const part = sourcePart(frame, s, on === undefined ? asked : streakSource(on, asked), view)
     const { image, replaced } = sourceLight(frame, s, !plain, part)
@@ -178,9 +183,17 @@ export function elementSheet(
     if (on === undefined) return { lit, replaced, ways: on }
     return { lit: streak(lit, on, intersect(streakedRegion(on, lit.region), asked)), replaced, ways: on }
   }
-  const own = source({ frame: native, goes })
-  const other = into && source(into)
-  const lit = other === undefined ? own.lit : crossed(own.lit, other.lit, into?.share ?? 0)
+  const bent = (one: Pictured, share: number, to: 'next' | 'before') => {
+    if (into?.along !== true || one.goes === undefined) return source(one, asked)
+    const between = bentAlong(one.goes, share, to, one.frame)
+    const made = source(one, intersect(warpSource(between, asked), pictureOf(native)))
+    const part = intersect(warpedRegion(between, made.lit.region), asked)
+    return { ...made, lit: warp(made.lit, between, part).image }
+  }
+  const share = into?.share ?? 0
+  const own = bent({ frame: native, goes }, share, 'next')
+  const other = into && bent(into, 1 - share, 'before')
+  const lit = other === undefined ? own.lit : crossed(own.lit, other.lit, share)
   const replaced = both(own.replaced, other?.replaced)
   const stands = place(lit, map, intersect(placing.touches(lit.region), needed), native, near)
   const base = { id: s.id, grainShare: s.grainShare }
@@ -204,7 +217,7 @@ export function elementSheet(
     sheet: {
       ...base,
       ...throughLens(seen, s, ways, view),
-      variance: ownVariance(s, grainLeft(native, map, ways) * grainBlurred(own.ways), into?.share ?? 0),
+      variance: ownVariance(s, grainLeft(native, map, ways) * grainBlurred(own.ways), share),
       emission,
     },
     replaced,

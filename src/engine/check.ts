@@ -8,6 +8,7 @@ import type { Shot, ShotElement } from '../shot/schema.js'
 import { cached, type Key } from './cache/cached.js'
 import { contentOf } from './cache/content.js'
 import { compareElement, type ElementLooks, lookAtElements } from './checkElement.js'
+import { conformComparison } from './conform.js'
 import type { FitContext } from './context.js'
 import { sampleShot } from './fit.js'
 import { measureCard } from './fitPlate.js'
@@ -106,6 +107,8 @@ async function compareAll(
   }
   const all: Compared[] = [{ comparison: comparePlate(plate) }]
   for (const e of shot.elements) {
+    const conformed = conformComparison(e, plan)
+    if (conformed !== undefined) all.push({ element: e.id, comparison: conformed })
     const seen = byElement.get(e.id)
     if (seen === undefined) continue
     for (const comparison of await compareElement(e, seen, context, grain))

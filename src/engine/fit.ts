@@ -3,12 +3,13 @@ import type { Problem } from '../core/index.js'
 import { byHand, mergeFit } from '../shot/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
 import { cached } from './cache/cached.js'
+import { conformFindings } from './conform.js'
 import type { FitContext } from './context.js'
 import { fitElement } from './fitElement.js'
 import { fitVignette } from './fitLens.js'
 import { fitPlate, measureCard, type PlateTreatments } from './fitPlate.js'
 import { fitResponse } from './fitResponse.js'
-import { type ShotSources, shotRange } from './plan.js'
+import { makePlan, type ShotSources, shotRange } from './plan.js'
 import { tracker } from './progress.js'
 import { withoutMeasuredResponse, withResponse } from './response.js'
 import { flatSamples, type PlateSamples, plateSamples, spread } from './samples.js'
@@ -54,7 +55,10 @@ export async function fitShot(
     }
     tick(1 + fitted.elements.length)
     const infos = [sources.plate, ...sources.elements.values()].map((s) => s.info)
-    return { shot: fitted, findings: infos.flatMap((i) => [...i.findings]) }
+    const plan = makePlan(fitted, sources, { format: 'exr-half' })
+    const numbers = [...Array(shotRange(shot, sources.plate.info.frameCount).count).keys()]
+    const conformed = conformFindings(plan, numbers)
+    return { shot: fitted, findings: [...infos.flatMap((i) => [...i.findings]), ...conformed] }
   } finally {
     await closeShot(opened)
   }

@@ -8,7 +8,7 @@ import type { FrameInput } from './frame.js'
 import type { FrameMemory } from './frameMemory.js'
 import { OwnMotions } from './ownMotion.js'
 import { pictureOf, type ShotSources, shotRange } from './plan.js'
-import { cadenceOf, ownOpen } from './settings.js'
+import { cadenceOf, followsItself } from './settings.js'
 
 /** A source read forward, one frame held: asked for the same frame twice it gives the same arrays. What lies between is left out. */
 class Forward {
@@ -73,7 +73,7 @@ class Rounds {
     const own = await this.#reader(this.#own).at(frame)
     if (own === undefined || into === undefined) return own && { frame: own }
     const next = await this.#reader(1 - this.#own).at(into.frame)
-    return next === undefined ? { frame: own } : { frame: own, into: { frame: next, share: into.share } }
+    return next === undefined ? { frame: own } : { frame: own, into: { ...into, frame: next } }
   }
 
   #reader(i: number): Forward {
@@ -106,7 +106,7 @@ export async function* frameInputs(
   const motions = new Map<string, OwnMotions>()
   for (const e of withElements ? shot.elements : []) {
     const source = sources.elements.get(e.id)
-    if (source === undefined || ownOpen(e, source.info, sources.plate.info) === 0) continue
+    if (source === undefined || !followsItself(e, source.info, sources.plate.info)) continue
     // By the side of what is drawn: a frame's neighbours are looked at too.
     const reader = new Forward(source, undefined)
     beside.push(reader)

@@ -117,6 +117,15 @@ const LOOKED: readonly Looked[] = [
     always: true,
   },
   {
+    link: 'shutter',
+    quantity: 'conform',
+    unit: 'frames',
+    meaning:
+      'On how many frames of another rate it shows none of its own pictures, or one too often or too late.',
+    tell: 'conform',
+    measure: 'conform',
+  },
+  {
     link: 'display',
     quantity: 'change elsewhere',
     unit: 'code',

@@ -63,9 +63,19 @@ function textured(u: number, v: number, c: number): number {
   )
 }
 
-/** The middle one of three pictures of the sprite, drawn before black with a topped-up blur. */
-async function drawn(angleDeg: number, topUp: number, shines = false): Promise<Float64Array[]> {
-  const frames = [0, 1, 2].map((f) => sprite(f, angleDeg, shines))
+/** A time between the second picture of the sprite and the third, and how the two are made one. */
+interface Between {
+  readonly share: number
+  readonly along: boolean
+}
+
+/** The second of four pictures of the sprite, drawn before black with a topped-up blur, or a picture between it and the third. */
+async function drawn(
+  angleDeg: number,
+  topUp: number,
+  { shines = false, into, first = 0 }: { shines?: boolean; into?: Between; first?: number } = {},
+): Promise<Float64Array[]> {
+  const frames = [0, 1, 2, 3].map((f) => sprite(first + f, angleDeg, shines))
   const size = { width: W, height: H, layout, encoding, rate, frameCount: 3 }
   const shot = parseShot(
     {
@@ -86,8 +96,9 @@ async function drawn(angleDeg: number, topUp: number, shines = false): Promise<F
   }
   const plate = allocateFrame({ ...layout, alpha: false }, W, H)
   const kind = shines ? 'on-black' : 'premultiplied'
-  const goes = await new OwnMotions(async (k) => frames[k], kind).at(1)
-  const one = { id: 'sprite', frame: frames[1]!, goes }
+  const motions = new OwnMotions(async (k) => frames[k], kind)
+  const next = into && { ...into, frame: frames[2]!, goes: await motions.at(2) }
+  const one = { id: 'sprite', frame: frames[1]!, goes: await motions.at(1), ...(next && { into: next }) }
   const made = new FrameMaker(plan).make({ number: 1, plate, elements: [one] }).frame
   return made.planes.map((p) => Float64Array.from(p.data))
 }
@@ -105,9 +116,17 @@ describe("an element's own motion", () => {
     expect(off(on, truth)).toBeLessThan(off(as, truth) / 4)
   })
 
+  it('puts a picture between two where it is then, once, and keeps its light', async () => {
+    const truth = (await drawn(45, 0, { first: 0.4 }))[1]!
+    const mixed = (await drawn(45, 0, { into: { share: 0.4, along: false } }))[1]!
+    const made = (await drawn(45, 0, { into: { share: 0.4, along: true } }))[1]!
+    expect(off(made, truth)).toBeLessThan(off(mixed, truth) / 4)
+    expect(sum(made) / sum(truth)).toBeCloseTo(1, 2)
+  })
+
   it('of what shines loses no light', async () => {
-    const as = (await drawn(45, 0, true))[1]!
-    const on = (await drawn(45, Math.sqrt(180 ** 2 - 45 ** 2), true))[1]!
+    const as = (await drawn(45, 0, { shines: true }))[1]!
+    const on = (await drawn(45, Math.sqrt(180 ** 2 - 45 ** 2), { shines: true }))[1]!
     expect(sum(on) / sum(as)).toBeCloseTo(1, 2)
   })
 })

@@ -29,7 +29,7 @@ const CLOSES = 1
 /** Less light or cover than that holds nothing, 256 steps. */
 const LEAST = 6
 /** Of each, those that the next frame asks for again. */
-const KEPT = 3
+const KEPT = 4
 
 /** Flows of one file, frame by frame. */
 export class OwnMotions {

@@ -4,6 +4,7 @@ import { type NativeFrame, Problem } from '../core/index.js'
 import { createWriter, type DeliverySpec, deliveryFindings, type Writer } from '../media/index.js'
 import type { Shot } from '../shot/schema.js'
 import { addFrames } from '../timing/timecode.js'
+import { conformFindings } from './conform.js'
 import { shutterFindings } from './exposure.js'
 import { type FrameInput, type FrameMade, FrameMaker } from './frame.js'
 import { FrameMemory } from './frameMemory.js'
@@ -54,7 +55,13 @@ export async function renderShot(
       findings: [
         ...deliveryFindings(options.format, sources.plate.info.encoding, options.out),
         ...writer.findings,
-        ...(plan.variant === 'null' ? [] : [...lostFindings(plan, numbers), ...shutterFindings(plan.shot)]),
+        ...(plan.variant === 'null'
+          ? []
+          : [
+              ...lostFindings(plan, numbers),
+              ...shutterFindings(plan.shot),
+              ...conformFindings(plan, numbers),
+            ]),
         ...findings(
           outputs.map((o) => o.output),
           shot,

@@ -216,6 +216,17 @@ export function ownOpen(
   return (strengthOf(e, 'shutter') * one(e, 'shutter.topUp') * framesAFrame(e, picture, plate)) / 360
 }
 
+/** Whether its own motion must be known to draw it. */
+export function followsItself(
+  e: ShotElement,
+  picture: Pick<Picture, 'rate'>,
+  plate: Pick<Picture, 'rate'>,
+): boolean {
+  return (
+    ownOpen(e, picture, plate) > 0 || (e.time?.conform === 'flow' && framesAFrame(e, picture, plate) !== 1)
+  )
+}
+
 export function cadenceOf(e: ShotElement, picture: Picture, plate: Picture): Cadence {
   return {
     startFrame: e.startFrame,

@@ -13,9 +13,10 @@ export const timeSchema = z.strictObject({
   speed: z.number().positive().max(100).default(1),
   /**
    * Which pictures show where the rates differ. `nearest` (when absent): whole ones, the nearest in time; steps are uneven. `held`:
-   * whole ones, each until the next is due, as a pulldown has it. `blend`: two by how near they are; even, but what moves is doubled.
+   * whole ones, each until the next is due, as a pulldown has it. `blend`: two by how near they are; even, but what moves is doubled. `flow`: those
+   * between are made along the optical flow; even and single, but what comes out from behind something tears.
    */
-  conform: z.enum(['nearest', 'held', 'blend']).optional(),
+  conform: z.enum(['nearest', 'held', 'blend', 'flow']).optional(),
   /**
    * Shows its first picture from the shot's first frame on, its last one to the end. Where nothing is said a single picture is held
    * to the end and all else is not; `none` shows a single picture on one frame.

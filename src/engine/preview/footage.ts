@@ -9,7 +9,7 @@ import type { FrameInput } from '../frame.js'
 import { heldAt, withMotion } from '../inputs.js'
 import { OwnMotions } from '../ownMotion.js'
 import { pictureOf, type ShotSources, shotRange } from '../plan.js'
-import { cadenceOf, ownOpen } from '../settings.js'
+import { cadenceOf, followsItself } from '../settings.js'
 import { closeShot, openShot } from '../sources.js'
 import type { Kept } from './store.js'
 import type { Studio } from './studio.js'
@@ -139,7 +139,7 @@ export class Footage {
     const picture = await at(shown.frame)
     if (picture === undefined) return undefined
     const next = shown.into && (await at(shown.into.frame))
-    const into = shown.into && next && { frame: next.frame, share: shown.into.share }
+    const into = shown.into && next && { ...shown.into, frame: next.frame }
     const plain = { frame: picture.frame, ...(into === undefined ? {} : { into }) }
     const pictures = { id: e.id, ...(await withMotion(plain, shown, this.#motionsOf(e, stamps, sources))) }
     const matte = sources.holdouts.get(e.id)
@@ -153,7 +153,7 @@ export class Footage {
   /** Of the file's own frames, and kept as long as it is open. */
   #motionsOf(e: ShotElement, stamps: Stamps | undefined, sources: ShotSources): OwnMotions | undefined {
     const source = sources.elements.get(e.id)
-    if (source === undefined || ownOpen(e, source.info, sources.plate.info) === 0) return undefined
+    if (source === undefined || !followsItself(e, source.info, sources.plate.info)) return undefined
     const key = JSON.stringify([this.#key(e, stamps), e.alpha])
     const made = this.#motions.get(key) ?? new OwnMotions((k) => oneFrame(source, k), e.alpha)
     this.#motions.set(key, made)

@@ -17,7 +17,12 @@ import { hash } from '../../../core/index.js'
 /** A picture of the element, and another one into which it crosses over. */
 export interface Shown {
   readonly frame: number
-  readonly into?: { readonly frame: number; readonly share: number }
+  readonly into?: {
+    readonly frame: number
+    readonly share: number
+    /** Both are bent to where what they show lies then. */
+    readonly along?: boolean
+  }
 }
 
 export interface Loop {

@@ -5,7 +5,7 @@
  *
  * Nearest picture, no blending, where nothing else is said: a blend of two is a picture that no shutter took. `held` rounds down: each
  * picture stays until the next is due, as a pulldown has it, so 24 in 60 shows three and two times by turns. `blend` shows two, by how
- * near each is in time: it is even, and doubles every edge that moves. Where a round of a loop crosses over into the next, two are seen
+ * near each is in time: it is even, and doubles every edge that moves; for `flow` the two are bent to where they meet first. Where a round of a loop crosses over into the next, two are seen
  * too (`loop.ts`).
  */
 import { type Loop, loopPictures, type Shown } from './loop.js'
@@ -23,7 +23,7 @@ export interface Cadence {
   readonly hold?: 'first' | 'last' | 'both' | 'none' | undefined
   readonly loop?: Loop | undefined
   /** `nearest` when absent. A loop's pictures are not blended. */
-  readonly conform?: 'nearest' | 'held' | 'blend' | undefined
+  readonly conform?: 'nearest' | 'held' | 'blend' | 'flow' | undefined
 }
 
 /** What shows on shot frame `n`; undefined before its start and after its end. */
@@ -31,12 +31,12 @@ export function shownPictures(c: Cadence, n: number): Shown | undefined {
   const before = n < c.startFrame
   if (before && c.hold !== 'first' && c.hold !== 'both') return undefined
   const [whole, beyond] = before ? [0, 0] : elapsed(c, n - c.startFrame)
-  const blends = c.conform === 'blend' && c.loop === undefined
+  const blends = (c.conform === 'blend' || c.conform === 'flow') && c.loop === undefined
   const k = c.trimFrames + whole + (c.conform === 'held' || blends || beyond < 0.5 ? 0 : 1)
   if (c.loop !== undefined) return loopPictures(c.loop, k, c.trimFrames)
   if (k < c.count) {
     return blends && beyond > 0 && k + 1 < c.count
-      ? { frame: k, into: { frame: k + 1, share: beyond } }
+      ? { frame: k, into: { frame: k + 1, share: beyond, along: c.conform === 'flow' } }
       : { frame: k }
   }
   return c.hold === 'last' || c.hold === 'both' ? { frame: c.count - 1 } : undefined
