@@ -18,7 +18,7 @@ const shot = (time: object) =>
     'test',
   )
 const of = (fps: number, plate: number, time: object, count = 10) =>
-  conformedOf(shot(time).elements[0]!, picture(fps), picture(plate), [...Array(count).keys()])
+  conformedOf(shot(time).elements[0]!, picture(fps), picture(plate), shot(time), [...Array(count).keys()])
 
 // By hand from n · 24/30 and n · 30/24, a half up for the nearest: 0 1 2 2 3 4 5 6 6 7 and 0 1 3 4 5 6 8 9 10 11; rounded down 0 0 1 2 3 4 4 5 6 7.
 it('counts which frames repeat a picture, leave one out, or mix two', () => {

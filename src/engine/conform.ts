@@ -3,8 +3,9 @@ import type { Comparison } from '../chain/compare.js'
 import { shownPictures } from '../chain/shutter/cadence/model.js'
 import { Problem } from '../core/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
+import { cadenceOf } from './cadence.js'
 import { type Picture, shotRange } from './plan.js'
-import { cadenceOf, framesAFrame } from './settings.js'
+import { framesAFrame } from './settings.js'
 
 export interface Conformed {
   readonly how: NonNullable<NonNullable<ShotElement['time']>['conform']>
@@ -19,11 +20,13 @@ export function conformedOf(
   e: ShotElement,
   picture: Picture,
   plate: Picture,
+  shot: Shot,
   numbers: readonly number[],
 ): Conformed | undefined {
-  if (picture.frameCount === 1 || framesAFrame(e, picture, plate) === 1) return undefined
+  if (e.flash !== undefined || picture.frameCount === 1 || framesAFrame(e, picture, plate) === 1)
+    return undefined
   const how = e.time?.conform ?? 'nearest'
-  const cadence = cadenceOf(e, picture, plate)
+  const cadence = cadenceOf(e, picture, plate, shot)
   const shown = numbers.map((n) => shownPictures(cadence, n))
   if (e.time?.loop === undefined && (how === 'blend' || how === 'flow')) {
     const frames = numbers.filter((_, i) => shown[i]?.into !== undefined)
@@ -65,7 +68,7 @@ export function conformComparison(
 ): Comparison | undefined {
   const picture = elements[e.id]
   const numbers = [...Array(shotRange(shot, plate.frameCount).count).keys()]
-  const found = picture && conformedOf(e, picture, plate, numbers)
+  const found = picture && conformedOf(e, picture, plate, shot, numbers)
   if (found === undefined) return undefined
   return {
     ...{ verdicts: [], undecided: [], measured: { conform: [found.frames.length] } },
@@ -83,7 +86,7 @@ interface Pictures {
 export function conformFindings({ shot, plate, elements }: Pictures, numbers: readonly number[]): Problem[] {
   return shot.elements.flatMap((e) => {
     const picture = elements[e.id]
-    const found = picture && conformedOf(e, picture, plate, numbers)
+    const found = picture && conformedOf(e, picture, plate, shot, numbers)
     if (picture === undefined || found === undefined) return []
     const fps = ({ rate }: Picture) => Number((rate.num / rate.den).toFixed(3))
     const speed = e.time?.speed ?? 1

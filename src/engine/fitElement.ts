@@ -74,7 +74,7 @@ export async function lightOf(
   const { links: _, ...whole } = e
   const settings = elementSettings(whole, picture, plan)
   const asked = primaries === 'own' ? { ...settings, toPlate: undefined } : settings
-  return elementLight(e, c.sources, asked, count, ELEMENT_SAMPLES)
+  return elementLight(e, c.shot, c.sources, asked, count, ELEMENT_SAMPLES)
 }
 
 /** Source link. Gives what the other meters must see taken off: a floor set by hand wins. */

@@ -10,6 +10,7 @@ import {
   type Sheet,
   sheetOf,
 } from '../chain/element.js'
+import { flashing } from '../chain/flashing.js'
 import { glaring } from '../chain/glaring.js'
 import { heldOut } from '../chain/heldOut.js'
 import type { ComposeSettings } from '../chain/layOver.js'
@@ -18,9 +19,11 @@ import { type Hide, hiddenShare } from '../chain/place/holdout/apply.js'
 import type { Exposed } from '../chain/place/raster/map.js'
 import { blurredRegion } from '../chain/plateBlur.js'
 import type { OwnMotion } from '../chain/shutter/ownMotion/model.js'
+import { maskByRows } from '../chain/shutter/readout/apply.js'
 import { EMPTY, intersect, type NativeFrame, type Region, union } from '../core/index.js'
 import { duringFrame } from '../kernels/index.js'
 import { elementField, plateBlurOf } from './blurFields.js'
+import { type Pulse, pulseOf } from './cadence.js'
 import { hidesOf } from './hides.js'
 import type { Plan } from './plan.js'
 import { composeSettings, elementSettings } from './settings.js'
@@ -58,6 +61,7 @@ export class FrameMaker {
   readonly #settings: ReadonlyMap<string, ElementSettings>
   readonly #standing: ReadonlyMap<string, Standing>
   readonly #compose: ComposeSettings
+  readonly #pulses = new Map<string, Pulse>()
 
   /** @throws Problem as `standingOf` */
   constructor(plan: Plan) {
@@ -68,6 +72,8 @@ export class FrameMaker {
       const picture = plan.elements[e.id]
       if (picture === undefined) continue
       settings.set(e.id, elementSettings(e, picture, plan))
+      const pulse = pulseOf(e, plan.plate, plan.shot)
+      if (pulse !== undefined) this.#pulses.set(e.id, pulse)
       if (plan.variant !== 'null') standing.set(e.id, standingOf(e, picture, plan))
     }
     this.#settings = settings
@@ -124,13 +130,29 @@ export class FrameMaker {
       const emission = made.sheet.emission && { ...made.sheet.emission, zoom }
       const sheet = { ...made.sheet, emission }
       if (replaced.nan + replaced.infinite > 0) bad.push({ id, ...replaced })
-      sheets.push(glaring(heldOut(sheet, this.#hides(input, id)), glare, part))
+      const seen = glaring(heldOut(sheet, this.#hides(input, id)), glare, part)
+      const shares = this.#pulses.get(id)?.shares(input.number)
+      sheets.push(shares === undefined || plain ? seen : flashing(seen, shares))
     }
     return { sheets, bad }
   }
 
   #composeOn(input: FrameInput): ComposeSettings {
-    return { ...this.#compose, blur: plateBlurOf(input, this.#plan) }
+    const casts = this.#pulses.size === 0 ? this.#compose.casts : this.#castsOn(input)
+    return { ...this.#compose, casts, blur: plateBlurOf(input, this.#plan) }
+  }
+
+  /** What a pulse casts falls into the same rows as the pulse itself. */
+  #castsOn({ number }: FrameInput): ComposeSettings['casts'] {
+    const { casts } = this.#compose
+    const seen = [...casts].map(([id, cast]) => {
+      const shares = this.#pulses.get(id)?.shares(number)
+      return [
+        id,
+        shares === undefined ? cast : { ...cast, masks: cast.masks.map((m) => maskByRows(m, shares)) },
+      ] as const
+    })
+    return new Map(seen)
   }
 
   #hides(input: FrameInput, id: string): Hide[] {

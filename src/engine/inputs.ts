@@ -4,11 +4,12 @@ import { shownPictures } from '../chain/shutter/cadence/model.js'
 import type { NativeFrame } from '../core/index.js'
 import type { Source } from '../media/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
+import { cadenceOf } from './cadence.js'
 import type { FrameInput } from './frame.js'
 import type { FrameMemory } from './frameMemory.js'
 import { OwnMotions } from './ownMotion.js'
 import { pictureOf, type ShotSources, shotRange } from './plan.js'
-import { cadenceOf, followsItself } from './settings.js'
+import { followsItself } from './settings.js'
 
 /** A source read forward, one frame held: asked for the same frame twice it gives the same arrays. What lies between is left out. */
 class Forward {
@@ -121,7 +122,7 @@ export async function* frameInputs(
       if (frame === undefined) return
       const shown: FrameInput['elements'][number][] = []
       for (const e of withElements ? shot.elements : []) {
-        const one = await elementAt(e, number, sources, elements, holdouts, motions)
+        const one = await elementAt(e, number, shot, sources, elements, holdouts, motions)
         if (one !== undefined) shown.push(one)
       }
       const depth = withElements ? await map?.at(heldAt(sources.depth, number)) : undefined
@@ -165,6 +166,7 @@ export async function withMotion(
 async function elementAt(
   e: ShotElement,
   number: number,
+  shot: Shot,
   sources: ShotSources,
   elements: ReadonlyMap<string, Rounds>,
   holdouts: ReadonlyMap<string, Forward>,
@@ -172,7 +174,7 @@ async function elementAt(
 ) {
   const source = sources.elements.get(e.id)
   if (source === undefined) return undefined
-  const cadence = cadenceOf(e, pictureOf(source.info), pictureOf(sources.plate.info))
+  const cadence = cadenceOf(e, pictureOf(source.info), pictureOf(sources.plate.info), shot)
   const shown = shownPictures(cadence, number)
   const plain = shown && (await elements.get(e.id)?.at(shown))
   if (plain === undefined) return undefined

@@ -9,9 +9,10 @@ import { Problem, type ProblemDetail } from '../core/index.js'
 import { shapesBefore } from '../shot/before.js'
 import { applyEdit, type Shot, type ShotElement, type Track, type TrackFrame } from '../shot/index.js'
 import { strengthOf } from '../shot/strength.js'
+import { cadenceOf } from './cadence.js'
 import { carryOf } from './hides.js'
 import type { Picture } from './plan.js'
-import { cadenceOf, scaleOf, waysOf } from './settings.js'
+import { scaleOf, waysOf } from './settings.js'
 import { type Ground, standingOf } from './stand.js'
 import { type KnownTrack, trackOf } from './tracks.js'
 
@@ -152,12 +153,12 @@ function trackAt(ask: Track, track: KnownTrack, number: number, lens: LensWays |
 }
 
 /** Of the track that places it on this frame: held from its start, that is the first frame's, and the one that it goes on with. */
-function trackState(e: ShotElement, picture: Picture, number: number, { plate, tracks }: Ground) {
+function trackState(e: ShotElement, picture: Picture, number: number, { shot, plate, tracks }: Ground) {
   const { follow } = e
   if (follow === undefined) return undefined
   const track = trackOf(tracks, follow.track)
   if (follow.hold === undefined) return stateOf(track, number)
-  const first = stateOf(track, firstShown(cadenceOf(e, picture, plate)))
+  const first = stateOf(track, firstShown(cadenceOf(e, picture, plate, shot)))
   const unknown = first === 'lost' || first === 'outside'
   return unknown || follow.after === undefined ? first : stateOf(trackOf(tracks, follow.after), number)
 }

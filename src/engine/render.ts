@@ -4,6 +4,7 @@ import { type NativeFrame, Problem } from '../core/index.js'
 import { createWriter, type DeliverySpec, deliveryFindings, type Writer } from '../media/index.js'
 import type { Shot } from '../shot/schema.js'
 import { addFrames } from '../timing/timecode.js'
+import { flashFindings } from './cadence.js'
 import { conformFindings } from './conform.js'
 import { shutterFindings } from './exposure.js'
 import { type FrameInput, type FrameMade, FrameMaker } from './frame.js'
@@ -61,6 +62,7 @@ export async function renderShot(
               ...lostFindings(plan, numbers),
               ...shutterFindings(plan.shot),
               ...conformFindings(plan, numbers),
+              ...flashFindings(plan.shot, plan.plate),
             ]),
         ...findings(
           outputs.map((o) => o.output),

@@ -10,9 +10,9 @@ import { channelCurves } from '../colour/index.js'
 import type { ColourEncoding, FloatImage, NativeFrame } from '../core/index.js'
 import { applyCurve, unpack } from '../kernels/index.js'
 import type { Source } from '../media/index.js'
-import type { ShotElement } from '../shot/schema.js'
+import type { Shot, ShotElement } from '../shot/schema.js'
+import { cadenceOf } from './cadence.js'
 import { pictureOf, type ShotSources } from './plan.js'
-import { cadenceOf } from './settings.js'
 import { tablesOf } from './tables.js'
 
 /** A whole frame in linear light of its own primaries. */
@@ -105,6 +105,7 @@ function lightOnDemand(frame: NativeFrame, encoding: ColourEncoding): () => Floa
 /** Up to `count` of the element's frames that show in the shot, as the source link gives them. */
 export async function elementLight(
   e: ShotElement,
+  shot: Shot,
   sources: ShotSources,
   settings: ElementSettings,
   shotFrames: number,
@@ -112,7 +113,7 @@ export async function elementLight(
 ): Promise<{ frames: number[]; images: FloatImage[] }> {
   const source = sources.elements.get(e.id)
   if (source === undefined) return { frames: [], images: [] }
-  const cadence = cadenceOf(e, pictureOf(source.info), pictureOf(sources.plate.info))
+  const cadence = cadenceOf(e, pictureOf(source.info), pictureOf(sources.plate.info), shot)
   const last =
     e.time?.loop === undefined
       ? (elementFrame(cadence, shotFrames - 1) ?? source.info.frameCount - 1)

@@ -15,7 +15,6 @@ import { elementParams } from '../chain/params.js'
 import { type Placement, scaleFromSize } from '../chain/place/raster/model.js'
 import { type GrainModel, grainModel } from '../chain/sensor/grain/model.js'
 import type { Limits } from '../chain/sensor/limits/apply.js'
-import type { Cadence } from '../chain/shutter/cadence/model.js'
 import { weakAberration, weakEmission, weakPoints, weakTransmittance } from '../chain/strength.js'
 import { planckRgb } from '../colour/planck.js'
 import { conversion, luminanceRow } from '../colour/primaries.js'
@@ -225,19 +224,6 @@ export function followsItself(
   return (
     ownOpen(e, picture, plate) > 0 || (e.time?.conform === 'flow' && framesAFrame(e, picture, plate) !== 1)
   )
-}
-
-export function cadenceOf(e: ShotElement, picture: Picture, plate: Picture): Cadence {
-  return {
-    startFrame: e.startFrame,
-    trimFrames: e.trimFrames,
-    element: picture.rate,
-    plate: plate.rate,
-    count: picture.frameCount,
-    // One picture is meant to stand there.
-    ...(picture.frameCount === 1 ? { hold: 'last' } : {}),
-    ...e.time,
-  }
 }
 
 function plateLens<T extends readonly number[]>(

@@ -4,8 +4,9 @@ import { type Evidence, layoutName, Problem, primariesWords } from '../core/inde
 import type { SourceInfo } from '../media/index.js'
 import { evidenceOf, type OverrideName } from '../shot/overrides.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
+import { cadenceOf } from './cadence.js'
 import { pictureOf, shotRange } from './plan.js'
-import { cadenceOf, metresPerPixel, scaleOf } from './settings.js'
+import { metresPerPixel, scaleOf } from './settings.js'
 import { openRecord } from './sources.js'
 
 /** A file as it was found, or why it cannot be opened. */
@@ -115,7 +116,7 @@ function staged(
   const { width, height } = found
   const scale = orNothing(() => scaleOf(e, picture, shot, plate.width))
   const metres = scale && orNothing(() => metresPerPixel(e, picture, { shot, plate: under }))
-  const cadence = cadenceOf(e, picture, under)
+  const cadence = cadenceOf(e, picture, under, shot)
   const on = [...Array(shotRange(shot, plate.frameCount).count).keys()].filter(
     (n) => elementFrame(cadence, n) !== undefined,
   )

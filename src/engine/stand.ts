@@ -9,10 +9,11 @@ import { elementFrame, firstShown } from '../chain/shutter/cadence/model.js'
 import { Problem } from '../core/index.js'
 import { shapesBefore } from '../shot/before.js'
 import type { ShotElement } from '../shot/schema.js'
+import { cadenceOf } from './cadence.js'
 import { exposedOf, exposureOf } from './exposure.js'
 import type { Picture, Plan } from './plan.js'
 import { Recent } from './recent.js'
-import { cadenceOf, metresPerPixel, placementOf } from './settings.js'
+import { metresPerPixel, placementOf } from './settings.js'
 import { trackOf } from './tracks.js'
 
 /** Undefined on a frame on which it has come past the camera. */
@@ -29,7 +30,7 @@ export function standingOf(e: ShotElement, picture: Picture, plan: Ground): Stan
   const placement = placementOf(e, picture, plan.shot, plan.plate.width)
   const drift = driftOf(e, picture, plan)
   const way = wayOf(e, plan)
-  const start = firstShown(cadenceOf(e, picture, plan.plate))
+  const start = firstShown(cadenceOf(e, picture, plan.plate, plan.shot))
   const { num, den } = plan.plate.rate
   const { width, height } = picture
   const stand: Standing = (frame) => {
@@ -99,7 +100,7 @@ export function lostFindings(plan: Plan, numbers: readonly number[]): Problem[] 
     const picture = plan.elements[e.id]
     const way = picture && wayOf(e, plan)
     if (picture === undefined || way === undefined) return []
-    const cadence = cadenceOf(e, picture, plan.plate)
+    const cadence = cadenceOf(e, picture, plan.plate, plan.shot)
     const start = firstShown(cadence)
     const shown = numbers.filter((n) => elementFrame(cadence, n) !== undefined)
     const { track, hold } = way

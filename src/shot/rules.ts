@@ -1,4 +1,5 @@
 import type { ProblemDetail } from '../core/index.js'
+import { flashFaults } from './flashRules.js'
 import { lensFaults } from './lensRules.js'
 import { moveFaults } from './moveRules.js'
 import { nearest } from './nearest.js'
@@ -31,6 +32,7 @@ export function ruleFaults(shot: Shot): ProblemDetail[] {
     ...cardInPlate(shot),
     ...responseFaults(shot),
     ...placeFaults(shot),
+    ...flashFaults(shot),
     ...shot.meant.flatMap((m, i) =>
       m.element === undefined ? [] : unknownId(m.element, `meant[${i}].element`, ids),
     ),

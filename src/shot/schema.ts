@@ -9,7 +9,7 @@ import { evidence, file, fileEvidence, positive, region, spoken } from './fileSc
 import { plateBlurSchema } from './plateBlurSchema.js'
 import { holdoutSchema, shapeSchema } from './shapeSchema.js'
 import { cameraSchema, siteSchema } from './siteSchema.js'
-import { driftSchema, timeSchema } from './timeSchema.js'
+import { driftSchema, flashSchema, timeSchema } from './timeSchema.js'
 import { followSchema, place, trackSchema } from './trackSchema.js'
 
 export const SHOT_VERSION = 1
@@ -121,6 +121,7 @@ const element = z.strictObject({
   follow: followSchema.optional(),
   drift: driftSchema.optional(),
   time: timeSchema.optional(),
+  flash: flashSchema.optional(),
   /** Where it touches the ground, from its own top left corner in its own pixels. */
   foot: place.optional(),
   /** What the element itself was filmed with. */

@@ -34,3 +34,9 @@ export const timeSchema = z.strictObject({
     })
     .optional(),
 })
+
+/** It is a pulse of light: its first picture shows, on those rows of those frames that are open then. Needs `camera.readoutMs`. */
+export const flashSchema = z.strictObject({
+  atMs: z.number().describe('When it begins, from the opening of the first row of frame 0.'),
+  lengthMs: z.number().positive().max(1000).describe('How long it lasts.'),
+})

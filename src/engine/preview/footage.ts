@@ -5,11 +5,12 @@ import { type NativeFrame, Problem } from '../../core/index.js'
 import type { Source } from '../../media/index.js'
 import { depthOf, matteOf } from '../../shot/matte.js'
 import type { Shot, ShotElement } from '../../shot/schema.js'
+import { cadenceOf } from '../cadence.js'
 import type { FrameInput } from '../frame.js'
 import { heldAt, withMotion } from '../inputs.js'
 import { OwnMotions } from '../ownMotion.js'
 import { pictureOf, type ShotSources, shotRange } from '../plan.js'
-import { cadenceOf, followsItself } from '../settings.js'
+import { followsItself } from '../settings.js'
 import { closeShot, openShot } from '../sources.js'
 import type { Kept } from './store.js'
 import type { Studio } from './studio.js'
@@ -129,10 +130,16 @@ export class Footage {
     if (opened !== undefined) await closeShot(opened.sources)
   }
 
-  async #element(e: ShotElement, { stamps }: State, sources: ShotSources, number: number, factor: number) {
+  async #element(
+    e: ShotElement,
+    { shot, stamps }: State,
+    sources: ShotSources,
+    number: number,
+    factor: number,
+  ) {
     const source = sources.elements.get(e.id)
     if (source === undefined) return undefined
-    const cadence = cadenceOf(e, pictureOf(source.info), pictureOf(sources.plate.info))
+    const cadence = cadenceOf(e, pictureOf(source.info), pictureOf(sources.plate.info), shot)
     const shown = shownPictures(cadence, number)
     if (shown === undefined) return undefined
     const at = (k: number) => this.#picture('element', this.#key(e, stamps), source, k, e.alpha, factor)

@@ -7,8 +7,9 @@ import { natureShares } from '../../shot/index.js'
 import type { ShotElement } from '../../shot/schema.js'
 import { strengthOf } from '../../shot/strength.js'
 import type { Place } from '../../vision/index.js'
+import { cadenceOf } from '../cadence.js'
 import type { Picture, Plan } from '../plan.js'
-import { bendOf, cadenceOf } from '../settings.js'
+import { bendOf } from '../settings.js'
 import { standingOf } from '../stand.js'
 
 export interface Anchor {
@@ -32,7 +33,7 @@ export interface Anchor {
 export function anchorOf(element: ShotElement, picture: Picture, plan: Plan): Anchor {
   const stand = standingOf(element, picture, plan)
   const lens = bendOf(plan, strengthOf(element, 'lens'))
-  const cadence = cadenceOf(element, picture, plan.plate)
+  const cadence = cadenceOf(element, picture, plan.plate, plan.shot)
   const shown = (frame: number) => shownPictures(cadence, frame)
   const { width, height } = picture
   const drawn = (frame: number, x: number, y: number): Place | undefined => {

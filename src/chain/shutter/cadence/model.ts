@@ -22,12 +22,15 @@ export interface Cadence {
   readonly speed?: number | undefined
   readonly hold?: 'first' | 'last' | 'both' | 'none' | undefined
   readonly loop?: Loop | undefined
+  /** Frames of the shot that see it, where it is a pulse of light: its first picture on each of those, nothing else. */
+  readonly pulse?: readonly number[] | undefined
   /** `nearest` when absent. A loop's pictures are not blended. */
   readonly conform?: 'nearest' | 'held' | 'blend' | 'flow' | undefined
 }
 
 /** What shows on shot frame `n`; undefined before its start and after its end. */
 export function shownPictures(c: Cadence, n: number): Shown | undefined {
+  if (c.pulse !== undefined) return c.pulse.includes(n) ? { frame: c.trimFrames } : undefined
   const before = n < c.startFrame
   if (before && c.hold !== 'first' && c.hold !== 'both') return undefined
   const [whole, beyond] = before ? [0, 0] : elapsed(c, n - c.startFrame)
@@ -48,7 +51,9 @@ export function elementFrame(c: Cadence, n: number): number | undefined {
 }
 
 /** The first frame of the shot on which it can show. */
-export function firstShown(c: Pick<Cadence, 'startFrame' | 'hold'>): number {
+export function firstShown(c: Pick<Cadence, 'startFrame' | 'hold' | 'pulse'>): number {
+  const [first] = c.pulse ?? []
+  if (first !== undefined) return Math.max(first, 0)
   return c.hold === 'first' || c.hold === 'both' ? 0 : Math.max(c.startFrame, 0)
 }
 
