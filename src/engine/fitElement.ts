@@ -1,5 +1,6 @@
 /** One element's treatments, derived link by link from what was measured on the plate and on its own file. */
 
+import type { ElementSettings } from '../chain/element.js'
 import { measureSurface } from '../chain/light/cast/measure.js'
 import { type EmitterMeasure, measureEmitter } from '../chain/light/emission/measure.js'
 import { whiteLuminance } from '../chain/light/emission/model.js'
@@ -16,7 +17,7 @@ import { fitAir } from './fitAir.js'
 import { fitBlur } from './fitBlur.js'
 import { fitMatch } from './fitMatch.js'
 import { makePlan, shotRange } from './plan.js'
-import { clipLevel, elementLight } from './samples.js'
+import { clipLevel, elementLight, withAfters } from './samples.js'
 import { elementSettings, framesAFrame, metresPerPixel } from './settings.js'
 import { curveTrust, doubted, doubtedReading, elementTrust } from './trust.js'
 
@@ -43,8 +44,7 @@ export async function fitElement(e: ShotElement, c: FitContext): Promise<ShotEle
   fitCast(e, c, found)
   fitTopUp(e, c, found)
   put(found, 'lens.blurRadius', fitBlur(e, c, { frames, images }))
-  const grain = doubtedReading(measureOwnGrain(images, frames), elementTrust(e, c))
-  put(found, 'sensor.elementVariance', told(grain) ? treatment([...grain.value], grain.evidence) : grain)
+  await fitOwnGrain(cleaned, c, { frames, images }, found)
   return found as ShotElement['treatments']
 }
 
@@ -67,14 +67,37 @@ export async function lightOf(
   c: FitContext,
   primaries: 'plate' | 'own' = 'plate',
 ): Promise<{ frames: number[]; images: FloatImage[] }> {
+  const settings = lightSettings(e, c, primaries)
+  if (settings === undefined) return { frames: [], images: [] }
+  const { count } = shotRange(c.shot, c.sources.plate.info.frameCount)
+  return elementLight(e, c.shot, c.sources, settings, count, ELEMENT_SAMPLES)
+}
+
+function lightSettings(
+  e: ShotElement,
+  c: FitContext,
+  primaries: 'plate' | 'own',
+): ElementSettings | undefined {
   const plan = makePlan(c.shot, c.sources, { format: 'exr-half' })
   const picture = plan.elements[e.id]
-  if (picture === undefined) return { frames: [], images: [] }
-  const { count } = shotRange(c.shot, c.sources.plate.info.frameCount)
+  if (picture === undefined) return undefined
   const { links: _, ...whole } = e
   const settings = elementSettings(whole, picture, plan)
-  const asked = primaries === 'own' ? { ...settings, toPlate: undefined } : settings
-  return elementLight(e, c.shot, c.sources, asked, count, ELEMENT_SAMPLES)
+  return primaries === 'own' ? { ...settings, toPlate: undefined } : settings
+}
+
+async function fitOwnGrain(
+  e: ShotElement,
+  c: FitContext,
+  { frames, images }: { frames: readonly number[]; images: readonly FloatImage[] },
+  found: Found,
+): Promise<void> {
+  const source = c.sources.elements.get(e.id)
+  const settings = lightSettings(e, c, 'plate')
+  if (source === undefined || settings === undefined) return
+  const samples = await withAfters(frames, images, source, settings)
+  const grain = doubtedReading(measureOwnGrain(samples, clipLevel(source)), elementTrust(e, c))
+  put(found, 'sensor.elementVariance', told(grain) ? treatment([...grain.value], grain.evidence) : grain)
 }
 
 /** Source link. Gives what the other meters must see taken off: a floor set by hand wins. */

@@ -33,8 +33,7 @@ export function spread(first: number, last: number, count: number): number[] {
 }
 
 /** Where the code of a file ends in linear light, in the channel that ends first; float files end nowhere. */
-export function clipLevel(source: Source): number {
-  const { layout, encoding } = source.info
+export function clipLevel({ info: { layout, encoding } }: Pick<Source, 'info'>): number {
   return layout.float
     ? Number.POSITIVE_INFINITY
     : Math.min(...channelCurves(encoding).map(({ decode }) => decode(1)))
@@ -124,6 +123,25 @@ export async function elementLight(
     for await (const native of source.frames(frame, 1)) images.push(sourceLight(native, settings, true).image)
   }
   return { frames, images }
+}
+
+/** The same frames each with the one after it, where the element has one. */
+export async function withAfters(
+  frames: readonly number[],
+  images: readonly FloatImage[],
+  source: Source,
+  settings: ElementSettings,
+): Promise<GrainSample[]> {
+  const samples: GrainSample[] = []
+  for (const [i, frame] of frames.entries()) {
+    let after: FloatImage | undefined
+    if (frame + 1 < source.info.frameCount)
+      for await (const native of source.frames(frame + 1, 1))
+        after = sourceLight(native, settings, true).image
+    const image = images[i]
+    if (image !== undefined) samples.push({ frame, image, after })
+  }
+  return samples
 }
 
 /** A frame as it fell on the lens; the frame itself where that dims nothing. */

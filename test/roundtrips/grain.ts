@@ -6,6 +6,7 @@
  * Two pairs of frames of one view. What is true on the 4:2:0 path is what the path makes of noise on an even field of that colour.
  */
 import { type GrainMeasure, measureGrain } from '../../src/chain/sensor/grain/measure.js'
+import { measureOwnGrain } from '../../src/chain/sensor/grain/measureOwn.js'
 import { noiseAt } from '../../src/chain/sensor/grain/noiseAt.js'
 import { roundingOf } from '../../src/chain/sensor/grain/rounding.js'
 import { type FloatImage, type Reading, type Rgb, told } from '../../src/core/index.js'
@@ -37,6 +38,23 @@ export function sigmaTrip(pictures: readonly Photograph[], draw: number, path: P
     path === 'rgb' ? Math.sqrt(cam.a * colour[c]! + cam.b) : deviation(cam.even(colour, 7000 + draw), c)
   const reading: Reading<number> = told(found) ? noiseAt(found.value, c, colour[c]!) : found
   return { truth, reading }
+}
+
+/** σ of green of an element that is a photograph through and through, two frames of it: whatever its levels, the middle one's. */
+export function ownTrip(pictures: readonly Photograph[], draw: number): Trip {
+  const { image } = pictures[Math.floor(chance(36, draw) * pictures.length)]!
+  const cam = camera(draw, 'rgb')
+  const found = measureOwnGrain(
+    [0, 1].map((frame) => ({ frame, image: cam.film(image, 10 * draw + frame), after: undefined })),
+    1,
+  )
+  const greens = [...image.data.filter((_, i) => i % 4 === 1)].sort((a, b) => a - b)
+  const truth = Math.sqrt(cam.a * greens[greens.length >> 1]! + cam.b)
+  if (!told(found)) return { truth, reading: found }
+  const value = Math.sqrt(found.value[1])
+  const { evidence } = found
+  const spread = 'spread' in evidence && evidence.spread !== undefined ? evidence.spread / (2 * value) : 0
+  return { truth, reading: { value, evidence: { ...evidence, spread } as typeof evidence } }
 }
 
 /** Correlation of a channel's noise with the next pixel's, mean of both axes. */

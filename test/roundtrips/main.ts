@@ -6,7 +6,7 @@ import { parseArgs } from 'node:util'
 import { LIMIT as ABERRATION_LIMIT, aberrationTrip } from './aberration.js'
 import { blurTrip, codedBlurTrip, LIMIT } from './blur.js'
 import { DISTORTION_LIMIT, distortionTrip } from './distortion.js'
-import { lagTrip, sigmaTrip } from './grain.js'
+import { lagTrip, ownTrip, sigmaTrip } from './grain.js'
 import { photographs } from './photographs.js'
 import { fine, type Row, rowOf, type Trip } from './row.js'
 import { SHUTTER_LIMIT, shutterTrip } from './shutter.js'
@@ -38,6 +38,7 @@ const trips: readonly (readonly [
   ['blur radius, coded', LIMIT, (draw) => codedBlurTrip(pictures, draw), (truth) => truth],
   ['noise σ', 0.03, (draw) => sigmaTrip(pictures, draw, 'rgb'), (truth) => truth],
   ['noise σ, 8-bit 4:2:0', 0.08, (draw) => sigmaTrip(pictures, draw, '420'), (truth) => truth],
+  ['own noise σ of an element', 0.2, (draw) => ownTrip(pictures, draw), (truth) => truth],
   ['noise lag-1', 0.03, (draw) => lagTrip(pictures, draw), () => 1],
 ]
 const rows: Row[] = []

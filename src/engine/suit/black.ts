@@ -60,24 +60,24 @@ export function veilLine(veil: Reading<number>): Line {
 /**
  * @param sigma standard deviation of its noise, linear, before the gain
  * @param grain the plate's grain where it stands, linear, and where that is
- * @param bound it may be texture as well: never worse than poor
+ * @param covers whether it is that of what covers, not that of its black
  */
 export function noiseLine(
   sigma: Reading<number>,
   grain: Reading<{ readonly sigma: number; readonly where: string }>,
   gain: Gain,
   scale: number | undefined,
-  bound: boolean,
+  covers: boolean,
 ): Line {
   if (!told(sigma)) return cannotTell('noise', sigma.cannotTell)
   if (!told(grain)) return cannotTell('noise', `the plate's grain: ${grain.cannotTell}`)
   const shrink = scale === undefined ? 1 : Math.min(1, scale)
   const ratio = (sigma.value * gain.factor * shrink) / grain.value.sigma
   const judged = judge(ratio, NOISE)
-  const of = bound ? 'its own grain and fine texture are' : 'the noise of its black is'
+  const of = covers ? 'its own grain is' : 'the noise of its black is'
   return {
     name: 'noise',
-    ...(bound && judged.verdict === 'unfit' ? { verdict: 'poor', worth: 0.6 } : judged),
+    ...judged,
     figure: `${short(ratio)} × grain`,
     value: ratio,
     why: `${of} ${short(ratio)} of the plate's grain ${grain.value.where} ${gain.words}${headroom(ratio, gain)}; up to ${NOISE.fine} is fine, up to ${NOISE.poor} poor`,

@@ -27,7 +27,7 @@ describe('black', () => {
     })
     expect(noiseLine(read(0.002), grain, gain, 3, false).verdict).toBe('poor')
     expect(noiseLine(read(0.02), grain, asIs, 1, false).verdict).toBe('unfit')
-    expect(noiseLine(read(0.02), grain, asIs, 1, true).verdict).toBe('poor')
+    expect(noiseLine(read(0.02), grain, asIs, 1, true).verdict).toBe('unfit')
   })
 
   it('says how much more exposure it bears', () => {

@@ -18,6 +18,7 @@ import { Codes } from '../diagnose/codes.js'
 import type { Finding } from '../diagnose/finding.js'
 import type { Still } from '../diagnose/still.js'
 import { cornersBlack } from '../ground.js'
+import { clipLevel } from '../samples.js'
 import { tableOf } from '../tables.js'
 import { AlphaBands } from './alpha.js'
 import { compressionLine } from './blocks.js'
@@ -151,7 +152,7 @@ function measured(
     frames,
     cut,
     floor,
-    noise: noiseOf(rows, steady, cut, floor),
+    noise: noiseOf(rows, steady, cut, floor, clipLevel({ info })),
     clipping: measureClipping(small, ceiling, luminance),
     compression,
     bits: layout.float ? undefined : bitsFinding(codes),
@@ -208,11 +209,12 @@ function noiseOf(
   views: readonly View[],
   cut: CutOut,
   floor: Reading<FloorMeasure>,
+  clip: number,
 ): Reading<Rgb> {
   if (cut.kind !== 'on-black')
     return measureOwnGrain(
-      rows,
-      views.map((v) => v.frame),
+      rows.map((image, i) => ({ frame: views[i]?.frame ?? 0, image, after: undefined })),
+      clip,
     )
   if (!told(floor)) return floor
   const square = (v: number) => v * v

@@ -20,8 +20,8 @@ export class Block {
   /** Levels and noise of R, G, B; the noise has the variance of one frame's. */
   readonly level: readonly [Float64Array, Float64Array, Float64Array]
   readonly noise: readonly [Float64Array, Float64Array, Float64Array]
-  /** Whether it moved beyond chance. */
-  moved = false
+  /** What is left of its motion, px; none where that is within chance of white noise. */
+  motion: readonly [number, number] | undefined
   readonly #gx: Float64Array
   readonly #gy: Float64Array
 
@@ -63,7 +63,7 @@ export class Block {
     const explained = vx * xd + vy * yd
     const rest = dd - explained
     const moved = explained * 3 * pixels > CHANCE * rest
-    this.moved = moved
+    this.motion = moved ? [vx, vy] : undefined
     if (moved && (explained > rest || vx * vx + vy * vy > 0.6)) return false
     this.#scale(a.data, b.data, 4 * (y * width + x), there, 4 * width, moved ? [vx, vy] : [0, 0])
     return true

@@ -13,7 +13,7 @@
 import { type FloatImage, median, type Reading } from '../../../core/index.js'
 import { flatProducts } from './flatProducts.js'
 import type { NoiseLine } from './line.js'
-import { noiseInFrames } from './oneFrame.js'
+import { EVERYWHERE, noiseInFrames, type Wanted } from './oneFrame.js'
 import { addPair, type Rounding } from './overTime.js'
 import { quietestBlocks } from './quietest.js'
 import { fill, hypot, lineOf, plausible, type Rows, rowsOf, rowsOfFrames, withEnds } from './rows.js'
@@ -72,12 +72,7 @@ export function measureGrain(
   clip: number,
   rounding: Rounding = () => 0,
 ): Reading<GrainMeasure> {
-  const images = samples.map((s) => s.image)
-  const found = wideEnough(
-    quieter(overTime(samples, clip, rounding), () => inFrames(images, clip, rounding)),
-    samples,
-    clip,
-  )
+  const found = wideEnough(noiseFound(samples, clip, rounding), samples, clip)
   if ('cannotTell' in found) return found
   const { rows, tally, method, sure } = found
   const lines = [0, 1, 2].map((c) => lineOf(rows, c))
@@ -108,7 +103,7 @@ export function measureGrain(
 }
 
 /** How one way of looking finds the noise, and where. */
-interface Found {
+export interface Found {
   readonly rows: Rows[]
   readonly tally: Tally
   readonly method: string
@@ -130,6 +125,17 @@ function quieter(
   const noise = ({ rows }: Found) =>
     median(rows.flatMap((r) => (r.variance[1] === undefined ? [] : [r.variance[1] / (r.level + 0.02)])))
   return noise(other) < noise(over) ? other : over
+}
+
+/** @param only blocks that are looked at */
+export function noiseFound(
+  samples: readonly GrainSample[],
+  clip: number,
+  rounding: Rounding,
+  only: Wanted = EVERYWHERE,
+): Found | { cannotTell: string } {
+  const images = samples.map((s) => s.image)
+  return quieter(overTime(samples, clip, rounding, only), () => inFrames(images, clip, rounding, only))
 }
 
 /** What was found, unless it leaves most of the picture's levels unknown. */
@@ -168,8 +174,13 @@ function sharedWithin(samples: readonly GrainSample[], least: number, most: numb
 }
 
 /** Between frames: next ones, or frames far apart where a codec froze those. Nothing where they show no noise. */
-function overTime(samples: readonly GrainSample[], clip: number, rounding: Rounding): Found | undefined {
-  const { tally, how } = still(samples, clip, rounding)
+function overTime(
+  samples: readonly GrainSample[],
+  clip: number,
+  rounding: Rounding,
+  only: Wanted,
+): Found | undefined {
+  const { tally, how } = still(samples, clip, rounding, only)
   if (tally.blocks < LEAST_BLOCKS || tally.frozen > FROZEN * tally.blocks) return undefined
   const all = rowsOf(tally, clip, rounding)
   const rows = tally.doubt > 0 ? plausible(all) : all
@@ -181,8 +192,9 @@ function inFrames(
   images: readonly FloatImage[],
   clip: number,
   rounding: Rounding,
+  only: Wanted,
 ): Found | { cannotTell: string } {
-  const look = noiseInFrames(images, clip)
+  const look = noiseInFrames(images, clip, only)
   const rows = plausible(rowsOfFrames(look, rounding))
   const all = `${look.blocks} unclipped blocks of ${look.size} px`
   if (rows.length === 0) {
@@ -201,13 +213,20 @@ function lagSpread(tally: Tally, c: number): number {
   })
 }
 
-function still(samples: readonly GrainSample[], clip: number, rounding: Rounding) {
+function still(samples: readonly GrainSample[], clip: number, rounding: Rounding, only: Wanted) {
   const near = new Tally()
-  for (const s of samples) if (s.after !== undefined) addPair(s.image, s.after, clip, rounding, near)
+  for (const s of samples) if (s.after !== undefined) addPair(s.image, s.after, clip, rounding, near, only)
   const found = { tally: near, how: 'successive' }
   const far = new Tally()
   for (let i = 0; i + 1 < samples.length; i++)
-    addPair((samples[i] as GrainSample).image, (samples[i + 1] as GrainSample).image, clip, rounding, far)
+    addPair(
+      (samples[i] as GrainSample).image,
+      (samples[i + 1] as GrainSample).image,
+      clip,
+      rounding,
+      far,
+      only,
+    )
   if (near.doubt > 0 || far.doubt > 0 || far.blocks < near.blocks / 2) return found
   const [a, b] = [rowsOf(near, clip, rounding), rowsOf(far, clip, rounding)]
   const ratios = a.flatMap((row) => {

@@ -39,12 +39,23 @@ export interface OneFrame {
   readonly blocks: number
 }
 
+/** Whether a block is looked at, by its upper left corner and side. */
+export type Wanted = (image: FloatImage, x: number, y: number, size: number) => boolean
+export const EVERYWHERE: Wanted = () => true
+
 interface Own extends BlockStats {
   readonly image: FloatImage
 }
 
-/** @param clip linear value at which the code ends; blocks near it or at black are left out */
-export function noiseInFrames(images: readonly FloatImage[], clip: number): OneFrame {
+/**
+ * @param clip linear value at which the code ends; blocks near it or at black are left out
+ * @param only blocks that are looked at
+ */
+export function noiseInFrames(
+  images: readonly FloatImage[],
+  clip: number,
+  only: Wanted = EVERYWHERE,
+): OneFrame {
   const pixels = images[0] === undefined ? 0 : images[0].region.width * images[0].region.height
   const size = pixels < SMALL ? 8 : 16
   const blocks = images
@@ -52,6 +63,7 @@ export function noiseInFrames(images: readonly FloatImage[], clip: number): OneF
     .filter(
       (b) =>
         b.variance.every(Number.isFinite) &&
+        only(b.image, b.x, b.y, size) &&
         b.mean.every((m, c) => {
           const reach = 2.5 * Math.sqrt(b.variance[c] as number)
           return m > reach && m < clip - reach

@@ -3,7 +3,10 @@
  *
  * Blocks whose difference is far beyond that of others at their level hold something that moved: log ratio above the middle by three
  * robust deviations and 0.5. Where the whole picture moves, a sharp one is between its pixels not what a straight line says: of blocks of
- * like level those are believed that are noise alone (`lowTail.ts`).
+ * like level those are believed that are noise alone (`lowTail.ts`). What moves goes as its neighbours go; coarse noise moves blocks too,
+ * each its own way:
+ *
+ *   share that moved together = share that moved · Σ v·v′ / Σ (|v|² + |v′|²)/2      over blocks v and their right neighbours v′
  *
  * Source: [emva1288] (half the variance of the difference of a pair).
  */
@@ -11,6 +14,7 @@ import { type FloatImage, ln, median, robustSigma } from '../../../core/index.js
 import { stepOf } from './axis.js'
 import { Block } from './block.js'
 import { coarseness, noiseOf } from './lowTail.js'
+import { EVERYWHERE, type Wanted } from './oneFrame.js'
 import { shiftsBetween } from './shift.js'
 import { groupOf, type Tally } from './tally.js'
 
@@ -21,7 +25,7 @@ const MOST_BLOCKS = 5000
 /** Blocks that go into one middle. */
 const ALIKE = 60
 const BEYOND = 3
-/** Share of the blocks that moved, from which on the picture does. */
+/** Share of the blocks that moved together, from which on the picture does. */
 const MOVES = 0.1
 
 interface Seen {
@@ -37,10 +41,17 @@ interface Seen {
 export type Rounding = (channel: number, level: number) => number
 
 /** Adds a pair's noise to `tally`. */
-export function addPair(a: FloatImage, b: FloatImage, clip: number, rounding: Rounding, tally: Tally): void {
+export function addPair(
+  a: FloatImage,
+  b: FloatImage,
+  clip: number,
+  rounding: Rounding,
+  tally: Tally,
+  only: Wanted = EVERYWHERE,
+): void {
   const { width, height } = a.region
   const block = new Block(width * height < SMALL ? 8 : 16)
-  const { seen, moves } = lookAt(a, b, block)
+  const { seen, moves } = lookAt(a, b, block, only)
   const { used, doubt } = moves ? alone(seen, block.pixels) : { used: still(seen), doubt: 0 }
   tally.doubt += doubt * used.length
   for (const { x, y, shift, variance } of used) {
@@ -118,7 +129,14 @@ function share(of: readonly number[], norm: readonly number[]): number {
   return of.reduce((sum, v, c) => sum + v / (norm[c] as number), 0) / 3
 }
 
-function lookAt(a: FloatImage, b: FloatImage, block: Block): { seen: Seen[]; moves: boolean } {
+/** How block number `k` went, px. */
+interface Went {
+  readonly k: number
+  readonly x: number
+  readonly y: number
+}
+
+function lookAt(a: FloatImage, b: FloatImage, block: Block, only: Wanted): { seen: Seen[]; moves: boolean } {
   const { width, height } = a.region
   const { size, pixels } = block
   const across = Math.floor(width / size)
@@ -127,15 +145,26 @@ function lookAt(a: FloatImage, b: FloatImage, block: Block): { seen: Seen[]; mov
   const stride = Math.max(1, Math.ceil(all / MOST_BLOCKS))
   const shiftAt = shiftsBetween(a, b, size)
   const seen: Seen[] = []
-  let [looked, moved] = [0, 0]
+  let [looked, moved, together, alike] = [0, 0, 0, 0]
+  let beside: Went | undefined
   for (let k = 0; k < all; k++) {
     const [i, j] = [k % across, Math.floor(k / across)]
     if ((i + 3 * j) % stride !== 0 || i === 0 || j === 0 || i === across - 1 || j === down - 1) continue
-    looked++
     const [x, y] = [size * i, size * j]
+    if (!only(a, a.region.x + x, a.region.y + y, size)) continue
+    looked++
     const shift = shiftAt(x, y)
     const read = block.read(a, b, x, y, ...shift)
-    if (!read || block.moved || shift[0] !== 0 || shift[1] !== 0) moved++
+    const { motion } = block
+    if (motion !== undefined || shift[0] !== 0 || shift[1] !== 0) {
+      moved++
+      const went = { k, x: shift[0] + (motion?.[0] ?? 0), y: shift[1] + (motion?.[1] ?? 0) }
+      if (beside !== undefined && k - beside.k <= stride) {
+        together += went.x * beside.x + went.y * beside.y
+        alike += (went.x ** 2 + went.y ** 2 + beside.x ** 2 + beside.y ** 2) / 2
+      }
+      beside = went
+    }
     if (!read) continue
     const mean = (of: Float64Array, power: 1 | 2) => of.reduce((s, v) => s + v ** power, 0) / pixels
     seen.push({
@@ -145,7 +174,7 @@ function lookAt(a: FloatImage, b: FloatImage, block: Block): { seen: Seen[]; mov
       lag: lagOf(block),
     })
   }
-  return { seen, moves: moved > MOVES * looked }
+  return { seen, moves: alike > 0 && moved * together > MOVES * looked * alike }
 }
 
 /** About what noise has at a block's level: the middle of blocks alike. */
