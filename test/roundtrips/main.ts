@@ -7,6 +7,7 @@ import { LIMIT as ABERRATION_LIMIT, aberrationTrip } from './aberration.js'
 import { blurTrip, codedBlurTrip, LIMIT } from './blur.js'
 import { DISTORTION_LIMIT, distortionTrip } from './distortion.js'
 import { lagTrip, ownTrip, sigmaTrip } from './grain.js'
+import { panTrip } from './pan.js'
 import { photographs } from './photographs.js'
 import { fine, type Row, rowOf, type Trip } from './row.js'
 import { SHUTTER_LIMIT, shutterTrip } from './shutter.js'
@@ -19,6 +20,7 @@ const { values: asked } = parseArgs({
   },
 })
 const pictures = await photographs()
+const wide = await photographs(2)
 const trips: readonly (readonly [
   string,
   number,
@@ -35,6 +37,7 @@ const trips: readonly (readonly [
     () => 1,
   ],
   ['shutter angle', SHUTTER_LIMIT, (draw) => shutterTrip(pictures, draw), () => 1],
+  ['shutter angle, of a pan', SHUTTER_LIMIT, (draw) => panTrip(wide, draw), () => 1],
   ['blur radius, coded', LIMIT, (draw) => codedBlurTrip(pictures, draw), (truth) => truth],
   ['noise σ', 0.03, (draw) => sigmaTrip(pictures, draw, 'rgb'), (truth) => truth],
   ['noise σ, 8-bit 4:2:0', 0.08, (draw) => sigmaTrip(pictures, draw, '420'), (truth) => truth],

@@ -25,8 +25,8 @@ export interface Photograph {
   readonly image: FloatImage
 }
 
-export async function photographs(): Promise<Photograph[]> {
-  return Promise.all(NAMES.map((name) => photograph(name)))
+export async function photographs(by = SHRUNK): Promise<Photograph[]> {
+  return Promise.all(NAMES.map((name) => photograph(name, by)))
 }
 
 export async function photograph(name: (typeof NAMES)[number], by = SHRUNK): Promise<Photograph> {

@@ -79,7 +79,8 @@ interface Pair {
   readonly parts: readonly MovingPart[]
 }
 
-async function angleOf(samples: readonly GrainSample[], row: Rgb): Promise<Reading<number>> {
+/** @param row of luminance */
+export async function angleOf(samples: readonly GrainSample[], row: Rgb): Promise<Reading<number>> {
   const looked = samples.flatMap((sample) => {
     const { image, after } = sample
     if (after === undefined) return []
