@@ -180,6 +180,41 @@ describe('air and lens', () => {
   })
 })
 
+describe('what the plate’s lens and sensor do to light, an element that was spared gives itself away', () => {
+  const off = { lens: { off: true } } as const
+  const plateSays = (shot: Shot, name: string, value: number[]) => set(shot, 'plate', name, value)
+
+  it('fall-off toward the corner', async () => {
+    const dark = plateSays(card, 'lens.vignette', [-0.6, 0, 0])
+    expect(names(await check(files, dark))).not.toContain('fall-off')
+    const t = only(await check(files, linked(dark, off)), 'fall-off', 'haze')
+    expect([t.element, t.link]).toEqual(['card', 'lens'])
+    expect(t.sentence).toMatch(/too bright/)
+  })
+
+  it('the skirt of glare around a fire', async () => {
+    const bright = set(fire, 'fire', 'light.exposure', [(value(fire, 'light.exposure')[0] as number) + 3])
+    const glaring = plateSays(plateSays(bright, 'lens.glareShare', [0.4]), 'lens.glareWidth', [5])
+    expect(names(await check(files, glaring))).not.toContain('no-skirt')
+    // So bright by hand it asks more of the wall, and its own border shows.
+    const t = only(await check(files, linked(glaring, off)), 'no-skirt', 'unanswered-light', 'cut-border')
+    expect([t.element, t.link]).toEqual(['fire', 'lens'])
+  })
+
+  it('an element brighter than the sensor holds', async () => {
+    const short = plateSays(card, 'sensor.clip', [0.35, 0.35, 0.35])
+    expect(names(await check(files, short))).not.toContain('beyond-clip')
+    const t = only(await checkFile(files, short, await render(files, card)), 'beyond-clip')
+    expect([t.element, t.link, t.expected]).toEqual(['card', 'sensor', 0.35])
+  })
+
+  it('an element blurred more than what stands beside it', async () => {
+    const t = only(await check(files, set(card, 'card', 'lens.blurRadius', [6])), 'softness')
+    expect([t.element, t.link]).toEqual(['card', 'lens'])
+    expect(t.sentence).toMatch(/softer/)
+  })
+})
+
 describe('sensor', () => {
   it('no grain where the element covers', async () => {
     const t = only(await check(files, smoke, { grain: false }), 'grain-amount')

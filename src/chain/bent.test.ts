@@ -112,6 +112,17 @@ describe("an element through the plate's lens", () => {
     }
   })
 
+  // About (45, 48): r² = (30² + 7²) / (74.5² + 54.5²) = 0.1114; light by 1 − r²/2, its variance by the square.
+  it('its own grain goes with the light that the vignette takes', () => {
+    const at = (vignette: ElementSettings['vignette']) => {
+      const map = { scaleX: 1, scaleY: 1, originX: 0, originY: 0 }
+      const s = { ...settings(undefined), variance: [1e-4, 1e-4, 1e-4] as const, vignette }
+      return elementSheet({ frame: light() }, s, { map, ends: undefined }, { frame, window: frame }, false)
+        .sheet.variance[1]
+    }
+    expect(at([-0.5, 0, 0]) / at(undefined)).toBeCloseTo((1 - 0.1114 / 2) ** 2, 4)
+  })
+
   it('the emitter lies where the lens draws it', () => {
     const straight = layerIn(frame, undefined, inside)
     const through = layerIn(frame, bend, inside)

@@ -21,7 +21,6 @@ import {
   newImage,
   type RadiusField,
   resample,
-  type StreakMap,
   streak,
   streakedRegion,
   streakSource,
@@ -39,18 +38,18 @@ import type { Emission, Surface } from './light/cast/model.js'
 import { emissionReach } from './light/cast/reach.js'
 import type { Points } from './light/match/model.js'
 import type { Medium } from './order.js'
-import { areaScale, type Exposed, isCarried, type PlaceMap, placed } from './place/raster/map.js'
+import { ownVariance } from './ownGrain.js'
+import { type Exposed, isCarried, type PlaceMap } from './place/raster/map.js'
 import { placeReach, warpOf } from './place/raster/reach.js'
-import { shine, shineSlope } from './shine.js'
+import { shine } from './shine.js'
 import { crossed } from './shutter/cadence/cross.js'
-import { grainKept } from './shutter/motion/model.js'
 import { bentAlong } from './shutter/ownMotion/between.js'
 import { type OwnMotion, ownStreak } from './shutter/ownMotion/model.js'
 import type { AlphaKind } from './source/alpha/apply.js'
 import { alphaSupport } from './source/alpha/support.js'
 import type { Replaced } from './source/finite.js'
 import { pictureOf, sourceLight } from './sourceLight.js'
-import { lengthAt, middleLength, streakIn } from './streak.js'
+import { streakIn } from './streak.js'
 import { lensReach, still, throughLens } from './throughLens.js'
 
 /** Everything that an element's way needs, as numbers: made once a shot, the same in every thread. */
@@ -217,7 +216,7 @@ export function elementSheet(
     sheet: {
       ...base,
       ...throughLens(seen, s, ways, view),
-      variance: ownVariance(s, grainLeft(native, map, ways) * grainBlurred(own.ways), share),
+      variance: ownVariance(s, native, map, { placed: ways, own: own.ways }, view.frame, share),
       emission,
     },
     replaced,
@@ -268,28 +267,6 @@ function place(
   if (!isCarried(map)) return resample(light, map, region)
   const carried = warpOf(map, width, height, near)
   return carried === undefined ? newImage(EMPTY) : warp(light, carried, region).image
-}
-
-/** What of its grain's variance placing and the open shutter leave. */
-function grainLeft({ width, height }: NativeFrame, map: PlaceMap, ways: StreakMap | undefined): number {
-  const area = Math.min(1, areaScale(map, width, height))
-  return ways === undefined ? area : area * grainKept(lengthAt(ways, ...placed(map, width / 2, height / 2)))
-}
-
-/** What a blur over its own motion leaves of it: that of its median way. */
-function grainBlurred(ways: StreakMap | undefined): number {
-  return ways === undefined ? 1 : grainKept(middleLength(ways))
-}
-
-/** @param share of a second picture, whose grain is another one */
-function ownVariance(s: ElementSettings, left: number, share: number): Rgb {
-  const shrink = left * ((1 - share) ** 2 + share ** 2)
-  const gain = shineSlope(s)
-  return [
-    s.variance[0] * shrink * (gain[0] * s.transmittance[0]) ** 2,
-    s.variance[1] * shrink * (gain[1] * s.transmittance[1]) ** 2,
-    s.variance[2] * shrink * (gain[2] * s.transmittance[2]) ** 2,
-  ]
 }
 
 function both(a: Replaced, b: Replaced | undefined): Replaced {

@@ -109,6 +109,11 @@ function held(of: Region, picture: Region): Region {
   return { x, y, width, height }
 }
 
+/** Of what stands about the middle of a region. @param source what the picture was read from */
+export function blurOf(image: FloatImage, frame: number, region: Region, source: Source): Reading<number> {
+  return look(image, frame, held(region, image.region), source)
+}
+
 function look(image: FloatImage, frame: number, region: Region, { info }: Source): Reading<number> {
   const row = luminanceRow(info.encoding.primaries)
   const { data } = cropImage(image, region)

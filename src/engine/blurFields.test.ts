@@ -28,11 +28,12 @@ function made(
   over: Record<string, unknown>,
   metres = (_x: number) => 1,
 ) {
-  const { treatments = {}, ...blur } = over
+  const { treatments = {}, element, ...blur } = over
   const document = {
     platefit: 1,
-    plate: { file: 'plate.exr', blur, treatments },
+    plate: { file: 'plate.exr', ...(element === undefined ? { blur } : {}), treatments },
     site: { depth: { file: 'depth.exr' } },
+    elements: element === undefined ? [] : [element],
     shapes: [
       {
         id: 'left',
@@ -62,12 +63,16 @@ function made(
   }
   const delivery = { layout: LAYOUT, encoding }
   const shot = parseShot(document, 'test')
-  const plan: Plan = { shot, plate: file, elements: {}, tracks: {}, delivery, variant: 'result', grain: true }
-  const input: FrameInput = { number: 0, plate: picture(light), elements: [], depth: picture(metres) }
+  const elements = element === undefined ? {} : { card: file }
+  const plan: Plan = { shot, plate: file, elements, tracks: {}, delivery, variant: 'result', grain: true }
+  const input: FrameInput = { number: 0, plate: picture(light), depth: picture(metres), elements: [CARD] }
   const { frame, touched } = new FrameMaker(plan).make(input)
   const { data } = frame.planes[1] as NativeFrame['planes'][0]
   return { at: (x: number, y = 48) => data[y * WIDTH + x] as number, touched, plate: light }
 }
+
+/** Half of the picture bright, over all of the plate. */
+const CARD = { id: 'card', frame: picture((x) => (x < 40 || x >= 120 ? 0.1 : 0.8)) }
 
 /** Share of a disc of radius 1 beyond a chord `d` from its middle, by plane geometry. */
 const beyond = (d: number) => {
@@ -108,6 +113,25 @@ describe('a blur of the plate', () => {
     for (const x of [77, 79, 80, 82])
       expect(Math.abs(at(x) - (0.1 + 0.6 * beyond((80 - x - 0.5) / 4)))).toBeLessThan(0.03)
     expect(at(90)).toBe(Math.fround(0.7))
+  })
+
+  it('of an element follows the map of what it lies on', () => {
+    const set = (value: number) => ({ value: [value], evidence: { kind: 'set' } })
+    const element = {
+      ...{ id: 'card', file: 'card.exr', alpha: 'none', nature: 'reflects', scale: 1 },
+      position: { x: WIDTH / 2, y: HEIGHT / 2 },
+      treatments: { 'lens.depthBlur': set(6), 'lens.depthFocus': set(2) },
+    }
+    // In focus at 2 m on the left; 6 (1 − 2/8) = 4.5 px at 8 m on the right.
+    const { at } = made(
+      () => 0.3,
+      { element },
+      (x) => (x < 80 ? 2 : 8),
+    )
+    for (const x of [38, 39]) expect(at(x)).toBeCloseTo(0.1, 5)
+    for (const x of [40, 41]) expect(at(x)).toBeCloseTo(0.8, 5)
+    for (const x of [117, 119, 120, 122])
+      expect(Math.abs(at(x) - (0.1 + 0.7 * beyond((x + 0.5 - 120) / 4.5)))).toBeLessThan(0.015)
   })
 
   it('has the grain of the plate again: flat parts vary as much as the level asks', () => {

@@ -17,10 +17,10 @@ import { settled } from './settings.js'
 
 /** By the depth map, as far as the element gets its lens; undefined where it does not follow that. */
 export function elementField(e: ShotElement, input: FrameInput, plan: Plan): RadiusField | undefined {
-  const [endlessPx] = settled(e, 'lens.depthBlur') ?? []
-  const [focusM] = settled(e, 'lens.depthFocus') ?? []
-  if (endlessPx === undefined || focusM === undefined) return undefined
-  return byDepth({ focusM, endlessPx: strengthOf(e, 'lens') * endlessPx }, input, plan)
+  const endlessPx = strengthOf(e, 'lens') * (settled(e, 'lens.depthBlur')?.[0] ?? 0)
+  const focusM = settled(e, 'lens.depthFocus')?.[0]
+  if (endlessPx === 0 || focusM === undefined) return undefined
+  return byDepth({ focusM, endlessPx }, input, plan)
 }
 
 /** Undefined where the plate is left as it is. */

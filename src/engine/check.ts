@@ -14,6 +14,7 @@ import { sampleShot } from './fit.js'
 import { measureCard } from './fitPlate.js'
 import { plateGrain } from './grain.js'
 import { ledgerRows } from './ledger.js'
+import { lensNorms } from './lensNorms.js'
 import { allSources, makePlan, type Plan, type ShotSources, shotRange } from './plan.js'
 import { tracker } from './progress.js'
 import { withResponse } from './response.js'
@@ -97,11 +98,12 @@ async function compareAll(
     card: await measureCard(shot, folder, sources.plate, 'odd', cache),
   }
   const grain = await plateGrain(sources.plate, samples, cache)
+  const norms = await lensNorms(shot, folder, sources, samples, cache)
   const depth = await depthWatch(shot, folder, plan)
   let done = 0
   for await (const look of looks(shot, sources, rendered, numbers)) {
     plate.push(lookAtPlate(look.seen))
-    lookAtElements(look, plan, context, grain, byElement)
+    lookAtElements(look, plan, context, grain, norms, byElement)
     await depth?.look(look.seen.frame, look.elements)
     tick(++done)
   }
@@ -111,7 +113,7 @@ async function compareAll(
     if (conformed !== undefined) all.push({ element: e.id, comparison: conformed })
     const seen = byElement.get(e.id)
     if (seen === undefined) continue
-    for (const comparison of await compareElement(e, seen, context, grain))
+    for (const comparison of await compareElement(e, seen, context, grain, norms))
       all.push({ element: e.id, comparison })
   }
   return [...all, ...((await depth?.compared()) ?? []), ...(await watchShot(checked, plan, signal))]
@@ -125,6 +127,7 @@ async function keyOfCheck(
 ): Promise<Key> {
   const { meant: _, ...of } = shot
   const { greyCard: card, depth: map } = shot.site
+  const { flat } = shot.camera
   const own = allSources(sources)
   return {
     kind: 'check',
@@ -134,6 +137,9 @@ async function keyOfCheck(
       ...(card?.file === undefined || cache === undefined
         ? []
         : [await contentOf(resolve(folder, card.file), card.still === true, cache)]),
+      ...(flat === undefined || cache === undefined
+        ? []
+        : [await contentOf(resolve(folder, flat.file), false, cache)]),
       ...(map === undefined || cache === undefined
         ? []
         : [await contentOf(resolve(folder, map.file), map.still === true, cache)]),

@@ -18,11 +18,13 @@ import { channelCurves } from '../colour/index.js'
 import { type Reading, type Region, type Rgb, told } from '../core/index.js'
 import { natureShares } from '../shot/index.js'
 import type { ShotElement } from '../shot/schema.js'
+import { compareThroughLens, type LensLooks, lookThroughLens, noLensLooks } from './checkLens.js'
 import { comparePlace } from './checkPlace.js'
 import type { FitContext } from './context.js'
 import { fitAir } from './fitAir.js'
 import { lightOf } from './fitElement.js'
 import { colourPoints, targetOf } from './fitMatch.js'
+import type { LensNorms } from './lensNorms.js'
 import { type Plan, pictureOf } from './plan.js'
 import { clipLevel } from './samples.js'
 import type { Look } from './seen.js'
@@ -39,6 +41,7 @@ export interface ElementLooks {
   readonly edges: EdgeLook[]
   readonly grain: GrainLook[]
   readonly cast: (CastLook | undefined)[]
+  readonly lens: LensLooks
   /** Where it can be. */
   readonly places: { readonly frame: number; readonly region: Region }[]
 }
@@ -49,6 +52,7 @@ export function lookAtElements(
   plan: Plan,
   context: FitContext,
   grain: Reading<GrainMeasure>,
+  norms: LensNorms,
   all: Map<string, ElementLooks>,
 ): void {
   const clip = clipLevel(context.sources.plate)
@@ -68,6 +72,7 @@ export function lookAtElements(
       own.edges.push(lookAtEdges(look.seen, e, codeSigma(plan, grain, e.variance)))
       if (told(grain)) own.grain.push(lookAtGrain(look.seen, e, grain.value, clip, e.variance))
     }
+    lookThroughLens(look, e, { element, s }, norms, context, own.lens)
     own.border.push(lookAtBorder(look.seen, e))
     own.places.push({ frame: look.seen.frame, region: e.region })
     for (const surface of s.surfaces) {
@@ -78,7 +83,7 @@ export function lookAtElements(
 }
 
 function noLooks(): ElementLooks {
-  return { match: [], halo: [], border: [], edges: [], grain: [], cast: [], places: [] }
+  return { match: [], halo: [], border: [], edges: [], grain: [], cast: [], lens: noLensLooks(), places: [] }
 }
 
 /** Grain at 18 % in code values: the plate's, as far as it is known, or the element's own where that is stronger. */
@@ -94,6 +99,7 @@ export async function compareElement(
   seen: ElementLooks,
   c: FitContext,
   grain: Reading<GrainMeasure>,
+  norms: LensNorms,
 ): Promise<Comparison[]> {
   const out: Comparison[] = []
   const name = e.id
@@ -120,6 +126,8 @@ export async function compareElement(
   }
   out.push(compareBorder(name, seen.border))
   if (seen.cast.length > 0) out.push(compareCast(name, seen.cast))
+  const blurRadius = settled(e, 'lens.blurRadius')?.[0] ?? 0
+  out.push(...compareThroughLens(e, seen.lens, norms, c, blurRadius))
   out.push(...placeOf(e, seen, c))
   return out
 }

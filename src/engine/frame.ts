@@ -88,11 +88,22 @@ export class FrameMaker {
     )
   }
 
-  /** With the skirt that the lens draws around it. */
+  /** The same without the skirt that the lens draws around them. */
+  bodies(input: FrameInput): ReadonlyMap<string, Region> {
+    return new Map(
+      this.#shown(input).map(({ id, frame, s, exposed }) => [id, this.#bodyOf(frame, s, exposed)]),
+    )
+  }
+
   #placeOf(frame: NativeFrame, s: ElementSettings, exposed: Exposed): Region {
-    const all = this.#compose.frame
-    if (this.#plan.variant === 'plain') return elementPlace(frame, s, exposed, all, true)
-    return intersect(glareReach(s.glare).touches(elementPlace(frame, s, exposed, all, false)), all)
+    const body = this.#bodyOf(frame, s, exposed)
+    return this.#plan.variant === 'plain'
+      ? body
+      : intersect(glareReach(s.glare).touches(body), this.#compose.frame)
+  }
+
+  #bodyOf(frame: NativeFrame, s: ElementSettings, exposed: Exposed): Region {
+    return elementPlace(frame, s, exposed, this.#compose.frame, this.#plan.variant === 'plain')
   }
 
   /** Where anything can be touched in this frame by elements: their places, and the surfaces that answer their light. */

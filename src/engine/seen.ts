@@ -19,8 +19,14 @@ import { tablesOf } from './tables.js'
 
 export interface Look {
   readonly seen: Seen
+  /** The finished file. */
+  readonly file: Source
   /** Elements that show on this frame. */
-  readonly elements: readonly (SeenElement & Pick<Layer, 'emission' | 'variance'>)[]
+  readonly elements: readonly (SeenElement &
+    Pick<Layer, 'emission' | 'variance'> & {
+      /** Where it can lie itself, without the skirt that the lens draws around it. */
+      readonly body: Region
+    })[]
 }
 
 /** Looks at `numbers` (frames of the shot, ascending), one at a time. */
@@ -41,6 +47,7 @@ export async function* looks(
     const plate = { ...own, now }
     const { layers } = maker.layers(input)
     const places = maker.places(input)
+    const bodies = maker.bodies(input)
     // Linear EXR is what the chain holds before any delivery.
     const predicted = maker.compose(input, layers).frame
     const [keep, touched] = coverage(layers, plan)
@@ -62,12 +69,13 @@ export async function* looks(
       const e = shot.elements.find((x) => x.id === layer.id) as ShotElement
       return {
         ...seenElement(layer, places.get(layer.id) ?? EMPTY, e, plan, input.number),
+        body: bodies.get(layer.id) ?? EMPTY,
         holdout: maker.hidden(input, layer.id),
         emission: layer.emission,
         variance: layer.variance,
       }
     })
-    yield { seen, elements }
+    yield { seen, file: rendered, elements }
   }
 }
 

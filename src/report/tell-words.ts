@@ -30,6 +30,25 @@ const TELLS: Readonly<Record<string, Words>> = {
   'edge-width': {
     how: "The steepest tenth of the clear edges: pixels from 10 to 90 % of the step, the element's against the plate's.",
   },
+  'fall-off': {
+    how: "The element's light in the finished picture over what it would be in the picture's middle, where the plate's lens leaves least of it.",
+  },
+  'no-skirt': {
+    how: "The mean rise of the plate around the element's own picture, against what the plate's glare makes of the element's light.",
+  },
+  fringe: {
+    apart: 'px',
+    how: "How far red or blue of the element's own edges lie from green, as the plate's edges are measured.",
+  },
+  softness: {
+    how: "The radius by which edges are out of focus: the element's in the finished picture against those of the place that it is compared with.",
+  },
+  'beyond-clip': {
+    how: "Light of the element above the level at which the plate's own channel ends.",
+  },
+  'early-clip': {
+    how: "The level at which the element's own light piles up flat, against the one at which the plate's does.",
+  },
   'grain-amount': {
     how: 'Finished picture less the picture without grain, in flat blocks of 16 px that the element covers, over what the plate has at that level.',
   },

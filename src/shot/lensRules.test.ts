@@ -42,3 +42,41 @@ it('a blur that runs over an element is 128 px wide at most', () => {
   expect(withRadius(128)).not.toThrow()
   expect(withRadius(129)).toThrow(/128/)
 })
+
+it('a blur by depth is said once, by both its numbers, and has a map', () => {
+  const set = (value: number[]) => ({ value, evidence: { kind: 'set' } })
+  const faults =
+    (treatments: Record<string, unknown>, over: Record<string, unknown> = {}, blur?: unknown) =>
+    () =>
+      parseShot(
+        {
+          platefit: 1,
+          plate: { file: 'p.mov', ...(blur === undefined ? {} : { blur }) },
+          ...over,
+          elements: [
+            {
+              ...{
+                id: 'e',
+                file: 'e.mov',
+                alpha: 'none',
+                nature: 'reflects',
+                position: { x: 9, y: 9 },
+                scale: 1,
+              },
+              treatments,
+            },
+          ],
+        },
+        'test',
+      )
+  const site = { site: { depth: { file: 'd.exr' } } }
+  const both = { 'lens.depthBlur': set([6]), 'lens.depthFocus': set([2]) }
+  expect(faults(both, site)).not.toThrow()
+  expect(faults(both)).toThrow(/depth map/)
+  expect(faults({ 'lens.depthBlur': set([6]) }, site)).toThrow(/two numbers/)
+  expect(faults({ ...both, 'lens.blurGradient': set([0, 0, 1, 9, 0, 2]) }, site)).toThrow(/one course/)
+  expect(faults({}, site, { depth: { endlessPx: 6, focusM: 2 } })).not.toThrow()
+  expect(faults({}, {}, { depth: { endlessPx: 6, focusM: 2 } })).toThrow(/depth map/)
+  expect(faults({}, {}, {})).toThrow(/one course/)
+  expect(faults({}, {}, { shapes: ['post'], gradient: [0, 0, 1, 9, 0, 2] })).toThrow(/post/)
+})

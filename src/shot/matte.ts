@@ -19,5 +19,5 @@ export function depthOf({
 /** Whether the element's blur follows the depth map. */
 export function followsDepth({ treatments }: Pick<ShotElement, 'treatments'>): boolean {
   const t = treatments['lens.depthBlur']
-  return t !== undefined && 'value' in t
+  return t !== undefined && 'value' in t && t.value[0] !== 0
 }
