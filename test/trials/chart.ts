@@ -81,7 +81,7 @@ if (numbers.length >= 2) {
     BORDERS.slice(1).flatMap((high, i) => {
       const t = truth(alike, c, BORDERS[i]!, high)
       if (t === undefined) return []
-      const known = Math.sqrt(Math.max(t.sigma ** 2 - rounding(c, t.level), 0))
+      const known = Math.sqrt(Math.max(t.sigma ** 2 - rounding.variance(c, t.level), 0))
       const one = single.map((m) => at(m, c, t.level)).flatMap((r) => (told(r) ? [r] : []))
       const two = at(pair, c, t.level)
       const off = (v: number) => Number((v / known).toFixed(3))

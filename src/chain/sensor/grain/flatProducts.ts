@@ -24,8 +24,8 @@ export function flatProducts({ flat, size }: OneFrame, rounding: Rounding): Tall
       const by = 1 / Math.sqrt(variance[c] as number)
       for (let i = 0; i < n.length; i++) n[i] = by * (n[i] as number)
     })
-    const less = b.level.map((l, c) => Math.min(0.9, rounding(c, l) / (variance[c] as number)))
-    tally.addProducts(noise, side, less, groupOf(b.x, b.y))
+    const less = b.level.map((l, c) => Math.min(0.9, rounding.variance(c, l) / (variance[c] as number)))
+    tally.addProducts(noise, side, less, rounding.correlation, groupOf(b.x, b.y))
   }
   return tally
 }

@@ -14,10 +14,10 @@ import { type FloatImage, median, type Reading } from '../../../core/index.js'
 import { flatProducts } from './flatProducts.js'
 import type { NoiseLine } from './line.js'
 import { EVERYWHERE, noiseInFrames, type Wanted } from './oneFrame.js'
-import { addPair, type Rounding } from './overTime.js'
+import { addPair, type Rounding, UNROUNDED } from './overTime.js'
 import { quietestBlocks } from './quietest.js'
 import { fill, hypot, lineOf, plausible, type Rows, rowsOf, rowsOfFrames, withEnds } from './rows.js'
-import { jackknife, productsOf, Tally } from './tally.js'
+import { jackknife, type NoiseCorrelation, productsOf, Tally } from './tally.js'
 
 /** Share of the blocks that are the same in both frames to the last code, from which on a codec held the noise still. */
 const FROZEN = 0.5
@@ -41,16 +41,6 @@ export interface GrainSample {
   readonly after: FloatImage | undefined
 }
 
-/** Correlation of noise with its neighbours and between channels. */
-export interface NoiseCorrelation {
-  /** Per channel: one and two pixels to the right, one and two below. */
-  readonly lags: readonly (readonly [number, number, number, number])[]
-  /** The same of RG, RB, GB. */
-  readonly cross: readonly (readonly [number, number, number, number])[]
-  /** At the pixel itself: RG, RB, GB. */
-  readonly mix: readonly [number, number, number]
-}
-
 export interface GrainMeasure extends NoiseCorrelation {
   readonly levels: readonly number[]
   /** R, G, B, one figure a level. */
@@ -70,7 +60,7 @@ export interface GrainMeasure extends NoiseCorrelation {
 export function measureGrain(
   samples: readonly GrainSample[],
   clip: number,
-  rounding: Rounding = () => 0,
+  rounding: Rounding = UNROUNDED,
 ): Reading<GrainMeasure> {
   const found = wideEnough(noiseFound(samples, clip, rounding), samples, clip)
   if ('cannotTell' in found) return found
@@ -150,13 +140,12 @@ function wideEnough(
     if (found.sure || sharedWithin(samples, least, most) > MOST_OF_IT) return found
   }
   // Rounding stays in: a codec leaves less than it, and taking it off would leave nothing.
-  const whole = () => 0
   const look = quietestBlocks(samples, clip)
   // An even picture has many groups of one level.
-  const rows = rowsOfFrames(look, whole).filter((r, i, all) => r.level > (all[i - 1]?.level ?? -1))
+  const rows = rowsOfFrames(look, UNROUNDED).filter((r, i, all) => r.level > (all[i - 1]?.level ?? -1))
   if (rows.length === 0) return found
   const method = `variance of the flattest tenth of ${look.blocks} blocks of ${look.size} px`
-  return { rows, tally: flatProducts(look, whole), method, sure: false, confidence: BOUND }
+  return { rows, tally: flatProducts(look, UNROUNDED), method, sure: false, confidence: BOUND }
 }
 
 /** Share of the pixels whose green lies between two levels. */

@@ -11,6 +11,7 @@
 import { type FloatImage, median, quantile, type Reading, type Rgb } from '../../../core/index.js'
 import { blockStats } from '../../../kernels/index.js'
 import { type GrainSample, noiseFound } from './measure.js'
+import { UNROUNDED } from './overTime.js'
 
 const BLOCK = 8
 /** Of σ², one standard deviation beyond which nothing is told: a choice that the round trip bears out. */
@@ -21,7 +22,7 @@ const BLACK = 0.02
 
 /** @param samples as the source link gives them, premultiplied @param clip linear value at which the file's code ends */
 export function measureOwnGrain(samples: readonly GrainSample[], clip: number): Reading<Rgb> {
-  const found = noiseFound(samples, clip, () => 0, filled)
+  const found = noiseFound(samples, clip, UNROUNDED, filled)
   if ('cannotTell' in found) return { cannotTell: `where the element is filled: ${found.cannotTell}` }
   const { rows, sure, method } = found
   const middle = median(rows.map((r) => r.level)) + BLACK

@@ -16,7 +16,7 @@ import { Block } from './block.js'
 import { coarseness, noiseOf } from './lowTail.js'
 import { EVERYWHERE, type Wanted } from './oneFrame.js'
 import { shiftsBetween } from './shift.js'
-import { groupOf, type Tally } from './tally.js'
+import { groupOf, type NoiseCorrelation, type Tally } from './tally.js'
 
 /** Pictures of fewer pixels have smaller blocks, so that there are enough of them. */
 const SMALL = 500_000
@@ -37,8 +37,23 @@ interface Seen {
   readonly lag: number
 }
 
-/** Variance that rounding to codes makes of a channel at a level. */
-export type Rounding = (channel: number, level: number) => number
+/** What rounding to codes adds to the light of each channel. */
+export interface Rounding {
+  /** At a level. */
+  readonly variance: (channel: number, level: number) => number
+  /** Of that with its neighbours and between the channels, whatever the level. */
+  readonly correlation: NoiseCorrelation
+}
+
+/** Of codes that are not rounded. */
+export const UNROUNDED: Rounding = {
+  variance: () => 0,
+  correlation: {
+    lags: [0, 1, 2].map(() => [0, 0, 0, 0] as const),
+    cross: [0, 1, 2].map(() => [0, 0, 0, 0] as const),
+    mix: [0, 0, 0],
+  },
+}
 
 /** Adds a pair's noise to `tally`. */
 export function addPair(
@@ -64,8 +79,8 @@ export function addPair(
     const even = level.map((l, c) => tally.varianceAt(c, stepOf(l)) ?? Number.POSITIVE_INFINITY)
     if (!level.every((l, c) => within(l, clip, 3 * Math.sqrt(even[c] as number)))) continue
     for (const c of [0, 1, 2] as const) whiten(block, c, tally)
-    const share = level.map((l, c) => Math.min(0.9, rounding(c, l) / (even[c] as number)))
-    tally.addProducts(block.noise, block.size, share, groupOf(x, y))
+    const share = level.map((l, c) => Math.min(0.9, rounding.variance(c, l) / (even[c] as number)))
+    tally.addProducts(block.noise, block.size, share, rounding.correlation, groupOf(x, y))
   }
 }
 

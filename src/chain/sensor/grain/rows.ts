@@ -67,7 +67,7 @@ function rowOf(
     const [n, sum, square] = sumOf(tally, c, from, to) as [number, number, number]
     if (n < LEAST_PIXELS / 2) return undefined
     const own = sum / n
-    const less = rounding(c, own)
+    const less = rounding.variance(c, own)
     const variance = Math.max(square / n - less, 0.02 * (square / n))
     const reach = 2.5 * Math.sqrt(variance)
     if (!(own > reach && own < clip - reach)) return undefined
@@ -100,7 +100,7 @@ function sumOf({ levels }: Tally, c: number, from: number, to: number, without =
 
 export function rowsOfFrames({ levels }: OneFrame, rounding: Rounding): Rows[] {
   return levels.flatMap((l) => {
-    const variance = l.variance.map((v, c) => v && Math.max(v - rounding(c, l.level), 0.02 * v))
+    const variance = l.variance.map((v, c) => v && Math.max(v - rounding.variance(c, l.level), 0.02 * v))
     return variance.every((v) => v === undefined) ? [] : [{ level: l.level, variance, spread: [...l.spread] }]
   })
 }

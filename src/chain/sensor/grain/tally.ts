@@ -18,13 +18,23 @@ export const LAGS = [
   [0, 2],
 ] as const
 /** RG, RB, GB. */
-const PAIRS = [
+export const PAIRS = [
   [0, 1],
   [0, 2],
   [1, 2],
 ] as const
 /** Of a group: 3 powers, 3 mixes, 12 lags of one channel, 12 of two. */
 const PRODUCTS = 30
+
+/** Correlation of noise with its neighbours and between channels. */
+export interface NoiseCorrelation {
+  /** Per channel: one and two pixels to the right, one and two below. */
+  readonly lags: readonly (readonly [number, number, number, number])[]
+  /** The same of RG, RB, GB. */
+  readonly cross: readonly (readonly [number, number, number, number])[]
+  /** At the pixel itself: RG, RB, GB. */
+  readonly mix: readonly [number, number, number]
+}
 
 export class Tally {
   /** Per group, channel and step: pixels, Σ level, Σ noise². */
@@ -56,12 +66,13 @@ export class Tally {
 
   /**
    * @param noise of R, G, B, each pixel over the deviation that its level has: all pixels weigh the same
-   * @param rounding share of the variance that is none of the noise's
+   * @param rounding share of each channel's variance that is none of the noise's @param alike how that is correlated
    */
   addProducts(
     noise: readonly [Float64Array, Float64Array, Float64Array],
     size: number,
     rounding: readonly number[],
+    alike: NoiseCorrelation,
     group: number,
   ): void {
     const at = group * PRODUCTS
@@ -73,14 +84,16 @@ export class Tally {
     for (const c of [0, 1, 2] as const) {
       add(c, product(noise[c], noise[c], size, 0, 0) - (rounding[c] as number))
       LAGS.forEach(([dx, dy], k) => {
-        add(6 + 4 * c + k, product(noise[c], noise[c], size, dx, dy))
+        const less = (rounding[c] as number) * (alike.lags[c]?.[k] as number)
+        add(6 + 4 * c + k, product(noise[c], noise[c], size, dx, dy) - less)
       })
     }
     PAIRS.forEach(([a, b], i) => {
-      add(3 + i, product(noise[a], noise[b], size, 0, 0))
+      const both = Math.sqrt((rounding[a] as number) * (rounding[b] as number))
+      add(3 + i, product(noise[a], noise[b], size, 0, 0) - both * (alike.mix[i] as number))
       LAGS.forEach(([dx, dy], k) => {
         const there = product(noise[a], noise[b], size, dx, dy) + product(noise[b], noise[a], size, dx, dy)
-        add(18 + 4 * i + k, there / 2)
+        add(18 + 4 * i + k, there / 2 - both * (alike.cross[i]?.[k] as number))
       })
     })
   }
