@@ -4,7 +4,7 @@ import { simd } from '../src/kernels/wasm/module.js'
 type Name = keyof typeof simd
 
 /**
- * Counts the calls of kernels in WebAssembly, from now to the end of the test file: a twin that equals plain code
+ * Counts the calls of kernels in WebAssembly, from now on: a twin that equals plain code
  * proves little if the plain code is what ran.
  *
  * @returns what fails unless each of them was called since it was last asked

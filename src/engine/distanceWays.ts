@@ -4,8 +4,8 @@ import { rayOf } from '../chain/place/distance/sight.js'
 import { byGround, byHaze, byNeighbour, bySize, type Length } from '../chain/place/distance/ways.js'
 import type { Reading } from '../core/index.js'
 import type { Shot } from '../shot/schema.js'
+import { plateSettled } from './plateSettings.js'
 import { DOUBT, doubted } from './plateSight.js'
-import { plateSettled } from './settings.js'
 
 /** What a person knows of the place besides the document. */
 export interface Known {

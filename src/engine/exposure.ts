@@ -7,7 +7,7 @@ import { confidenceOf, type Evidence, Problem } from '../core/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
 import { strengthOf } from '../shot/strength.js'
 import type { Picture, Plan } from './plan.js'
-import { plateSettled } from './settings.js'
+import { plateSettled } from './plateSettings.js'
 
 /** What is set by hand goes before what the camera says, and that before what is measured; degrees. */
 export function shutterAngle(shot: Shot): number {

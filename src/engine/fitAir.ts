@@ -6,8 +6,9 @@ import type { Points } from '../chain/light/match/model.js'
 import { confidenceOf, type Evidence, type Reading, type Rgb, told } from '../core/index.js'
 import type { Shot, ShotElement, Treatment } from '../shot/schema.js'
 import { type FitContext, sampleNear } from './context.js'
+import { plateSettled } from './plateSettings.js'
 import { clipLevel } from './samples.js'
-import { plateSettled, settled } from './settings.js'
+import { settled } from './settings.js'
 import { curveTrust, doubted, doubtedReading } from './trust.js'
 
 export interface AirFit {

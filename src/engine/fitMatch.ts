@@ -14,7 +14,8 @@ import { confidenceOf, type Evidence, type FloatImage, type Rgb, told } from '..
 import type { ShotElement, Treatment } from '../shot/schema.js'
 import { type FitContext, sampleNear } from './context.js'
 import type { AirFit } from './fitAir.js'
-import { keptColour, plateSettled } from './settings.js'
+import { plateSettled } from './plateSettings.js'
+import { keptColour } from './settings.js'
 import { curveTrust, doubted, elementTrust } from './trust.js'
 
 const POINTS = ['black', 'middle', 'white'] as const

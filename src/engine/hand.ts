@@ -16,7 +16,8 @@ import type { ShotElement } from '../shot/schema.js'
 import { strengthOf } from '../shot/strength.js'
 import { type Spot, straightAt } from './places.js'
 import type { Picture } from './plan.js'
-import { scaleOf, waysOf } from './settings.js'
+import { waysOf } from './plateSettings.js'
+import { scaleOf } from './settings.js'
 import { type Ground, standingOf } from './stand.js'
 
 /** What a hand wants on a frame; plate pixels as the picture shows them. */

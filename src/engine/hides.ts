@@ -15,7 +15,7 @@ import { anchorOf } from './carry/seen.js'
 import { shutterAngle } from './exposure.js'
 import type { FrameInput } from './frame.js'
 import type { Plan } from './plan.js'
-import { bendOf } from './settings.js'
+import { bendOf } from './plateSettings.js'
 import { trackOf } from './tracks.js'
 
 /** @param decode the plate's code values to light */

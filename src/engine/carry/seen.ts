@@ -5,7 +5,7 @@ import { drawnKeys } from '../../shot/carried.js'
 import type { Edit } from '../../shot/command.js'
 import type { Shot } from '../../shot/schema.js'
 import type { Place } from '../../vision/index.js'
-import { bendOf } from '../settings.js'
+import { bendOf } from '../plateSettings.js'
 import { lensOf } from '../track/lens.js'
 import { type TracksFound, trackOf } from '../tracks.js'
 

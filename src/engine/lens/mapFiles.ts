@@ -4,7 +4,7 @@ import { Problem } from '../../core/index.js'
 import { mapFile } from '../../media/index.js'
 import { loadShot } from '../document.js'
 import { pictureOf, shotRange } from '../plan.js'
-import { waysOf } from '../settings.js'
+import { waysOf } from '../plateSettings.js'
 import { openPlate } from '../sources.js'
 import type { MapWay } from './mapWords.js'
 

@@ -3,7 +3,7 @@ import type { Distortion } from '../../chain/lens/distortion/model.js'
 import { Problem, type Told } from '../../core/index.js'
 import type { Shot, Treatment } from '../../shot/schema.js'
 import { editShot } from '../document.js'
-import { plateSettled } from '../settings.js'
+import { plateSettled } from '../plateSettings.js'
 
 export type LensFound = Distortion
 

@@ -4,8 +4,9 @@ import { shrunkGrain } from '../../chain/sensor/grain/shrunk.js'
 import type { ColourEncoding, PixelLayout } from '../../core/index.js'
 import type { Shot, ShotElement } from '../../shot/schema.js'
 import type { Picture, Plan } from '../plan.js'
+import { plateSettled } from '../plateSettings.js'
 import { Recent } from '../recent.js'
-import { plateSettled, scaleOf } from '../settings.js'
+import { scaleOf } from '../settings.js'
 import type { KnownTrack, TracksFound } from '../tracks.js'
 
 const LIGHT: Pick<ColourEncoding, 'curve' | 'matrix' | 'range'> = {

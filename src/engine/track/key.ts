@@ -16,7 +16,7 @@ import type { Shot } from '../../shot/schema.js'
 import { sampleOf } from '../cache/content.js'
 import { canonical } from '../cache/key.js'
 import { shotRange } from '../plan.js'
-import { plateForm, plateSettled } from '../settings.js'
+import { plateForm, plateSettled } from '../plateSettings.js'
 import { fileMissing } from './exchange.js'
 
 /** A track as it is made: over which frames, under which key. */

@@ -2,7 +2,7 @@ import type { Bend } from '../../chain/lens/bend.js'
 import type { Seen } from '../../chain/place/motion/seen.js'
 import type { Shot } from '../../shot/schema.js'
 import type { Place } from '../../vision/index.js'
-import { plateSettled } from '../settings.js'
+import { plateSettled } from '../plateSettings.js'
 
 /** Between the plate as it was filmed and a plate without lens distortion. */
 export interface Lens {

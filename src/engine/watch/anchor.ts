@@ -9,7 +9,7 @@ import { strengthOf } from '../../shot/strength.js'
 import type { Place } from '../../vision/index.js'
 import { cadenceOf } from '../cadence.js'
 import type { Picture, Plan } from '../plan.js'
-import { bendOf } from '../settings.js'
+import { bendOf } from '../plateSettings.js'
 import { standingOf } from '../stand.js'
 
 export interface Anchor {
