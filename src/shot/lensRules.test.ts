@@ -74,6 +74,8 @@ it('a blur by depth is said once, by both its numbers, and has a map', () => {
   expect(faults(both, site)).not.toThrow()
   expect(faults(both)).toThrow(/depth map/)
   expect(faults({ 'lens.depthBlur': set([6]) }, site)).toThrow(/two numbers/)
+  // Numbers are set one by one.
+  expect(faults({ 'lens.depthFocus': set([2]) }, site)).not.toThrow()
   expect(faults({ ...both, 'lens.blurGradient': set([0, 0, 1, 9, 0, 2]) }, site)).toThrow(/one course/)
   expect(faults({}, site, { depth: { endlessPx: 6, focusM: 2 } })).not.toThrow()
   expect(faults({}, {}, { depth: { endlessPx: 6, focusM: 2 } })).toThrow(/depth map/)

@@ -56,14 +56,16 @@ function depthBlurs({ elements, site }: Shot): ProblemDetail[] {
       return t !== undefined && 'value' in t
     }
     const where = `elements[${i}].treatments`
-    if (has('lens.depthFocus') !== has('lens.depthBlur'))
+    // A focus alone blurs nothing; numbers are set one by one, and this one first.
+    if (has('lens.depthBlur') && !has('lens.depthFocus'))
       return [
         {
           code: 'shot.depth-blur',
           what: 'A blur by depth is said by two numbers',
           where,
           expected: 'lens.depthBlur and lens.depthFocus',
-          received: has('lens.depthBlur') ? 'lens.depthBlur alone' : 'lens.depthFocus alone',
+          received: 'lens.depthBlur alone',
+          remedy: 'Set lens.depthFocus first.',
         },
       ]
     if (!followsDepth(e)) return []
