@@ -32,7 +32,7 @@ const BOUND = 0.5
 const EVERY = 61
 const LEAST_BLOCKS = 40
 /** The same of a lag. */
-const LAG = 0.007
+const LAG = 0.006
 
 /** Two successive frames in linear light; `after` is absent for stills. */
 export interface GrainSample {

@@ -13,6 +13,8 @@ const MOST_LEVELS = 12
 const WIDEST = 6
 /** Of a level's σ², beyond what its pixels tell: level and noise within a step are not even. */
 const MODEL = 0.014
+/** Of what rounding adds to it: that is reckoned, and stretched by chroma between its sites. As the round trip of 8-bit 4:2:0 has it. */
+const ROUNDED = 0.25
 /** Mean square miss, in spreads, up to which the line is believed beyond the levels measured. */
 const LAWFUL = 6
 /** Of σ² that the line gives where nothing was measured, one standard deviation. */
@@ -79,7 +81,7 @@ function rowOf(
     const moved = ((whole[c] as number) * (level + 0.02)) / (own + 0.02)
     return {
       variance: variance * moved,
-      spread: moved * hypot(off, MODEL * variance, 0.05 * less, doubt * variance),
+      spread: moved * hypot(off, MODEL * variance, ROUNDED * less, doubt * variance),
     }
   })
   if (found.every((f) => f === undefined)) return undefined
