@@ -135,7 +135,7 @@ function words(tried: readonly Score[], best: Score, s2: number, frames: number,
   const [stiffer, freer] = [tried[at - 1], tried[at + 1]]
   const parts = [
     best.degrees === 0
-      ? 'it goes through the places, as any would: none is left over to bear it out, so follow more of them'
+      ? 'it has as many numbers as the places give, so nothing is left to check it by; more places would'
       : `it leaves ${px(best.rmsPx)} on ${frames === 1 ? 'the frame that was' : `the ${frames} frames that were`} tried`,
   ]
   if (stiffer) parts.push(`${stiffer.model.name} leaves ${px(stiffer.rmsPx)}`)
