@@ -73,7 +73,7 @@ function settings(bend: ElementSettings['bend']): ElementSettings {
     glare: undefined,
     bend,
     variance: [0, 0, 0],
-    grainShare: 1,
+    sensorShare: 1,
     ownOpen: 0,
     metresPerPixel: undefined,
     castFactor: 0,

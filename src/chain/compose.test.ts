@@ -73,7 +73,7 @@ function layer(region: Region, lit: Region): Sheet {
     image,
     coverage: undefined,
     variance: [2e-5, 2e-5, 2e-5],
-    grainShare: 1,
+    sensorShare: 1,
     emission: undefined,
   })
 }
@@ -173,7 +173,7 @@ it('light beyond the peak clips per channel, so that a flame keeps its blue', ()
     image,
     coverage: undefined,
     variance: [0, 0, 0],
-    grainShare: 1,
+    sensorShare: 1,
     emission: undefined,
   })
   const { frame: out } = composeFrame(plateOf(layout), [flame], 0, { ...settings(layout), grain: undefined })

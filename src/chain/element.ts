@@ -96,8 +96,8 @@ export interface ElementSettings {
   readonly glare: Glare | undefined
   /** Variance of the element's own grain in its file, linear. */
   readonly variance: Rgb
-  /** Share of the grain that it lacks which is topped up. */
-  readonly grainShare: number
+  /** Share of the grain that it lacks which is topped up, and of the way to the sensor's limits that it goes. */
+  readonly sensorShare: number
   /** Frames of its file over which its own motion is blurred on. */
   readonly ownOpen: number
   readonly metresPerPixel: number | undefined
@@ -114,8 +114,8 @@ export interface Layer {
   readonly coverage: FloatImage | undefined
   /** Variance of the element's own grain as placed, where alpha is 1. */
   readonly variance: Rgb
-  /** Share of the grain missing there that is topped up. */
-  readonly grainShare: number
+  /** As in its settings. */
+  readonly sensorShare: number
   /** What it emits in all, where surfaces answer that. */
   readonly emission: Emission | undefined
 }
@@ -195,7 +195,7 @@ export function elementSheet(
   const lit = other === undefined ? own.lit : crossed(own.lit, other.lit, share)
   const replaced = both(own.replaced, other?.replaced)
   const stands = place(lit, map, intersect(placing.touches(lit.region), needed), native, near)
-  const base = { id: s.id, grainShare: s.grainShare }
+  const base = { id: s.id, sensorShare: s.sensorShare }
   if (plain)
     return {
       sheet: {

@@ -23,7 +23,7 @@ import { halfOf, type Step } from './order.js'
 import { blurPlate, blurredRegion, layBlurred, type PlateBlur } from './plateBlur.js'
 import { grainOf, leaveOut, plateVariance, topUp } from './sensor/grain/apply.js'
 import type { GrainModel } from './sensor/grain/model.js'
-import { holdToLimits, type Limits } from './sensor/limits/apply.js'
+import { holdToLimits, type Limits, limitShares, markShare } from './sensor/limits/apply.js'
 import { maskRegion } from './source/mend.js'
 
 export interface CastSettings {
@@ -131,12 +131,14 @@ function layStrip(
   const variance = plateVariance(s.grain, light)
   if (blurred !== undefined) layBlurred({ light, variance, keep, touched }, blurred)
   castAll(light, variance, touched, layers, s)
-  for (const { image, coverage, variance: own, grainShare } of ordered) {
+  const shares = s.limits && limitShares(ordered, touched.length)
+  for (const { image, coverage, variance: own, sensorShare } of ordered) {
     cover({ light, variance, keep, touched }, image, own, coverage)
-    if (s.grain !== undefined && grainShare < 1) leaveOut(light, variance, image, s.grain, grainShare)
+    if (shares !== undefined) markShare(shares, region, image, sensorShare)
+    if (s.grain !== undefined && sensorShare < 1) leaveOut(light, variance, image, s.grain, sensorShare)
   }
   if (s.grain !== undefined && grain !== undefined) topUp(light, variance, touched, s.grain, grain, top)
-  if (s.limits !== undefined) holdToLimits(light, curved(decoded, s.decode), touched, s.limits)
+  if (s.limits !== undefined) holdToLimits(light, curved(decoded, s.decode), touched, s.limits, shares)
   applyCurve(light, s.encode)
   if (!s.delivery.layout.float) holdToPeak(light, before, touched)
   const here = within(region, part)

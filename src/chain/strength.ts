@@ -5,7 +5,7 @@
  *   light     exposure in stops · s;  1/T = 1/Tₑ + s·(1/T − 1/Tₑ);  points p = pₑ + s·(p − pₑ);  cast light · s
  *   air       transmittance ^ s: the same air over a part of the way
  *   lens      blur radius · s;  distortion · s;  aberration and blur by colour 1 + s·(k − 1);  vignette · s;  share of glare · s
- *   sensor    the share s of the variance that is missing is topped up
+ *   sensor    the share s of the variance that is missing is topped up; s of the way to where the plate's sensor ends
  *   source    all or nothing: a floor, a clipped core
  *
  * Source: mireds (reciprocal temperature) and thickness of air [koschmieder1924] as even steps; else linear, a choice.

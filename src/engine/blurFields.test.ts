@@ -61,7 +61,7 @@ function made(
     rate: { num: 24, den: 1 },
     frameCount: 1,
   }
-  const delivery = { layout: LAYOUT, encoding }
+  const delivery = { layout: LAYOUT, encoding, limited: false }
   const shot = parseShot(document, 'test')
   const elements = element === undefined ? {} : { card: file }
   const plan: Plan = { shot, plate: file, elements, tracks: {}, delivery, variant: 'result', grain: true }

@@ -45,7 +45,7 @@ function flashed(camera: object, flash: object, links = {}) {
   )
   const plan: Plan = {
     ...{ shot, plate: size, elements: { muzzle: { ...size, width: 8 } }, tracks: {} },
-    ...{ delivery: { layout, encoding }, variant: 'result', grain: false },
+    ...{ delivery: { layout, encoding, limited: false }, variant: 'result', grain: false },
   }
   const frame = allocateFrame(layout, 8, H)
   for (const p of frame.planes) p.data.fill(1)

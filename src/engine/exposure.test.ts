@@ -36,7 +36,7 @@ function card(camera: object, pxAFrame: number, links: object = {}) {
       elements: { card: size },
       tracks: {},
     },
-    ...{ delivery: { layout, encoding }, variant: 'result', grain: false },
+    ...{ delivery: { layout, encoding, limited: false }, variant: 'result', grain: false },
   }
   const frame = allocateFrame(layout, 120, 160)
   for (const p of frame.planes) p.data.fill(1)

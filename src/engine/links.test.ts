@@ -151,7 +151,7 @@ describe('a link in part', () => {
     expect(s.blurRadius).toBe(3)
     expect(s.castFactor).toBeCloseTo(0.4, 9)
     expect(s.match?.to.white).toEqual([0.55, 0.55, 0.56])
-    expect(s.grainShare).toBe(0.5)
+    expect(s.sensorShare).toBe(0.5)
     // A corner of the picture moves half as far.
     const all = await settingsOf(fire)
     const moved = (bend: typeof s.bend) => (bend?.drawn(0, 0)[0] ?? 0) - 0

@@ -92,7 +92,11 @@ async function drawn(
   )
   const plan: Plan = {
     ...{ shot, plate: size, elements: { sprite: size }, tracks: {} },
-    ...{ delivery: { layout: { ...layout, alpha: false }, encoding }, variant: 'result', grain: false },
+    ...{
+      delivery: { layout: { ...layout, alpha: false }, encoding, limited: false },
+      variant: 'result',
+      grain: false,
+    },
   }
   const plate = allocateFrame({ ...layout, alpha: false }, W, H)
   const kind = shines ? 'on-black' : 'premultiplied'

@@ -30,7 +30,12 @@ export interface Plan {
   /** By element id. */
   readonly elements: Readonly<Record<string, Picture>>
   readonly tracks: TracksFound
-  readonly delivery: { readonly layout: PixelLayout; readonly encoding: ColourEncoding }
+  readonly delivery: {
+    readonly layout: PixelLayout
+    readonly encoding: ColourEncoding
+    /** Whether the picture ends where the plate's sensor does; light that is delivered as light keeps what lies beyond. */
+    readonly limited: boolean
+  }
   readonly variant: Variant
   readonly grain: boolean
 }
@@ -77,14 +82,16 @@ export function makePlan(
   },
 ): Plan {
   const plate = pictureOf(sources.plate.info)
+  const layout = deliveryLayout(options.format, plate.layout)
   return {
     shot,
     plate,
     elements: Object.fromEntries([...sources.elements].map(([id, s]) => [id, pictureOf(s.info)])),
     tracks: sources.tracks,
     delivery: {
-      layout: deliveryLayout(options.format, plate.layout),
+      layout,
       encoding: deliveryEncoding(options.format, plate.encoding),
+      limited: !layout.float,
     },
     variant: options.variant ?? 'result',
     grain: options.grain ?? true,

@@ -77,7 +77,7 @@ export function elementSettings(e: ShotElement, picture: Picture, plan: Plan): E
     vignette: vignetteOf(plan.shot, lens),
     glare: glareOf(plan.shot, natureShares(e.nature).emits > 0 ? lens : 0),
     variance: rgb(e, 'sensor.elementVariance'),
-    grainShare: strengthOf(e, 'sensor'),
+    sensorShare: strengthOf(e, 'sensor'),
     ownOpen: ownOpen(e, picture, plate),
     metresPerPixel: metresPerPixel(e, picture, plan),
     castFactor: light * one(e, 'light.cast'),
@@ -221,8 +221,7 @@ export function composeSettings(plan: Plan, elements: ReadonlyMap<string, Elemen
     // It may follow the frame's depth map: each frame has its own.
     blur: undefined,
     grain: variant === 'result' && plan.grain ? grainOf(shot) : undefined,
-    // Light that is delivered as light keeps what lies beyond.
-    limits: variant === 'result' && !delivery.layout.float ? limitsOf(shot) : undefined,
+    limits: variant === 'result' && delivery.limited ? limitsOf(shot) : undefined,
   }
 }
 

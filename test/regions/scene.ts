@@ -258,6 +258,7 @@ export function made(s: Scene): { maker: FrameMaker; input: FrameInput } {
     delivery: {
       layout: deliveryLayout(s.format as DeliveryFormat, s.layout),
       encoding: deliveryEncoding(s.format as DeliveryFormat, plate.encoding),
+      limited: true,
     },
     variant: 'result',
     grain: true,

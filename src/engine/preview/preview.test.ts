@@ -130,6 +130,31 @@ describe('a preview', () => {
     expect(distance(half, full)).toBeLessThan(distance(full, bare))
   })
 
+  it("ends where the plate's sensor does, as a movie would, unless the element's sensor link is off", async () => {
+    const clip = { value: [0.4, 0.4, 0.4], evidence: { kind: 'set' as const } }
+    const bright = withElement({
+      treatments: {
+        ...shot.elements[0]?.treatments,
+        'light.exposure': { value: [6], evidence: { kind: 'set' } },
+      },
+      nature: 'emits',
+    })
+    const ending: Shot = {
+      ...bright,
+      plate: { ...bright.plate, treatments: { ...plainly(bright).plate.treatments, 'sensor.clip': clip } },
+    }
+    const seen = async (of: Shot) => (await preview.frame(1, { shot: of }))?.rgb as Uint8Array
+    const [free, held] = [await seen(plainly(bright)), await seen(ending)]
+    const plate = (await preview.frame(1, { shot: ending, variant: 'null' }))?.rgb as Uint8Array
+    const end = Math.ceil(255 * Math.max(...viewing((await rendered()).plate)([0.4, 0.4, 0.4])))
+    expect(Math.max(...free)).toBe(255)
+    held.forEach((v, i) => {
+      if (v > Math.max(end, plate[i] as number) + 1) throw new Error(`${v} at ${i}, the end is ${end}`)
+    })
+    const off = ending.elements.map((e) => ({ ...e, links: { sensor: { off: true as const } } }))
+    expect(await seen({ ...ending, elements: off })).toEqual(free)
+  })
+
   it('gives the same bytes with another number of threads, and with a store that keeps nothing', async () => {
     const other = await openPreview(shot, folder, { width: 160, workers: 1, memoryBytes: 1 })
     try {

@@ -43,7 +43,8 @@ export function previewPlan(full: Plan, factor: number): Plan {
     elements: Object.fromEntries(
       Object.entries(full.elements).map(([id, p]) => [id, linear(p, elementSize(p, factor), true)]),
     ),
-    delivery: { layout: plate.layout, encoding: plate.encoding },
+    // A screen shows what a movie would hold.
+    delivery: { layout: plate.layout, encoding: plate.encoding, limited: true },
   }
 }
 

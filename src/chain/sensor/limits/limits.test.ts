@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { emptyImage, type FloatImage, type Rgb, told, uniform } from '../../../core/index.js'
-import { holdToLimits } from './apply.js'
+import { holdToLimits, limitShares, markShare } from './apply.js'
 import { measureClip, measureFloor } from './measure.js'
 
 const frame = { x: 0, y: 0, width: 240, height: 160 }
@@ -106,5 +106,27 @@ describe('an element at the limits of the sensor', () => {
     expect(held(beyond, beyond)).toEqual(beyond)
     expect(held([2, 2, 2], beyond)).toEqual(beyond)
     expect(held([5, 5, 5], grey, 0)).toEqual([5, 5, 5])
+  })
+
+  it('go as far as the element laid over last asks of its sensor', () => {
+    const region = { x: 4, y: 2, width: 3, height: 1 }
+    const row = (...lights: number[]): FloatImage => ({
+      region,
+      data: Float32Array.from(lights.flatMap((v) => [v, v, v, 1])),
+    })
+    const layer = (x: number): FloatImage => ({
+      region: { x, y: 2, width: 1, height: 1 },
+      data: Float32Array.of(1.5, 0, 0, 0),
+    })
+    expect(limitShares([{ sensorShare: 1 }], 3)).toBeUndefined()
+    const shares = limitShares([{ sensorShare: 0 }, { sensorShare: 0.5 }], 3)
+    if (shares === undefined) throw new Error('no shares')
+    markShare(shares, region, layer(4), 0.5)
+    markShare(shares, region, layer(4), 0)
+    markShare(shares, region, layer(6), 0.5)
+    const light = row(2, 2, 2)
+    const ends = { clip: [1, 1, 1], floor: [0, 0, 0] } as const
+    holdToLimits(light, row(0.2, 0.2, 0.2), Uint8Array.of(1, 1, 1), ends, shares)
+    expect([0, 4, 8].map((i) => light.data[i])).toEqual([2, 1, 1.5])
   })
 })
