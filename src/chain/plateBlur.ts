@@ -4,6 +4,9 @@
  * With its light its grain is blurred. What is left of a pixel's own is the sum of the squares of its shape's shares (of grain without
  * correlation); its root goes with the light where alpha would, so that a pixel of which two blurs meet holds the mean of theirs. The
  * rest is topped up. Source: variances of independent noises add.
+ *
+ * What lies beyond the frame's border is not known, and would have come into a blurred picture: the picture mirrored at its border
+ * stands for it, with its radii (common practice).
  */
 import {
   type FloatImage,
@@ -21,6 +24,7 @@ import {
   type Ground,
   noiseLeft,
   type RadiusField,
+  rawImage,
   unpack,
 } from '../kernels/index.js'
 import { blurByField, fieldReach } from './lens/defocus/field.js'
@@ -55,19 +59,48 @@ export function blurPlate(
   part: Region,
 ): FloatImage {
   const { field, aperture } = blur
-  const light = curved(unpack(plate, from, intersect(plateBlurReach(blur).needs(part), frame)), decode)
+  const seen = plateBlurReach(blur).needs(part)
+  const light = mirrored(curved(unpack(plate, from, intersect(seen, frame)), decode), frame, seen)
   const { region, data } = light
-  for (let y = 0, i = 3; y < region.height; y++)
-    for (let x = 0; x < region.width; x++, i += 4)
-      data[i] = Math.sqrt(noiseLeft(Math.abs(field.at(region.x + x, region.y + y))))
-  const inFrame = {
-    most: field.most,
-    at: (x: number, y: number) =>
-      x < frame.x || y < frame.y || x >= frame.x + frame.width || y >= frame.y + frame.height
-        ? Number.NaN
-        : field.at(x, y),
-  }
-  return blurByField(light, inFrame, aperture, frame, part)
+  const across = placesIn(region.x, region.width, frame.x, frame.width)
+  const down = placesIn(region.y, region.height, frame.y, frame.height)
+  let i = 3
+  for (const y of down)
+    for (const x of across) {
+      data[i] = Math.sqrt(noiseLeft(Math.abs(field.at(x, y))))
+      i += 4
+    }
+  const at = (x: number, y: number) =>
+    field.at(inside(x, frame.x, frame.width), inside(y, frame.y, frame.height))
+  return blurByField(light, { most: field.most, at }, aperture, frame, part)
+}
+
+/** Where a place along a line stands once it is mirrored at the line's ends. */
+function inside(at: number, first: number, count: number): number {
+  const there = at - first
+  if (there >= 0 && there < count) return at
+  const i = ((there % (2 * count)) + 2 * count) % (2 * count)
+  return first + Math.min(i, 2 * count - 1 - i)
+}
+
+function placesIn(from: number, many: number, first: number, count: number): number[] {
+  return Array.from({ length: many }, (_, i) => inside(from + i, first, count))
+}
+
+/** The picture over all of a region, beyond the frame as its mirror; it holds what is mirrored. */
+function mirrored(light: FloatImage, frame: Region, region: Region): FloatImage {
+  const from = light.region
+  if (from.width === region.width && from.height === region.height) return light
+  const out = rawImage(region)
+  const across = placesIn(region.x, region.width, frame.x, frame.width)
+  placesIn(region.y, region.height, frame.y, frame.height).forEach((y, row) => {
+    across.forEach((x, column) => {
+      const at = 4 * ((y - from.y) * from.width + x - from.x)
+      const to = 4 * (row * region.width + column)
+      for (let c = 0; c < 3; c++) out.data[to + c] = light.data[at + c] as number
+    })
+  })
+  return out
 }
 
 /** In place: the blurred light where it is another one. What is left of the plate counts by its grain's share. */

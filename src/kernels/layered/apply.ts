@@ -10,8 +10,10 @@
  *   F  the same of what is farther; where that does not cover what S leaves open: the mean of what is farther around q
  *
  * So near blur covers far sharpness, far blur never comes over a near edge, and a near edge is as soft inside as outside. What counts as
- * alike: `levels.ts`. Where nothing is farther S is spread over all (its coverage adds up to 1). What lies hidden behind near things is
- * not known: the farthest things of the blocks of 8 pixels around q stand for it, within its radius and 8 px, each less the farther off.
+ * far as q, by which share: `levels.ts`. What lies hidden behind near things is not known: the farthest things of the blocks of 8 pixels
+ * around q stand for it, within its radius and 8 px, each less the farther off; as far as they are few, S and F are spread over the rest
+ * (where nothing is farther, S over all: its coverage adds up to 1). Of a slope A, S and F are parts beside each other, and A hides nothing
+ * of S: what A covers of the same slope is no gap in S, and S and F are as much larger as they make up for it.
  *
  * Light goes out, band by band from near to far: a row of the opening costs its ends (sums of steps, [crow1984]), so the cost grows with
  * the radius, not with its square. Sums are over whole numbers in double precision, below 2⁵³, and so exact: the same bits whatever part

@@ -3,16 +3,20 @@
  *
  *   level = ± 64 ln(1 + |r| / 4), a whole number      r  radius of the disc of confusion  px
  *
- * A step is a 64th of 4 px + |r|: from 1/16 px in focus to 1.6 % of a wide blur. Eight levels are a band. Two radii are alike where their
- * bands lie at most two apart: within about 1 px + ¼ of the radius, so that a slope is one thing. The steps are choices.
+ * A step is a 64th of 4 px + |r|: from 1/16 px in focus to 1.6 % of a wide blur. Eight levels are a band. Two radii are alike up to 12
+ * levels apart (0.8 px + a fifth of the radius) and nothing alike from 28 on (2.2 px + half of it), in between by a share, so that a slope
+ * is one thing and has no steps. The numbers are choices.
  */
 import { type Aperture, outerRadius } from '../aperture/shape.js'
 import { coveredRows } from '../aperture/stencil.js'
 
 /** Nothing is there: it neither shows nor hides. */
 export const ABSENT = -32768
-/** Bands that count as one. */
+/** Bands of a block that count as one. */
 export const ALIKE = 2
+/** Levels apart up to which two things are as far, and over how many more they part. */
+export const ALIKE_LEVELS = 12
+export const PARTING = 16
 /** Levels of a band. */
 export const BAND = 8
 /** Light is spread in whole numbers of this, so that sums are exact. */
@@ -35,6 +39,16 @@ export function radiusOf(level: number): number {
 
 export function bandOf(level: number): number {
   return Math.floor((level + BAND / 2) / BAND)
+}
+
+/** How much a band is another depth than a level that lies so many levels off its middle: 0 as far, 1 nearer or farther. */
+export function otherDepth(levels: number): number {
+  return Math.min(Math.max(Math.abs(levels) - ALIKE_LEVELS, 0), PARTING) / PARTING
+}
+
+/** How much what lies nearer by so many levels may still belong to the same slope: 1 until it is another depth, then falling off. */
+export function sameSlope(levels: number): number {
+  return 1 - otherDepth(Math.abs(levels) - PARTING)
 }
 
 /** How far a level spreads, in whole pixels. */

@@ -5,7 +5,10 @@ const PER_UNIT: f64 = 1.0 / 4294967296.0
 const NOTHING: f32 = 0.0009765625
 const ABSENT: i32 = -32768
 const ALIKE: i32 = 2
+const ALIKE_LEVELS: i32 = 12
+const PARTING: i32 = 16
 const BLOCK: i32 = 8
+const ENOUGH: f32 = 0.125
 /** Shift by which a square with one shape of the opening is counted. */
 const CELL: i32 = 5
 /** Bytes of a pixel's steps: five doubles and an empty one. */
@@ -17,9 +20,14 @@ function bandOf(level: i32): i32 {
   return (level + 4) >> 3
 }
 
+@inline
+function otherDepth(levels: i32): f32 {
+  return <f32>min(max(abs(levels) - ALIKE_LEVELS, 0), PARTING) / <f32>PARTING
+}
+
 /**
  * What the pixels of a band give each pixel of the picture: added to three lights and three coverages, 64 bytes a pixel, of what is
- * nearer than it, as far, or farther.
+ * nearer than it, as far, or farther; last how much the nearer things of the same slope cover.
  *
  * @param light, levels of the scene, `wide` pixels a row
  * @param left, top, width, height where the band has pixels
@@ -143,16 +151,26 @@ function give(
     if (x < seenX || x >= seenX + seenWidth) continue
     const level = i32.load(levels + (<usize>x << 2))
     if (level === ABSENT) continue
-    const apart = band - bandOf(level)
-    const kind: usize = apart < -ALIKE ? 0 : apart > ALIKE ? 2 : 1
+    const apart = (band << 3) - level
+    const other = otherDepth(apart)
     const own = sums + (<usize>(x - seenX) << 6)
     const p = f32x4.demote_f64x2_zero(f64x2.mul(a, by))
     const q = f32x4.demote_f64x2_zero(f64x2.mul(b, by))
     const light = i8x16.shuffle(p, q, 0, 1, 2, 3, 4, 5, 6, 7, 16, 17, 18, 19, 20, 21, 22, 23)
-    const lightAt = own + (kind << 4)
-    v128.store(lightAt, f32x4.add(v128.load(lightAt), light))
-    const coverAt = own + 48 + (kind << 2)
-    f32.store(coverAt, f32.load(coverAt) + <f32>(f64x2.extract_lane(c, 0) * PER_UNIT))
+    const covers = <f32>(f64x2.extract_lane(c, 0) * PER_UNIT)
+    if (other < 1) {
+      const part = <f32>1 - other
+      v128.store(own, f32x4.add(v128.load(own, 16), f32x4.mul(f32x4.splat(part), light)), 16)
+      f32.store(own, f32.load(own, 52) + part * covers, 52)
+    }
+    if (other === 0) continue
+    const nearer = apart < 0
+    const lightAt = own + (nearer ? 0 : 32)
+    const coverAt = own + (nearer ? 48 : 56)
+    const part = other * covers
+    v128.store(lightAt, f32x4.add(v128.load(lightAt), f32x4.mul(f32x4.splat(other), light)))
+    f32.store(coverAt, f32.load(coverAt) + part)
+    if (nearer) f32.store(own, f32.load(own, 60) + (<f32>1 - otherDepth(abs(apart) - PARTING)) * part, 60)
   }
 }
 
@@ -220,23 +238,32 @@ export function layeredRow(
     const near = f32.load(sums, 48)
     const own = f32.load(sums, 52)
     const far = f32.load(sums, 56)
-    const open = <f32>1 - own
-    const wanting = open > NOTHING
-    pixelsFound = 0
-    if (wanting && far < open && farthest - bandOf(level) > ALIKE) {
-      const reach = f32.load(radii + (<usize>(level - first) << 2))
-      behind(x + i, y, bandOf(level), reach, blocks, across, down)
+    const beside = <f32>1 / max(<f32>1 - f32.load(sums, 60), NOTHING)
+    const open = <f32>1 - beside * own
+    let ownPart: f32 = own > 0 ? <f32>1 / own : 0
+    let farPart: f32 = 0
+    let hiddenPart: f32 = 0
+    if (open > NOTHING) {
+      const lacking = open - beside * far
+      ownPart = beside
+      if (lacking > NOTHING) {
+        const reach = f32.load(radii + (<usize>(level - first) << 2))
+        pixelsFound = 0
+        if ((farthest << 3) - level > ALIKE_LEVELS) behind(x + i, y, level, reach, blocks, across, down)
+        const known = lacking * min(pixelsFound / (ENOUGH * reach * reach), <f32>1)
+        const all = own + far
+        if (all > 0) ownPart = beside + (lacking - known) / all
+        farPart = ownPart
+        hiddenPart = known > 0 ? known / pixelsFound : 0
+      } else farPart = far > 0 ? open / far : 0
     }
-    const found = pixelsFound > 0
-    const ownPart: f32 = wanting && (far > 0 || found) ? 1 : own > 0 ? <f32>1 / own : 0
-    const farPart: f32 = wanting && far > 0 ? (found ? 1 : open / far) : 0
     const nearPart: f32 = <f32>1 / max(near, <f32>1)
     const left: f32 = <f32>1 - min(near, <f32>1)
     let seen = f32x4.add(
       f32x4.mul(f32x4.splat(ownPart), v128.load(sums, 16)),
       f32x4.mul(f32x4.splat(farPart), v128.load(sums, 32)),
     )
-    if (found) seen = f32x4.add(seen, f32x4.mul(f32x4.splat((open - far) / pixelsFound), lightFound))
+    if (hiddenPart > 0) seen = f32x4.add(seen, f32x4.mul(f32x4.splat(hiddenPart), lightFound))
     const above = f32x4.mul(f32x4.splat(nearPart), v128.load(sums))
     v128.store(out, f32x4.add(above, f32x4.mul(f32x4.splat(left), seen)))
   }
@@ -246,7 +273,7 @@ export function layeredRow(
 let pixelsFound: f32 = 0
 let lightFound = f32x4.splat(0)
 
-function behind(x: i32, y: i32, band: i32, far: f32, blocks: usize, across: i32, down: i32): void {
+function behind(x: i32, y: i32, level: i32, far: f32, blocks: usize, across: i32, down: i32): void {
   const reach = <i32>ceil<f32>(far)
   const x0 = max((x - reach) >> 3, 0)
   const y0 = max((y - reach) >> 3, 0)
@@ -257,13 +284,15 @@ function behind(x: i32, y: i32, band: i32, far: f32, blocks: usize, across: i32,
   for (let j = y0; j <= y1; j++)
     for (let i = x0; i <= x1; i++) {
       const block = blocks + (<usize>(j * across + i) << 5)
-      if (i32.load(block, 20) - band <= ALIKE) continue
+      const apart = (i32.load(block, 20) << 3) - level
+      if (apart <= ALIKE_LEVELS) continue
       const dx = <f32>(BLOCK * i - x) + <f32>3.5
       const dy = <f32>(BLOCK * j - y) + <f32>3.5
       const w = <f32>1 - sqrt<f32>(dx * dx + dy * dy) / far
       if (w <= 0) continue
-      light = f32x4.add(light, f32x4.mul(f32x4.splat(w), v128.load(block)))
-      pixels += w * f32.load(block, 16)
+      const part = w * otherDepth(apart)
+      light = f32x4.add(light, f32x4.mul(f32x4.splat(part), v128.load(block)))
+      pixels += part * f32.load(block, 16)
     }
   lightFound = light
   pixelsFound = pixels
