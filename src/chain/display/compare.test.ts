@@ -7,9 +7,18 @@ const WIDTH = 320
 const HEIGHT = 192
 
 /** What a changed file looks like: `change` in code values by pixel, besides a codec's error of σ ≈ `error` a pixel. */
-function look(change: (x: number, y: number) => number, error = 0.01, touched?: (x: number) => boolean) {
+function look(
+  change: (x: number, y: number) => number,
+  error = 0.01,
+  touched?: (x: number) => boolean,
+  level?: (x: number) => number,
+) {
   const frame = { x: 0, y: 0, width: WIDTH, height: HEIGHT }
   const plateCode = emptyImage(frame)
+  if (level !== undefined)
+    plateCode.data.forEach((_, i, data) => {
+      data[i] = level((i >> 2) % WIDTH)
+    })
   const renderedCode: FloatImage = { region: frame, data: plateCode.data.slice() }
   const mask = new Uint8Array(WIDTH * HEIGHT)
   for (let p = 0; p < mask.length; p++) {
@@ -17,7 +26,10 @@ function look(change: (x: number, y: number) => number, error = 0.01, touched?: 
     const y = Math.floor(p / WIDTH)
     if (touched?.(x)) mask[p] = 1
     for (let c = 0; c < 3; c++)
-      renderedCode.data[4 * p + c] = change(x, y) + error * Math.sqrt(12) * (uniform(5, 0, x, y, c) - 0.5)
+      renderedCode.data[4 * p + c] =
+        (plateCode.data[4 * p + c] as number) +
+        change(x, y) +
+        error * Math.sqrt(12) * (uniform(5, 0, x, y, c) - 0.5)
   }
   return lookAtPlate({
     frame: 3,
@@ -35,6 +47,20 @@ describe('plate changed', () => {
     expect(tells(look(() => 0))).toEqual([])
     // Errors that hold over whole blocks of 16: σ = 0.0025, as a strong 4:2:0 codec leaves in blue.
     expect(tells(look((x, y) => 0.0087 * (uniform(9, 0, x >> 4, y >> 4, 0) - 0.5)))).toEqual([])
+  })
+
+  // Blocks of blue, σ 0.8 of 255 and normal (twelve uniform numbers less six), as a preview of 2160p leaves them.
+  it('is quiet under what a preview leaves in the blue of blocks', () => {
+    const normal = (x: number, y: number) =>
+      Array.from({ length: 12 }, (_, k) => uniform(7, k, x >> 4, y >> 4, 0)).reduce((a, b) => a + b, -6)
+    expect(tells(look((x, y) => (0.8 / 255) * normal(x, y)))).toEqual([])
+  })
+
+  // A gamma of 2.4 read as one of 2.35 moves the middle of the scale most: 0.5^(2.4/2.35) is 0.007 below 0.5, black and white stay.
+  it('speaks of another curve, which moves the middle levels alone', () => {
+    const level = (x: number) => x / (WIDTH - 1)
+    const [v] = tells(look((x) => level(x) ** (2.4 / 2.35) - level(x), 0.01, undefined, level))
+    expect(v?.measured).toBeCloseTo(0.0075, 3)
   })
 
   it('speaks of a level that moved by 2 steps of 8 bits, and says by how much', () => {
