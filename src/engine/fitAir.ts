@@ -1,6 +1,6 @@
 /** Air link: airlight and transmittance before the element and before the place that it is compared with. */
 import { airlightOfFrame, nearestBlack, transmittanceOfPlace } from '../chain/air/haze/measure.js'
-import { transmittance } from '../chain/air/haze/model.js'
+import { transmittance, visibilityFor } from '../chain/air/haze/model.js'
 import { plateCells, pointsOf } from '../chain/light/match/measure.js'
 import type { Points } from '../chain/light/match/model.js'
 import { confidenceOf, type Evidence, type Reading, type Rgb, told } from '../core/index.js'
@@ -23,6 +23,8 @@ export interface AirFit {
 }
 
 const CLEAR: Rgb = [1, 1, 1]
+/** Fog is a visibility below 1 km [wmo8]: so thick an air is not concluded from one black. */
+const FOG_M = 1000
 
 export function fitAir(e: ShotElement, c: FitContext): AirFit {
   const sample = sampleNear(c, e.compareWith?.frame ?? 0)
@@ -50,8 +52,21 @@ export function fitAir(e: ShotElement, c: FitContext): AirFit {
   if (place === undefined)
     return unknown('neither the visibility and a distance nor a place to compare with is known')
   if (!told(atPlace)) return unknown(atPlace.cannotTell)
+  if (atPlace.evidence.kind === 'assumed')
+    return unknown(
+      'no open sky is seen down to a horizon, so what raises the blacks may be light as well as air',
+    )
+  if (placeDistance === undefined)
+    return unknown(
+      'how far the place to compare with is is not known (compareWith.distanceM), so what raises its blacks may be light as well as air',
+    )
   const t = transmittanceOfPlace(place.black, nearestBlack(sample.image), atPlace.value, sample.frame)
   if (!told(t)) return unknown(t.cannotTell)
+  const foggy = visibilityFor(t.value, placeDistance)
+  if (foggy < FOG_M)
+    return unknown(
+      `by its blacks the place would stand in fog of ${foggy.toFixed(0)} m: rather light falls on them; where there is fog or smoke, say how far one sees (site.visibilityM)`,
+    )
   const ratio =
     e.distanceM !== undefined && e.compareWith?.distanceM !== undefined
       ? e.distanceM / e.compareWith.distanceM

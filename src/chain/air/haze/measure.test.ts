@@ -89,6 +89,20 @@ describe('airlight of a frame', () => {
     expect(found.evidence.spread).toBeLessThan(0.1)
   })
 
+  it('is only assumed where no sky comes down from the upper border to an end: a road, a wall behind a dark beam', () => {
+    const kind = (image: FloatImage) => {
+      const found = airlightOfFrame(image, 0, 240, 1)
+      return told(found) ? found.evidence.kind : found.cannotTell
+    }
+    const road = emptyImage({ x: 0, y: 0, width: WIDTH, height: HEIGHT })
+    for (let i = 0; i < road.data.length; i++) road.data[i] = 0.2 + 0.01 * uniform(8, 0, i, 0, 0)
+    expect(kind(road)).toBe('assumed')
+    const beam = picture(false)
+    for (let y = 0; y < 30; y++) beam.data.fill(0.01, 4 * y * WIDTH, 4 * (y + 1) * WIDTH)
+    expect(kind(picture(false))).toBe('measured')
+    expect(kind(beam)).toBe('assumed')
+  })
+
   it('cannot be told from a picture that is clipped', () => {
     const image = emptyImage({ x: 0, y: 0, width: WIDTH, height: HEIGHT })
     image.data.fill(1)

@@ -2,9 +2,10 @@
  * Airlight and transmittance read off the plate.
  *
  *   airlight of the frame   where a horizon shows, the lowest sky on it; half and half with the lowest sky over the element where
- *                           something hides the horizon behind it. Else the middle colour of the brightest tenth, by their
- *                           darkest pixel, of the 15×15 patches in the third of the frame around the element. The brightest
- *                           patches of the whole frame [he2009] would find the sun; clipped ones are left out.
+ *                           something hides the horizon behind it. Else assumed: the middle colour of the brightest tenth, by
+ *                           their darkest pixel, of the 15×15 patches in the third of the frame around the element, which may
+ *                           be a wall or a road. The brightest patches of the whole frame [he2009] would find the sun; clipped
+ *                           ones are left out.
  *   transmittance           1 − t = (b − J) / (A − J)     J: the frame's own nearest black
  *
  *   b black point of the place (10 %)   J the same black without air
@@ -23,19 +24,22 @@ export function airlightOfFrame(image: FloatImage, frame: number, x: number, cli
   const { width } = image.region
   const third = width / 6
   const middle = Math.min(Math.max(x, third), width - third)
-  const open = patches(image).filter((p) => p.mean.every((m) => m <= 0.95 * clip))
+  const all = patches(image)
+  const clipped = (p: PatchLight) => p.mean.some((m) => m > 0.95 * clip)
+  const open = all.filter((p) => !clipped(p))
   const near = open.filter((p) => Math.abs(p.x + PATCH / 2 - middle) <= third)
   if (near.length < 40) return { cannotTell: 'too little of the picture near the element is unclipped' }
   const least = (p: PatchLight) => p.least[0] + p.least[1] + p.least[2]
   const bright = near.sort((a, b) => least(b) - least(a)).slice(0, Math.ceil(near.length / 10))
-  const ends = skyEnds(open, x, least(bright[bright.length - 1] as PatchLight))
+  const ends = skyEnds(all, clipped, x, least(bright[bright.length - 1] as PatchLight))
   const deep = Math.max(...ends.map((p) => p.y))
   const seen = ends.filter((p) => p.y >= deep - 2 * PATCH).slice(0, COLUMNS)
-  const evidence = { kind: 'measured', frames: [frame], confidence: 0.5 } as const
   if (seen.length < FEWEST) {
-    const method = `brightest tenth of the ${PATCH} px patches near the element, by their darkest pixel`
-    return { value: middleColour(bright), evidence: { ...evidence, method } }
+    const why =
+      'no open sky is seen down to a horizon; the brightest smooth patches near the element are taken for it'
+    return { value: middleColour(bright), evidence: { kind: 'assumed', why, confidence: 0.3 } }
   }
+  const evidence = { kind: 'measured', frames: [frame], confidence: 0.5 } as const
   const line = middleColour(seen)
   const low = middleColour(ends.slice(0, COLUMNS))
   // The horizon beside the element may be nearer to the sun, the sky above what hides it is too high: the half of each is a choice.
@@ -63,20 +67,31 @@ const SMOOTH = 0.9
 
 /**
  * Where the open sky ends, nearest to column `x` first: the last smooth and bright patch down each column of patches, before the
- * first dark one. Those that come within two patches of the lowest of all stand on the horizon.
+ * first dark one. Those that come within two patches of the lowest of all stand on the horizon. Only what comes down from the
+ * frame's upper border and ends before the lower one is sky: a road that fills the frame does not end.
  *
  * @param bright sum of the channels' darkest pixels of the bright patches near the element
  */
-function skyEnds(open: readonly PatchLight[], x: number, bright: number): PatchLight[] {
-  const lowest = new Map<number, PatchLight>()
-  const ended = new Set<number>()
-  for (const p of open) {
-    if (ended.has(p.x)) continue
-    const sum = (v: Rgb) => v[0] + v[1] + v[2]
-    if (sum(p.least) > Math.max(SMOOTH * sum(p.mean), 0.45 * bright)) lowest.set(p.x, p)
-    else if (sum(p.mean) < 0.45 * bright) ended.add(p.x)
+function skyEnds(
+  all: readonly PatchLight[],
+  clipped: (p: PatchLight) => boolean,
+  x: number,
+  bright: number,
+): PatchLight[] {
+  const columns = new Map<number, { lowest?: PatchLight; ended: boolean }>()
+  const sum = (v: Rgb) => v[0] + v[1] + v[2]
+  for (const p of all) {
+    const column = columns.get(p.x)
+    if (column?.ended) continue
+    const sky = sum(p.least) > Math.max(SMOOTH * sum(p.mean), 0.45 * bright)
+    if (column === undefined) columns.set(p.x, { ended: !sky && !clipped(p) })
+    else if (sum(p.mean) < 0.45 * bright) column.ended = true
+    const known = columns.get(p.x)
+    if (known !== undefined && !known.ended && sky && !clipped(p)) known.lowest = p
   }
-  return [...lowest.values()].sort((a, b) => Math.abs(a.x + PATCH / 2 - x) - Math.abs(b.x + PATCH / 2 - x))
+  return [...columns.values()]
+    .flatMap(({ lowest, ended }) => (ended && lowest !== undefined ? [lowest] : []))
+    .sort((a, b) => Math.abs(a.x + PATCH / 2 - x) - Math.abs(b.x + PATCH / 2 - x))
 }
 
 /** Transmittance of a place from how far its black has risen towards the airlight; the mean of the channels. */

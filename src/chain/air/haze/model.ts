@@ -24,6 +24,11 @@ export function transmittance(visibilityM: number, distanceM: number): number {
   return exp(-extinction(visibilityM) * distanceM)
 }
 
+/** Visibility in metres that leaves the share `t` of light after `distanceM`; infinite where nothing is lost. */
+export function visibilityFor(t: number, distanceM: number): number {
+  return t < 1 ? (-LN_50 * distanceM) / ln(t) : Number.POSITIVE_INFINITY
+}
+
 export const hazeReach = POINTWISE
 
 /** In place on premultiplied light. */
