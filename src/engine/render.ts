@@ -10,6 +10,7 @@ import { shutterFindings } from './exposure.js'
 import { type FrameInput, type FrameMade, FrameMaker } from './frame.js'
 import { FrameMemory } from './frameMemory.js'
 import { frameInputs, framesOf } from './inputs.js'
+import { lensFindings } from './lensFindings.js'
 import { DEPTH, type Share, shareOf } from './memory.js'
 import { allSources, makePlan, type Plan, type ShotSources, shotRange } from './plan.js'
 import { Pool } from './pool.js'
@@ -60,6 +61,7 @@ export async function renderShot(
           ? []
           : [
               ...lostFindings(plan, numbers),
+              ...lensFindings(plan.shot),
               ...shutterFindings(plan.shot),
               ...conformFindings(plan, numbers),
               ...flashFindings(plan.shot, plan.plate),

@@ -75,14 +75,14 @@ it('opens a file with the evidence of what the document says of it; without any 
 })
 
 it('refuses a matte of another size than the plate, and opens the depth map where an element is hidden by it', async () => {
-  const grey = (name: string, side: number) => {
-    const fill = (v: number) => new Float32Array(side * side).fill(v)
-    const window: [number, number, number, number] = [0, 0, side, side]
-    const channels = { B: fill(1), G: fill(1), R: fill(1) }
+  const grey = (name: string, side: number, across = side, values: number[] = []) => {
+    const fill = () => Float32Array.from({ length: side * across }, (_, i) => values[i % values.length] ?? 1)
+    const window: [number, number, number, number] = [0, 0, across, side]
+    const channels = { B: fill(), G: fill(), R: fill() }
     return writeFile(join(folder, name), exrFile({ channels, data: window, display: window }))
   }
   await grey('plate.exr', 4)
-  await grey('small.exr', 2)
+  await grey('small.exr', 2, 2, [1, 2])
   const element = {
     ...{ id: 'f', file: 'plate.exr', alpha: 'on-black', nature: 'emits', position: { x: 1, y: 1 }, scale: 1 },
     distanceM: 4,
@@ -107,6 +107,19 @@ it('refuses a matte of another size than the plate, and opens the depth map wher
   ]
   expect([hidden.depth?.info.width, open.depth]).toEqual([2, undefined])
   await Promise.all([hidden, open].map(closeShot))
+
+  const bad = async (code: string, ...map: [number, number?, number[]?]) => {
+    await grey('small.exr', ...map)
+    await expect(openShot(shot({ depth: true }), folder)).rejects.toMatchObject({
+      code,
+      detail: { where: expect.stringContaining('small.exr') },
+    })
+  }
+  await bad('place.depth-shape', 2, 3, [1, 2])
+  await bad('place.depth-flat', 2, 2, [3])
+  await bad('place.depth-none', 2, 2, [0])
+  await bad('place.depth-none', 2, 2, [Number.NaN])
+  await bad('place.depth-below', 2, 2, [-2, -5])
 })
 
 it('refuses frames that the plate lacks, here and where it is followed, and an element that is trimmed away whole', async () => {

@@ -6,6 +6,7 @@ import { evidenceOf } from '../shot/overrides.js'
 import type { Shot } from '../shot/schema.js'
 import { openCached } from './cache/frames.js'
 import type { Cache } from './cache/store.js'
+import { checkDepth } from './depthMap.js'
 import { allSources, type ShotSources, shotRange } from './plan.js'
 import { withResponse } from './response.js'
 import { findTracks } from './tracks.js'
@@ -19,7 +20,7 @@ type FileRecord = Pick<
  * Opens every file of a shot.
  *
  * @param cache where frames are kept, for work that looks at a few of them
- * @throws Problem as `openSource`; `shot.range-beyond-plate`, `shot.trim-beyond-file`, `shot.loop-beyond-file` when it asks for frames that are not there
+ * @throws Problem as `openSource`; `shot.range-beyond-plate`, `shot.trim-beyond-file`, `shot.loop-beyond-file` when it asks for frames that are not there; as `checkDepth`
  */
 export async function openShot(shot: Shot, folder: string, cache?: Cache): Promise<ShotSources> {
   const opened: Source[] = []
@@ -45,8 +46,13 @@ export async function openShot(shot: Shot, folder: string, cache?: Cache): Promi
       checkMatte(held, plate, e.id)
     }
     const map = depthOf(shot)
-    const depth = map === undefined ? {} : { depth: await open(map) }
-    return { plate, elements, holdouts, ...depth, tracks: await findTracks(shot, folder, plate.info) }
+    const depth = map && (await open(map))
+    if (map !== undefined && depth !== undefined) await checkDepth(depth, plate, map)
+    return {
+      ...{ plate, elements, holdouts },
+      ...(depth === undefined ? {} : { depth }),
+      tracks: await findTracks(shot, folder, plate.info),
+    }
   } catch (error) {
     await Promise.all(opened.map((s) => s.close()))
     throw error

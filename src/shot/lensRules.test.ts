@@ -43,6 +43,23 @@ it('a blur that runs over an element is 128 px wide at most', () => {
   expect(withRadius(129)).toThrow(/128/)
 })
 
+it('a hand-set vignette leaves light everywhere, and a blur runs between two places', () => {
+  const of = (plate: object) => () => parseShot({ platefit: 1, plate: { file: 'p.mov', ...plate } }, 'test')
+  const vignette = (value: number[], kind = 'set') => {
+    const why = kind === 'set' ? {} : { frames: [0], method: 'm', confidence: 0.9 }
+    return of({ treatments: { 'lens.vignette': { value, evidence: { kind, ...why } } } })
+  }
+  expect(vignette([-0.6, 0.1, 0])).not.toThrow()
+  expect(vignette([-1, 0, 0])).not.toThrow()
+  // 1 − 2·r² + 1.2·r⁴ is 1/6 at least; with 0.9 it is −1/9 at r² = 1/0.9, beyond the corner, where it is −0.1.
+  expect(vignette([-2, 1.2, 0])).not.toThrow()
+  expect(vignette([-2, 0.9, 0])).toThrow(/-0.1 at r = 1/)
+  const gradient = (value: number[]) => of({ blur: { gradient: value } })
+  expect(gradient([5, 5, 3, 5, 9, 8])).not.toThrow()
+  expect(gradient([5, 5, 3, 5, 5, 3])).not.toThrow()
+  expect(gradient([5, 5, 3, 5, 5, 8])).toThrow(/two places/)
+})
+
 it('a blur by depth is said once, by both its numbers, and has a map', () => {
   const set = (value: number[]) => ({ value, evidence: { kind: 'set' } })
   const faults =

@@ -1,3 +1,4 @@
+import type { Vignette } from '../chain/lens/vignette/model.js'
 import type { ProblemDetail } from '../core/index.js'
 import { followsDepth } from './matte.js'
 import { WIDEST_PX } from './plateBlurSchema.js'
@@ -6,23 +7,62 @@ import { unknownName } from './unknown.js'
 
 /** Faults in the shape and the course of a blur. */
 export function lensFaults(shot: Shot): ProblemDetail[] {
-  return [...blades(shot), ...gradients(shot), ...depthBlurs(shot), ...plateBlur(shot)]
+  return [...blades(shot), ...vignette(shot), ...gradients(shot), ...depthBlurs(shot), ...plateBlur(shot)]
 }
 
 function gradients({ elements }: Shot): ProblemDetail[] {
   return elements.flatMap((e, i) => {
     const t = e.treatments['lens.blurGradient']
-    const radii = t !== undefined && 'value' in t ? [t.value[2] as number, t.value[5] as number] : []
-    return radii
+    if (t === undefined || !('value' in t)) return []
+    const where = `elements[${i}].treatments["lens.blurGradient"]`
+    const wide = [t.value[2] as number, t.value[5] as number]
       .filter((r) => Math.abs(r) > WIDEST_PX)
       .map((r) => ({
         code: 'shot.blur-gradient',
         what: 'A blur that runs over an element has too wide a radius',
-        where: `elements[${i}].treatments["lens.blurGradient"]`,
+        where,
         expected: `from −${WIDEST_PX} to ${WIDEST_PX} px`,
         received: `${r} px`,
       }))
+    return [...wide, ...oneEnd(t.value, where)]
   })
+}
+
+/** Between two radii at one place nothing runs. */
+function oneEnd([x0, y0, r0, x1, y1, r1]: readonly number[], where: string): ProblemDetail[] {
+  if (x0 !== x1 || y0 !== y1 || r0 === r1) return []
+  return [
+    {
+      code: 'shot.gradient-ends',
+      what: 'A blur runs from one place to another, and these two are the same',
+      where,
+      expected: 'two places',
+      received: `${r0} px and ${r1} px at ${x0}, ${y0}`,
+      remedy: 'Move one of them apart, or give both the same radius.',
+    },
+  ]
+}
+
+/** A measured one keeps to what a lens does at the radii that were seen; a hand can set anything. */
+function vignette({ plate }: Shot): ProblemDetail[] {
+  const t = plate.treatments['lens.vignette']
+  if (t === undefined || !('value' in t) || t.evidence.kind !== 'set') return []
+  const [k1, k2, k3] = t.value as unknown as Vignette
+  const radii = Array.from({ length: 101 }, (_, i) => i / 100)
+  const left = (r: number) => 1 + r * r * (k1 + r * r * (k2 + r * r * k3))
+  const dark = radii.find((r) => left(r) < 0)
+  if (dark === undefined) return []
+  const least = radii.reduce((m, r) => (left(r) < left(m) ? r : m), dark)
+  return [
+    {
+      code: 'shot.vignette',
+      what: 'No lens takes away more light than there is',
+      where: 'plate.treatments["lens.vignette"]',
+      expected: 'a share 1 + k1·r² + k2·r⁴ + k3·r⁶ of 0 to 1 from the middle (r = 0) to the corner (r = 1)',
+      received: `${Number(left(least).toPrecision(3))} at r = ${least}`,
+      remedy: 'Terms below 0 that add up to less than −1 leave nothing in the corner.',
+    },
+  ]
 }
 
 /** An aperture is round, or has three blades or more. */
@@ -94,5 +134,6 @@ function plateBlur({ plate: { blur }, shapes, site }: Shot): ProblemDetail[] {
       expected: '"gradient" or "depth"',
       received: blur.gradient === undefined ? 'neither' : 'both',
     })
+  if (blur.gradient !== undefined) faults.push(...oneEnd(blur.gradient, 'plate.blur.gradient'))
   return blur.depth !== undefined && site.depth === undefined ? [...faults, NO_MAP] : faults
 }

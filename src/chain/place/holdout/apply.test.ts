@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest'
 import { allocateFrame, type FloatImage, type Region } from '../../../core/index.js'
 import { applyHoldout, type Hidden, hiddenShare, smoothShare } from './apply.js'
-import { depthHide } from './depth.js'
+import { depthHide, distancesOf } from './depth.js'
+import { refuseNoDepth } from './depthCheck.js'
 import { luminanceHide } from './luminance.js'
 import { matteHide } from './matte.js'
 
@@ -130,6 +131,43 @@ describe('a depth map', () => {
     // 1 m and 9 m: the mean would be before 6 m everywhere.
     const got = share(picture(32, [1, 9], true), { unit: 'metres', a: 1, b: 0 }, 3)
     expect(got).toEqual([1, 0.75, 0.25, 0, 1, 0.75, 0.25, 0])
+  })
+
+  it('of another size gives distances that run straight over a surface in 1/d, and jump where a thing ends', () => {
+    const scale = { unit: 'metres', a: 1, b: 0 } as const
+    const over = (values: number[]) => {
+      const { at } = distancesOf(picture(32, values, true), scale, { width: 8, height: 1 })
+      return Array.from({ length: 8 }, (_, x) => at(x, 0))
+    }
+    // Two values lie at 2 and 6 of 8 pixels: 1/d = 0.25 and 0.23.
+    const floor = over([1 / 0.25, 1 / 0.23])
+    for (let x = 2; x < 6; x++) expect(1 / (floor[x] as number)).toBeCloseTo(0.25 - (0.02 * (x - 1.5)) / 4, 7)
+    expect([floor[0], floor[7]].map((d) => 1 / (d as number))).toEqual([
+      expect.closeTo(0.25, 6),
+      expect.closeTo(0.23, 6),
+    ])
+    expect(over([2, 9])).toEqual([2, 2, 2, 2, 9, 9, 9, 9])
+    expect(over([2, 0])).toEqual([2, 2, 2, 2, 0, 0, 0, 0])
+  })
+
+  it('that says no distance is refused in words', () => {
+    const refused = (values: number[], unit: 'metres' | 'inverse' = 'metres') => {
+      try {
+        refuseNoDepth([picture(32, values, true)], { unit, a: 1, b: 0 }, 'site.depth')
+        return ''
+      } catch (error) {
+        return String(error)
+      }
+    }
+    expect(refused([2, 5, 0, Number.NaN])).toBe('')
+    expect(refused([0.5, 0], 'inverse')).toBe('')
+    // What rings a little below 0 beside a far sky.
+    expect(refused([...Array(20).fill(0.5), 0, 0, -0.001], 'inverse')).toBe('')
+    expect(refused([0, Number.NaN])).toMatch(/no distance anywhere.*values from 0 to 0.*unit "metres"/)
+    expect(refused([Number.NaN, Number.NaN])).toMatch(/no numbers/)
+    expect(refused([-4, -2, 3])).toMatch(/below 0.*67 %.*Set a below 0/)
+    expect(refused([3, 3, 0])).toMatch(/same distance everywhere.*3 m all over/)
+    expect(refused([0, 0], 'inverse')).toMatch(/same distance everywhere/)
   })
 
   it('has the same bytes in a part', () => {

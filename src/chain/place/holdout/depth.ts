@@ -55,6 +55,13 @@ export function depthHide(
   }
 }
 
+/** @param v share of full code, or a float as it is; @returns metres; not above 0 or no number: none; endless where an inverse is 0 */
+export function distanceOf(v: number, { unit, a, b }: DepthScale): number {
+  const said = a * v + b
+  if (unit === 'metres') return said
+  return said === 0 ? Number.POSITIVE_INFINITY : 1 / said
+}
+
 /** How far away things of the plate are: metres at the middle of a pixel, and the nearest of all. */
 export interface Distances {
   readonly at: (x: number, y: number) => number
@@ -64,7 +71,16 @@ export interface Distances {
 /** A map is read again and again in parts. */
 const known = new WeakMap<NativeFrame, { readonly scale: DepthScale; readonly distances: Distances }>()
 
-/** The map's own values, the nearest one to each pixel of the plate; places beyond the plate have those of its border. */
+/** Four neighbours lie on one surface where the nearest of them is so many times as far as the farthest, or more: a choice. */
+const ONE_SURFACE = 0.85
+
+/**
+ * Distances from a map of any size that lies over the whole plate; places beyond the plate have those of its border.
+ *
+ * Between its values 1/d is mixed, which runs straight over a flat surface in a picture; not where the four around a pixel lie on different
+ * things, or one has no distance: what is half way between a near and a far thing is a place where nothing is, and would draw a rim of
+ * a third blur around every edge. There the nearest value counts.
+ */
 export function distancesOf(
   map: NativeFrame,
   scale: DepthScale,
@@ -75,16 +91,31 @@ export function distancesOf(
   if (ready?.scale.unit === unit && ready.scale.a === a && ready.scale.b === b) return ready.distances
   const { data, width, height } = map.planes[0] as NativeFrame['planes'][0]
   const top = topOf(map)
-  const metres = (v: number) => (unit === 'metres' ? a * (v / top) + b : 1 / (a * (v / top) + b))
+  const metres = (column: number, row: number) =>
+    distanceOf((data[row * width + column] as number) / top, scale)
   let nearestM = Number.POSITIVE_INFINITY
   for (const v of data) {
-    const d = metres(v)
+    const d = distanceOf(v / top, scale)
     if (d > 0 && d < nearestM) nearestM = d
   }
-  const near = (pixel: number, pixels: number, values: number) =>
-    Math.min(Math.max(Math.floor(((pixel + 0.5) * values) / pixels), 0), values - 1)
-  const at = (x: number, y: number) =>
-    metres(data[near(y, plate.height, height) * width + near(x, plate.width, width)] as number)
+  const columns = Array.from({ length: plate.width }, (_, x) => between(x, plate.width, width))
+  const rows = Array.from({ length: plate.height }, (_, y) => between(y, plate.height, height))
+  const inside = (i: number, count: number) => Math.min(Math.max(i, 0), count - 1)
+  const at = (x: number, y: number) => {
+    const [left, right, u] = columns[inside(x, plate.width)] as (typeof columns)[number]
+    const [above, below, v] = rows[inside(y, plate.height)] as (typeof rows)[number]
+    const nearest = metres(u < 0.5 ? left : right, v < 0.5 ? above : below)
+    if (u === 0 && v === 0) return nearest
+    const four = [
+      metres(left, above),
+      metres(right, above),
+      metres(left, below),
+      metres(right, below),
+    ] as const
+    if (!(Math.min(...four) >= ONE_SURFACE * Math.max(...four) && four[0] > 0)) return nearest
+    const [p, q, r, s] = four
+    return 1 / mix(mix(1 / p, 1 / q, u), mix(1 / r, 1 / s, u), v)
+  }
   const distances = { at, nearestM }
   known.set(map, { scale, distances })
   return distances
