@@ -11,6 +11,7 @@ import {
 } from '../core/index.js'
 import { curveTable } from '../kernels/index.js'
 import { drawn, type ElementSettings, elementSheet, type Layer } from './element.js'
+import { linear } from './lens/aberration/model.js'
 import { plateBend } from './lens/bend.js'
 
 const frame: Region = { x: 0, y: 0, width: 150, height: 110 }
@@ -96,7 +97,11 @@ function settings(bend: ElementSettings['bend']): ElementSettings {
 }
 
 describe("an element through the plate's lens", () => {
-  const bend = plateBend(frame, { form: 'brown-conrady', terms: [-0.03, 0.002, 0, 0, 0] }, [1.003, 0.998])
+  const bend = plateBend(
+    frame,
+    { form: 'brown-conrady', terms: [-0.03, 0.002, 0, 0, 0] },
+    linear([1.003, 0.998]),
+  )
   const whole = layerIn(frame, bend)
 
   it('by regions equals the whole, light and coverage', () => {

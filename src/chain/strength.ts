@@ -11,6 +11,7 @@
  * Source: mireds (reciprocal temperature) and thickness of air [koschmieder1924] as even steps; else linear, a choice.
  */
 import { pow, type Rgb } from '../core/index.js'
+import type { Aberration } from './lens/aberration/model.js'
 import type { Points } from './light/match/model.js'
 
 /** Exposure and temperatures of an emitter. */
@@ -48,6 +49,11 @@ export function weakTransmittance(t: Rgb, s: number): Rgb {
   return [part(t[0]), part(t[1]), part(t[2])]
 }
 
-export function weakAberration(k: readonly [number, number], s: number): readonly [number, number] {
+/** Factors of red and blue. */
+export function weakFactors(k: readonly [number, number], s: number): readonly [number, number] {
   return [1 + s * (k[0] - 1), 1 + s * (k[1] - 1)]
+}
+
+export function weakAberration([red, blue, cr, cb, br, bb]: Aberration, s: number): Aberration {
+  return [...weakFactors([red, blue], s), s * cr, s * cb, s * br, s * bb]
 }

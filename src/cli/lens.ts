@@ -76,6 +76,9 @@ export function lensCommands(make: Make, run: Run): void {
 Without a profile or a board: from edges of the plate that are straight in the scene, about the picture's middle. Things that are
 bent themselves disagree with each other and do not count; keep them out with --region where they are most of what is there.
 
+A profile says its lateral aberration and, where camera.fNumber is known, the fall-off toward the corners too; fit keeps these
+where it sees nothing of them on the plate itself.
+
 Of a chessboard or a grid of dots any part may be seen, and its size need not be told; five views at least that lean different
 ways and reach into the corners of the picture.
 

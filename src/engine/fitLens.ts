@@ -73,7 +73,7 @@ function glareTreatments(found: Reading<GlareMeasure>): { share: Treatment; widt
 /** Frames of a flat clip that are looked at. */
 const FLAT_FRAMES = 8
 const NO_FLAT =
-  'one scene does not say whether its corners are dark or darkened; film an even, featureless surface at the same lens, aperture and zoom (camera.flat), or set lens.vignette from a profile'
+  'one scene does not say whether its corners are dark or darkened; film an even, featureless surface at the same lens, aperture and zoom (camera.flat), or take it from a published profile (lens --profile)'
 
 /**
  * @param plate with its measured response, where it has one

@@ -9,6 +9,7 @@ import type { Cache } from './cache/store.js'
 import { fitAberration, fitGlare, fitVignette } from './fitLens.js'
 import { fitLimits } from './fitLimits.js'
 import type { ShotSources } from './plan.js'
+import { plateSettled } from './plateSettings.js'
 import type { PlateSamples } from './samples.js'
 
 type Known<T> = { readonly value: T } | { readonly why: string }
@@ -56,12 +57,17 @@ export async function lensNorms(
   return {
     vignette: vignette as Known<Vignette>,
     glare: 'why' in share ? share : 'why' in width ? width : { value: glareOf(share.value, width.value) },
-    aberration: aberration as Known<Aberration>,
+    aberration: 'why' in aberration ? aberration : { value: curved(aberration.value, shot) },
     clip:
       'why' in clip
         ? clip
         : { value: clip.value.map((v) => (v > 0 ? v : Number.POSITIVE_INFINITY)) as unknown as Rgb },
   }
+}
+
+function curved(factors: readonly number[], shot: Shot): Aberration {
+  const curve = plateSettled(shot, 'lens.aberrationCurve') ?? [0, 0, 0, 0]
+  return [...factors, ...curve] as unknown as Aberration
 }
 
 function glareOf([share]: readonly number[], [width]: readonly number[]): Glare {

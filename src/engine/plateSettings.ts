@@ -1,7 +1,9 @@
 /** From the plate's treatments to the numbers that the chain applies: lens, grain, the sensor's limits. Pure, as `settings.ts`. */
+import type { Aberration } from '../chain/lens/aberration/model.js'
 import { type Bend, bendMap, type LensWays, lensWays, plateBend } from '../chain/lens/bend.js'
 import { type Distortion, type DistortionForm, isStraight } from '../chain/lens/distortion/model.js'
 import type { Glare } from '../chain/lens/glare/model.js'
+import { glareParams } from '../chain/lens/glare/params.js'
 import type { Vignette } from '../chain/lens/vignette/model.js'
 import { type GrainModel, grainModel } from '../chain/sensor/grain/model.js'
 import type { Limits } from '../chain/sensor/limits/apply.js'
@@ -44,11 +46,14 @@ export function vignetteOf(shot: Shot, strength = 1): Vignette | undefined {
   return terms.some((k) => k !== 0) ? terms : undefined
 }
 
+/** Width of a glare of which only the share is said; `lensFindings` tells. */
+export const ASSUMED_GLARE_PX = glareParams.find((p) => p.name === 'lens.glareWidth')?.default[0] as number
+
 /** Undefined where the lens scatters nothing. */
 export function glareOf(shot: Shot, strength: number): Glare | undefined {
   const share = strength * (plateSettled(shot, 'lens.glareShare')?.[0] ?? 0)
-  const width = plateSettled(shot, 'lens.glareWidth')?.[0]
-  return share > 0 && width !== undefined ? { share, width } : undefined
+  const width = plateSettled(shot, 'lens.glareWidth')?.[0] ?? ASSUMED_GLARE_PX
+  return share > 0 ? { share, width } : undefined
 }
 
 const bends = new Ready<WarpMap | undefined>('bends', 2)
@@ -63,14 +68,22 @@ export function bendOf(
 ): Bend | undefined {
   if (strength === 0) return undefined
   const bent = distortionOf(shot, strength)
-  const parted = plateSettled(shot, 'lens.aberration') as readonly [number, number] | undefined
+  const parted = aberrationOf(shot)
   const [distortion, aberration] = [bent, parted && weakAberration(parted, strength)]
   const frame = { x: 0, y: 0, width, height }
   const map = bends.get([frame, distortion, aberration], () => bendMap(frame, distortion, aberration))
   return map && plateBend(frame, distortion, aberration, map)
 }
 
-function distortionOf(shot: Shot, strength: number): Distortion | undefined {
+/** Undefined where nothing is said of it. */
+export function aberrationOf(shot: Shot): Aberration | undefined {
+  const factors = plateSettled(shot, 'lens.aberration')
+  const curve = plateSettled(shot, 'lens.aberrationCurve')
+  if (factors === undefined && curve === undefined) return undefined
+  return [...(factors ?? [1, 1]), ...(curve ?? [0, 0, 0, 0])] as unknown as Aberration
+}
+
+export function distortionOf(shot: Shot, strength: number): Distortion | undefined {
   const terms = plateSettled(shot, 'lens.distortion')
   const axis = plateSettled(shot, 'lens.axis') as readonly [number, number] | undefined
   if (terms === undefined && axis === undefined) return undefined

@@ -9,7 +9,7 @@ import { matchEnds, matchTables } from '../chain/light/match/apply.js'
 import { depthOrder } from '../chain/order.js'
 import { elementParams } from '../chain/params.js'
 import { type Placement, scaleFromSize } from '../chain/place/raster/model.js'
-import { weakAberration, weakEmission, weakPoints, weakTransmittance } from '../chain/strength.js'
+import { weakEmission, weakFactors, weakPoints, weakTransmittance } from '../chain/strength.js'
 import { planckRgb } from '../colour/planck.js'
 import { conversion, luminanceRow } from '../colour/primaries.js'
 import { Problem, type Region, type Rgb, samePrimaries } from '../core/index.js'
@@ -70,7 +70,7 @@ export function elementSettings(e: ShotElement, picture: Picture, plan: Plan): E
     transmittance: weakTransmittance(rgb(e, 'air.transmittance'), strengthOf(e, 'air')),
     airlight: rgb(e, 'air.airlight'),
     blurRadius: lens * one(e, 'lens.blurRadius'),
-    blurByColour: weakAberration(plateLens(plan.shot, 'lens.blurByColour', [1, 1]), lens),
+    blurByColour: weakFactors(plateLens(plan.shot, 'lens.blurByColour', [1, 1]), lens),
     blurField: fieldOf(e, lens),
     aperture: openingOf(plan.shot),
     bend: bendOf(plan, lens),

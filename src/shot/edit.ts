@@ -9,6 +9,13 @@ import type { Shot, ShotElement, Treatment } from './schema.js'
 /** Found by a command of its own (`lens`): a fit does not look for them. */
 const APART = ['lens.distortion', 'lens.axis'] as const
 
+/** What comes from a published profile, and what has to be measured to take its place. */
+const PUBLISHED = [
+  ['lens.aberration', 'lens.aberration'],
+  ['lens.aberrationCurve', 'lens.aberration'],
+  ['lens.vignette', 'lens.vignette'],
+] as const
+
 type TreatmentMap = ShotElement['treatments']
 
 /**
@@ -89,7 +96,22 @@ export function withElement(shot: Shot, id: string, change: (e: ShotElement) => 
 
 function merged(now: TreatmentMap, fitted: TreatmentMap): TreatmentMap {
   const apart = APART.flatMap((name) => (now[name] === undefined ? [] : [[name, now[name]] as const]))
-  return { ...fitted, ...Object.fromEntries(apart), ...byHand(now) }
+  return { ...fitted, ...Object.fromEntries(apart), ...published(now, fitted), ...byHand(now) }
+}
+
+/** What a published profile says of the lens, as far as the fit saw nothing of it itself. */
+function published(now: TreatmentMap, fitted: TreatmentMap): TreatmentMap {
+  const seen = (name: string) => {
+    const t = fitted[name] as Treatment | undefined
+    return t !== undefined && 'value' in t
+  }
+  return Object.fromEntries(
+    PUBLISHED.flatMap(([name, unless]) => {
+      const t = now[name] as Treatment | undefined
+      const kept = t !== undefined && 'value' in t && t.evidence.kind === 'derived' && !seen(unless)
+      return kept ? [[name, t] as const] : []
+    }),
+  )
 }
 
 /** Those treatments that a person set: all that a fit takes over. */

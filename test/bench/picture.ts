@@ -1,4 +1,5 @@
 /** The picture that kernels are timed on: 1080p, every value its own. */
+import { linear } from '../../src/chain/lens/aberration/model.js'
 import { type Bend, plateBend } from '../../src/chain/lens/bend.js'
 import { emptyImage, type FloatImage, type Region } from '../../src/core/index.js'
 
@@ -9,7 +10,7 @@ export const region: Region = { x: 0, y: 0, width: WIDTH, height: HEIGHT }
 
 /** A slight barrel, red a little larger and blue a little smaller than green: that of the renders' plate. */
 export const LENS = (
-  plateBend(region, { form: 'brown-conrady', terms: [-0.002, 0, 0, 0, 0] }, [1.0007, 0.9995]) as Bend
+  plateBend(region, { form: 'brown-conrady', terms: [-0.002, 0, 0, 0, 0] }, linear([1.0007, 0.9995])) as Bend
 ).map
 
 export function noisy(): FloatImage {

@@ -1,5 +1,7 @@
 /** Red and blue drawn larger or smaller than green, by up to 3 px at the frame's corner. */
+
 import { measureAberration } from '../../src/chain/lens/aberration/measure.js'
+import { linear } from '../../src/chain/lens/aberration/model.js'
 import { bendMap } from '../../src/chain/lens/bend.js'
 import { told, uniform } from '../../src/core/index.js'
 import { cropImage, warp } from '../../src/kernels/index.js'
@@ -21,7 +23,7 @@ export function aberrationTrip(pictures: readonly Photograph[], draw: number, ha
   const corner = Math.hypot(region.width, region.height) / 2
   const truth = [1, 2].map((k) => MOST * (2 * uniform(12, draw, k, 0, 0) - 1))
   const wide = mirrored(cropImage(image, region), AROUND)
-  const map = bendMap(wide.region, undefined, [1 + truth[0]! / corner, 1 + truth[1]! / corner])!
+  const map = bendMap(wide.region, undefined, linear([1 + truth[0]! / corner, 1 + truth[1]! / corner]))!
   const lens = cropImage(warp(wide, map, wide.region).image, region)
   const file = halved ? filmedHalved(lens, 3000 + draw) : filmed(lens, 3000 + draw)
   const reading = measureAberration(

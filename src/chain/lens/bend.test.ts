@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { emptyImage, type FloatImage, type Region } from '../../core/index.js'
 import { cover, type Warped, warp } from '../../kernels/index.js'
+import { linear } from './aberration/model.js'
 import { type Bend, plateBend } from './bend.js'
 import { nodePlaces } from './distortion/map.js'
 import type { Distortion } from './distortion/model.js'
@@ -70,7 +71,10 @@ describe("the plate's lens", () => {
   })
 
   it('draws red larger and blue smaller than green, as told, light and coverage alike', () => {
-    const { image, coverage } = bent(spots(grid), plateBend(frame, BARREL, [RED, BLUE])) as Required<Warped>
+    const { image, coverage } = bent(
+      spots(grid),
+      plateBend(frame, BARREL, linear([RED, BLUE])),
+    ) as Required<Warped>
     for (const dot of grid) {
       const [gx, gy] = lands(dot, BARREL)
       ;[RED, 1, BLUE].forEach((k, channel) => {
@@ -92,7 +96,7 @@ describe("the plate's lens", () => {
       const a = Math.min(smoke.data[i + 3] as number, 0.9)
       smoke.data.set([0.3 * a, 0.3 * a, 0.3 * a, a], i)
     }
-    const { image, coverage } = bent(smoke, plateBend(frame, BARREL, [RED, BLUE]))
+    const { image, coverage } = bent(smoke, plateBend(frame, BARREL, linear([RED, BLUE])))
     const over = (alphas: FloatImage | undefined) => {
       const pixels = frame.width * frame.height
       const light = emptyImage(frame)
@@ -158,7 +162,7 @@ describe("the plate's lens", () => {
 
   it('bends and colours about the axis that it is given', () => {
     const axis = [0.3, -0.2] as const
-    const bend = plateBend(frame, { ...BARREL, axis }, [RED, BLUE]) as Bend
+    const bend = plateBend(frame, { ...BARREL, axis }, linear([RED, BLUE])) as Bend
     const dot = grid[4] as (typeof grid)[number]
     // The axis lies 30 px right of the middle and 20 px above it: the same as a lens on the middle, all moved.
     const [x, y] = lands([dot[0] - 30, dot[1] + 20], BARREL)
@@ -172,7 +176,7 @@ describe("the plate's lens", () => {
 
   it('is nothing where nothing is bent', () => {
     expect(plateBend(frame)).toBeUndefined()
-    expect(plateBend(frame, brown(0, 0, 0, 0, 0), [1, 1])).toBeUndefined()
+    expect(plateBend(frame, brown(0, 0, 0, 0, 0), linear([1, 1]))).toBeUndefined()
   })
 
   // Linear between nodes: step²/8 · (|∂²/∂x²| + |∂²/∂y²|) of a shift k·x·r²/h² is 8·8·k·x/h², below 5.1e-4 px a direction for a corner

@@ -1,13 +1,12 @@
 /** What the plate's lens does to everything that is seen through it: distortion and lateral aberration as one map. */
 import { EMPTY, POINTWISE, type Reach, type Region } from '../../core/index.js'
 import { type WarpMap, warpedRegion, warpMap, warpSource } from '../../kernels/index.js'
-import { type Aberration, greenOf } from './aberration/model.js'
+import { type Aberration, greenOf, isColoured, UNCOLOURED } from './aberration/model.js'
 import { type Distortion, distortionWays, isStraight } from './distortion/model.js'
 
 /** Pixels between the map's nodes. */
 const STEP = 8
 const STRAIGHT: Distortion = { form: 'brown-conrady', terms: [] }
-const UNCOLOURED: Aberration = [1, 1]
 
 /** Places through the lens, both ways. */
 export interface LensWays {
@@ -70,14 +69,14 @@ export function bendMap(
   aberration: Aberration = UNCOLOURED,
 ): WarpMap | undefined {
   const straight = isStraight(distortion)
-  const coloured = aberration.some((k) => k !== 1)
+  const coloured = isColoured(aberration)
   if (straight && !coloured) return undefined
   const { x0, y0, unit } = lensOn(frame, distortion)
   const { undistort } = distortionWays(distortion, reachOf(frame))
   return warpMap(frame, STEP, coloured, (x, y, out) => {
     for (const c of coloured ? ([0, 1, 2] as const) : ([1] as const)) {
-      const dx = greenOf(aberration, c, x - x0) / unit
-      const dy = greenOf(aberration, c, y - y0) / unit
+      const [gx, gy] = greenOf(aberration, c, x - x0, y - y0, unit)
+      const [dx, dy] = [gx / unit, gy / unit]
       const [u, v] = straight ? [dx, dy] : undistort(dx, dy)
       out[2 * c] = x0 + unit * u
       out[2 * c + 1] = y0 + unit * v

@@ -52,9 +52,10 @@ function usage(what: string): Problem {
   return new Problem({ code: 'cli.usage', what })
 }
 
-function textOf({ distortion: d, said }: LensResult): string {
+function textOf({ distortion: d, besides, said }: LensResult): string {
   const head = told(d)
     ? [`${d.value.form}: ${numbers(d.value.terms)}`, evidenceText(d.evidence)]
     : [`cannot tell: ${d.cannotTell}`]
-  return [...head, ...said].join('\n')
+  const more = Object.entries(besides).map(([name, t]) => `${name}: ${'value' in t ? numbers(t.value) : ''}`)
+  return [...head, ...more, ...said].join('\n')
 }

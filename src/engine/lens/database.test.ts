@@ -3,8 +3,10 @@ import { existsSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, describe, expect, it } from 'vitest'
+import { aberrationFor } from '../../chain/lens/aberration/profile.js'
 import { distortionWays } from '../../chain/lens/distortion/model.js'
 import { atFocalLength } from '../../chain/lens/distortion/profile.js'
+import { falloffFor } from '../../chain/lens/vignette/profile.js'
 import { told } from '../../core/index.js'
 import { parseShot } from '../../shot/index.js'
 import { findProfiles, PROFILES } from './database.js'
@@ -35,6 +37,10 @@ writeFileSync(
 </lensdatabase>`,
 )
 
+const SILENT = [
+  'The profile says nothing of lateral aberration.',
+  'The profile says nothing of the fall-off toward the corners.',
+]
 const plate = { width: 1920, height: 1080 }
 const shot = (camera: object) => parseShot({ platefit: 1, plate: { file: 'p.mov' }, camera }, 'test')
 
@@ -60,7 +66,7 @@ describe('a folder of profiles', () => {
   it('makes the plate’s distortion of the profile that covers it', async () => {
     const of = (camera: object, words: string[]) => fromProfile(shot(camera), plate, { words, folder })
     const { reading, said } = await of({ focalLengthMm: 20, sensorWidthMm: 36 }, ['zoom', '20-40mm'])
-    expect(said).toEqual([])
+    expect(said).toEqual(SILENT)
     if (!told(reading)) throw new Error(reading.cannotTell)
     // By hand: 16:9 of 36 mm is 20.25 mm tall, the pictures of crop 1 are 24: s = 0.84375, k1·s² = −0.014238, and q with
     // q·(1.02 − 0.014238·q²) = 1.
@@ -72,9 +78,9 @@ describe('a folder of profiles', () => {
       inputs: { lens: 'Glass & Sons Zoom 20-40mm', focalLengthMm: 20 },
     })
     const small = await of({ focalLengthMm: 60, sensorWidthMm: 17.3 }, ['macro'])
-    expect(small.said).toEqual([expect.stringMatching(/from 20 to 20 mm; 60 mm/)])
+    expect(small.said).toEqual([expect.stringMatching(/from 20 to 20 mm; 60 mm/), ...SILENT])
     const large = await of({ focalLengthMm: 20, sensorWidthMm: 36 }, ['macro'])
-    expect(large.said).toEqual([expect.stringMatching(/smaller pictures/)])
+    expect(large.said).toEqual([expect.stringMatching(/smaller pictures/), ...SILENT])
   })
 
   it('says what is missing, unknown or not one', async () => {
@@ -110,5 +116,28 @@ describe.skipIf(!existsSync(PROFILES))('the published data (skipped without libl
     const [found] = await findProfiles([name])
     const { distort } = distortionWays(atFocalLength(found!, f))
     expect(half + unit * distort(half / unit, 0)[0]).toBeCloseTo(edge, 3)
+  })
+
+  // Of the whole data that library and this agree within 1e-6 in 780 of 780 fall-offs, and in 1704 of 1744 aberrations: the others are of
+  // lenses with two measurements at one focal length.
+  it('colours and darkens as its library does', async () => {
+    const [zoom] = await findProfiles(['Canon EF 24-70mm f/2.8L II USM'])
+    const colours = [
+      [30, 1.0001229, 1.00008917, 0, 0, -2.47280386e-5, -9.59135104e-6],
+      [60, 0.999943495, 0.999899805, 0, 0, -1.7245311e-5, 1.01083324e-5],
+    ] as const
+    for (const [f, ...wanted] of colours)
+      aberrationFor(zoom!.aberration, f).forEach((k, i) => {
+        expect(k).toBeCloseTo(wanted[i] as number, 6)
+      })
+    const dark = [
+      [30, 3.4, 3, -0.62717253, 0.297897935, -0.299559027],
+      [80, 4, 100, -0.462069541, 0.443604797, -0.452947617],
+    ] as const
+    for (const [f, n, d, ...wanted] of dark)
+      falloffFor(zoom!.falloff, f, n, d)?.forEach((k, i) => {
+        expect(k).toBeCloseTo(wanted[i] as number, 5)
+      })
+    expect(falloffFor(zoom!.falloff, 28, 1.4, 1)).toBeUndefined()
   })
 })

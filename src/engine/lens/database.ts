@@ -1,14 +1,13 @@
 /** Folders of lens profiles: which lenses they hold by name. */
 import { readdir, readFile } from 'node:fs/promises'
 import { join } from 'node:path'
-import type { LensProfile } from '../../chain/lens/distortion/profile.js'
 import { Problem } from '../../core/index.js'
-import { profilesIn } from './profileXml.js'
+import { type PublishedLens, profilesIn } from './profileXml.js'
 
 /** Where Debian's package `liblensfun-data-v1` puts them. */
 export const PROFILES = '/usr/share/lensfun/version_1'
 
-export interface FoundProfile extends LensProfile {
+export interface FoundProfile extends PublishedLens {
   readonly file: string
 }
 
@@ -42,11 +41,11 @@ function unescaped(text: string): string {
 }
 
 /** Maker and model; most models name their maker already. */
-export function nameOf({ maker, model }: Pick<LensProfile, 'maker' | 'model'>): string {
+export function nameOf({ maker, model }: Pick<PublishedLens, 'maker' | 'model'>): string {
   return model.toLowerCase().startsWith(maker.toLowerCase()) ? model : `${maker} ${model}`
 }
 
-function byName(a: LensProfile, b: LensProfile): number {
+function byName(a: PublishedLens, b: PublishedLens): number {
   const [x, y] = [nameOf(a), nameOf(b)]
   return x === y ? a.cropFactor - b.cropFactor : x < y ? -1 : 1
 }

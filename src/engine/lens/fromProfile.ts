@@ -3,6 +3,7 @@ import { atFocalLength, calibratedHalf, inUnit } from '../../chain/lens/distorti
 import { Problem, type Reading, type Told } from '../../core/index.js'
 import type { Shot } from '../../shot/schema.js'
 import type { Picture } from '../plan.js'
+import { besidesOf, type Published } from './besides.js'
 import { type FoundProfile, findProfiles, nameOf } from './database.js'
 import type { LensFound } from './write.js'
 
@@ -25,7 +26,7 @@ export async function fromProfile(
   shot: Shot,
   plate: Pick<Picture, 'width' | 'height'>,
   { words, folder, focalLengthMm: asked }: ProfileAsked,
-): Promise<{ readonly reading: Reading<LensFound>; readonly said: readonly string[] }> {
+): Promise<{ reading: Reading<LensFound>; besides: Published; said: readonly string[] }> {
   const f = asked ?? shot.camera.focalLengthMm
   const width = shot.camera.sensorWidthMm
   if (f === undefined) throw needs('camera.focalLengthMm', 'the focal length, here or with --focal')
@@ -53,7 +54,8 @@ export async function fromProfile(
       confidence: CONFIDENCE,
     },
   }
-  return { reading: told, said: doubts(profile, f, crop) }
+  const { besides, said } = besidesOf(profile, { f, s, crop, camera: shot.camera })
+  return { reading: told, besides, said: [...doubts(profile, f, crop), ...said] }
 }
 
 /** Of profiles of one name that of the smallest pictures which still cover the plate. */

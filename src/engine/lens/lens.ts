@@ -6,11 +6,12 @@ import { loadShot } from '../document.js'
 import { pictureOf } from '../plan.js'
 import { openPlate } from '../sources.js'
 import type { Job } from '../types.js'
+import type { Published } from './besides.js'
 import { type BoardAsked, fromBoard } from './fromBoard.js'
 import { fromLines, type LinesAsked } from './fromLines.js'
 import { fromMap, type MapAsked } from './fromMap.js'
 import { fromProfile, type ProfileAsked } from './fromProfile.js'
-import { type LensFound, refuseByHand, writeLens } from './write.js'
+import { type LensFound, notByHand, refuseByHand, writeLens } from './write.js'
 
 export interface LensAsked {
   /** A published profile. */
@@ -25,6 +26,8 @@ export interface LensAsked {
 
 export interface LensResult {
   readonly distortion: Reading<LensFound>
+  /** What a profile says besides, as far as it was written. */
+  readonly besides: Published
   /** What a person should know beside it. */
   readonly said: readonly string[]
 }
@@ -38,9 +41,13 @@ export async function findLens(path: string, asked: LensAsked, job: Job = {}): P
   refuseByHand(shot)
   const source = await openPlate(shot, folder)
   try {
-    const { reading, said } = await found(shot, source, asked, job)
-    if (told(reading)) await writeLens(path, reading)
-    return { distortion: reading, said }
+    const { reading, said, besides: all } = await found(shot, source, asked, job)
+    const besides = notByHand(shot, all ?? {})
+    if (told(reading)) await writeLens(path, reading, all)
+    const stays = Object.keys(all ?? {})
+      .filter((name) => !(name in besides))
+      .map((name) => `${name} stays as it was set by hand.`)
+    return { distortion: reading, besides, said: [...said, ...stays] }
   } finally {
     await source.close()
   }
@@ -51,7 +58,7 @@ async function found(
   source: Source,
   { profile, board, map, lines = {} }: LensAsked,
   job: Job,
-): Promise<{ reading: Reading<LensFound>; said: readonly string[] }> {
+): Promise<{ reading: Reading<LensFound>; besides?: Published; said: readonly string[] }> {
   const plate = pictureOf(source.info)
   if (profile !== undefined) return fromProfile(shot, plate, profile)
   if (board !== undefined) return fromBoard(plate, board, job)

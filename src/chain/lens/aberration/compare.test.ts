@@ -2,9 +2,10 @@ import { expect, it } from 'vitest'
 import { emptyImage } from '../../../core/index.js'
 import type { Seen, SeenElement } from '../../compare.js'
 import { compareFringe, lookAtFringe, showsFringe } from './compare.js'
+import { linear } from './model.js'
 
 const frame = { x: 0, y: 0, width: 480, height: 270 }
-const LENS = [1.008, 0.993] as const
+const LENS = linear([1.008, 0.993])
 const region = { x: 20, y: 15, width: 190, height: 130 }
 
 /** Grey panels with soft edges, each colour drawn `k` times as large about the frame's middle. */

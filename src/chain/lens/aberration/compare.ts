@@ -9,7 +9,7 @@
 import { type Reading, type Region, told } from '../../../core/index.js'
 import type { Comparison, Seen, SeenElement } from '../../compare.js'
 import { type AberrationMeasure, measureAberration } from './measure.js'
-import type { Aberration } from './model.js'
+import { type Aberration, factorAt } from './model.js'
 
 const LEAST_PX = 0.3
 const SURE = 3
@@ -20,12 +20,17 @@ export interface FringeLook {
   readonly read: Reading<AberrationMeasure>
   /** px */
   readonly away: number
+  /** That in half the picture's short side. */
+  readonly radius: number
   readonly region: Region
 }
 
 /** Whether a fringe of this lens would be seen there. */
 export function showsFringe(lens: Aberration, e: SeenElement, frame: Region): boolean {
-  return lens.some((k) => Math.abs(k - 1) * awayOf(e.region, frame) >= LEAST_PX)
+  const away = awayOf(e.region, frame)
+  return ([0, 1] as const).some(
+    (c) => Math.abs(factorAt(lens, c, inUnits(away, frame)) - 1) * away >= LEAST_PX,
+  )
 }
 
 export function lookAtFringe(seen: Seen, e: SeenElement, halved: { x: boolean; y: boolean }): FringeLook {
@@ -39,7 +44,12 @@ export function lookAtFringe(seen: Seen, e: SeenElement, halved: { x: boolean; y
         (seen.renderedCode.data[i] as number) - (seen.keep[p] as number) * (seen.plateCode.data[i] as number)
   }
   const read = measureAberration([{ frame: seen.frame, code: { region: frame, data } }], halved)
-  return { frame: seen.frame, read, away: awayOf(e.region, frame), region: e.region }
+  const away = awayOf(e.region, frame)
+  return { frame: seen.frame, read, away, radius: inUnits(away, frame), region: e.region }
+}
+
+function inUnits(away: number, { width, height }: Region): number {
+  return (2 * away) / Math.min(width, height)
 }
 
 function awayOf(r: Region, frame: Region): number {
@@ -59,7 +69,7 @@ export function compareFringe(
     const why = looks.flatMap(({ read }) => (told(read) ? [] : [read.cannotTell]))[0] ?? ''
     return { verdicts: [], undecided: [{ tell: 'fringe', link: 'lens', why }], measured: {} }
   }
-  const off = (l: typeof one, c: 0 | 1) => ((l.value.factors[c] as number) - lens[c]) * l.away
+  const off = (l: typeof one, c: 0 | 1) => (l.value.factors[c] - factorAt(lens, c, l.radius)) * l.away
   const limit = (l: typeof one, c: 0 | 1) =>
     Math.max(LEAST_PX, SURE * (l.value.spreads[c] as number) * l.away)
   const worst = told_
@@ -70,6 +80,7 @@ export function compareFringe(
   const measured = { fringe: l.value.factors.map(px) }
   if (by <= 1) return { verdicts: [], undecided: [], measured }
   const colour = ['red', 'blue'][c]
+  const wanted = px(factorAt(lens, c, l.radius))
   return {
     verdicts: [
       {
@@ -79,10 +90,10 @@ export function compareFringe(
         region: l.region,
         unit: 'px',
         measured: px(l.value.factors[c] as number),
-        expected: px(lens[c]),
+        expected: wanted,
         limit: limit(l, c),
         confidence: 0.5,
-        sentence: `At ${name} the plate's lens draws ${colour} ${px(lens[c]).toFixed(1)} px beside green; the element's edges have ${px(l.value.factors[c] as number).toFixed(1)} px.`,
+        sentence: `At ${name} the plate's lens draws ${colour} ${wanted.toFixed(1)} px beside green; the element's edges have ${px(l.value.factors[c] as number).toFixed(1)} px.`,
         cause: "The element's colours never went through the plate's lens.",
         remedy: 'Fit again, so that lens.aberration is known, with the lens done in full for this element.',
         contrast: by,

@@ -10,7 +10,6 @@
  */
 import type { FloatImage, Reading } from '../../../core/index.js'
 import { tellingCells } from './cells.js'
-import type { Aberration } from './model.js'
 import { type Halved, opponents, type Planes, softened } from './planes.js'
 import { type Cell, type Field, type Shift, shiftIn } from './shift.js'
 import { type Solution, solve } from './solve.js'
@@ -37,7 +36,7 @@ export interface AberrationSample {
 }
 
 export interface AberrationMeasure {
-  readonly factors: Aberration
+  readonly factors: readonly [number, number]
   /** One standard deviation of each. */
   readonly spreads: readonly [number, number]
 }

@@ -40,19 +40,34 @@ const HALF_DIAGONAL_MM = Math.sqrt(36 ** 2 + 24 ** 2) / 2
 
 /** Terms for any focal length, in the profile's own unit. */
 export function atFocalLength({ measured }: LensProfile, f: number): Distortion {
+  const all = measured.map((m) => ({ focalLengthMm: m.focalLengthMm, terms: m.distortion.terms }))
+  return { form: (measured[0] as Measured).distortion.form, terms: atFocal(all, f, () => true) }
+}
+
+interface AtFocal {
+  readonly focalLengthMm: number
+  readonly terms: readonly number[]
+}
+
+/** @param measured ascending, one at least; @param grows whether it is the term times the focal length that runs smoothly */
+export function atFocal(
+  measured: readonly AtFocal[],
+  f: number,
+  grows: (term: number) => boolean,
+): readonly number[] {
   const after = measured.findIndex((m) => m.focalLengthMm >= f)
-  const [first, last] = [measured[0], measured.at(-1)] as [Measured, Measured]
-  if (after <= 0) return after < 0 ? last.distortion : first.distortion
-  const [i, j] = [measured[after - 1], measured[after]] as [Measured, Measured]
-  if (j.focalLengthMm === f) return j.distortion
+  const [first, last] = [measured[0], measured.at(-1)] as [AtFocal, AtFocal]
+  if (after <= 0) return after < 0 ? last.terms : first.terms
+  const [i, j] = [measured[after - 1], measured[after]] as [AtFocal, AtFocal]
+  if (j.focalLengthMm === f) return j.terms
   const u = (f - i.focalLengthMm) / (j.focalLengthMm - i.focalLengthMm)
-  const terms = j.distortion.terms.map((_, k) => {
-    const at = (m: Measured | undefined) => m && m.focalLengthMm * (m.distortion.terms[k] as number)
+  return j.terms.map((_, k) => {
+    const by = (focal: number) => (grows(k) ? focal : 1)
+    const at = (m: AtFocal | undefined) => m && by(m.focalLengthMm) * (m.terms[k] as number)
     const [a, b] = [at(i) as number, at(j) as number]
     const [before, next] = [at(measured[after - 2]), at(measured[after + 1])]
-    return hermite(before ?? 2 * a - b, a, b, next ?? 2 * b - a, u) / f
+    return hermite(before ?? 2 * a - b, a, b, next ?? 2 * b - a, u) / by(f)
   })
-  return { form: j.distortion.form, terms }
 }
 
 function hermite(before: number, a: number, b: number, next: number, u: number): number {
