@@ -8,6 +8,7 @@ import type { Shot, ShotElement } from '../shot/schema.js'
 import { cached, type Key } from './cache/cached.js'
 import { contentOf } from './cache/content.js'
 import { compareElement, type ElementLooks, lookAtElements } from './checkElement.js'
+import { checkStreaks } from './checkStreaks.js'
 import { conformComparison } from './conform.js'
 import type { FitContext } from './context.js'
 import { sampleShot } from './fit.js'
@@ -116,7 +117,13 @@ async function compareAll(
     for (const comparison of await compareElement(e, seen, context, grain, norms))
       all.push({ element: e.id, comparison })
   }
-  return [...all, ...((await depth?.compared()) ?? []), ...(await watchShot(checked, plan, signal))]
+  const streaks = await checkStreaks(checked, plan, samples, cache)
+  return [
+    ...all,
+    ...streaks,
+    ...((await depth?.compared()) ?? []),
+    ...(await watchShot(checked, plan, signal)),
+  ]
 }
 
 /** Whatever a person marked as meant is the summary's business. */

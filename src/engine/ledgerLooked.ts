@@ -118,6 +118,17 @@ const LOOKED: readonly Looked[] = [
   },
   {
     link: 'shutter',
+    quantity: 'streaks',
+    unit: 'px',
+    meaning:
+      "How long what moves so fast is smeared at the plate's shutter; how far it goes in a frame; then how long it is smeared in the finished file.",
+    tell: 'streak',
+    measure: 'streak',
+    plate: 'streakPlate',
+    element: 'streakGoes',
+  },
+  {
+    link: 'shutter',
     quantity: 'conform',
     unit: 'frames',
     meaning:

@@ -88,7 +88,8 @@ async function pair(
   return { now: images[0], after: images[1] }
 }
 
-function toCode(image: FloatImage, plan: Plan): FloatImage {
+/** In the plate's code values. */
+export function toCode(image: FloatImage, plan: Plan): FloatImage {
   const copy = { region: image.region, data: image.data.slice() }
   applyCurve(copy, tablesOf(plan.plate.encoding, 'encode'))
   return copy

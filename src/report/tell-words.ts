@@ -40,6 +40,10 @@ const TELLS: Readonly<Record<string, Words>> = {
     apart: 'px',
     how: "How far red or blue of the element's own edges lie from green, as the plate's edges are measured.",
   },
+  streak: {
+    apart: 'px',
+    how: "The element laid over the plate as shutters of several angles would smear it: the length by which the finished picture is told best, against that of the plate's own shutter.",
+  },
   softness: {
     how: "The radius by which edges are out of focus: the element's in the finished picture against those of the place that it is compared with.",
   },
