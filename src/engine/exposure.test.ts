@@ -11,8 +11,10 @@ const encoding: ColourEncoding = {
 const [W, H] = [400, 200]
 const rate = { num: 24, den: 1 }
 
+type Frames = readonly { readonly frame: number; readonly matrix: readonly number[] }[]
+
 /** A white card, 120 × 160 px, that goes to the right before black; the frame on which it stands in the middle. */
-function card(camera: object, pxAFrame: number, links: object = {}) {
+function card(camera: object, pxAFrame: number, links: object = {}, more: object = {}, frames: Frames = []) {
   const size = { width: 120, height: 160, layout, encoding, rate, frameCount: 1 }
   const shot = parseShot(
     {
@@ -24,8 +26,10 @@ function card(camera: object, pxAFrame: number, links: object = {}) {
           ...{ id: 'card', file: 'card.exr', alpha: 'none', nature: 'reflects', links },
           ...{ position: { x: W / 2, y: H / 2 }, scale: 1, time: { hold: 'both' } },
           keys: [0, 10].map((frame) => ({ frame, dx: pxAFrame * (frame - 5) })),
+          ...more,
         },
       ],
+      tracks: [{ id: 'pan', reference: 2 }],
     },
     'card.shot.json',
   )
@@ -34,7 +38,7 @@ function card(camera: object, pxAFrame: number, links: object = {}) {
       shot,
       plate: { ...size, width: W, height: H, frameCount: 20 },
       elements: { card: size },
-      tracks: {},
+      tracks: { pan: { track: { motion: 'affine', frames } } } as unknown as Plan['tracks'],
     },
     ...{ delivery: { layout, encoding, limited: false }, variant: 'result', grain: false },
   }
@@ -75,5 +79,31 @@ describe('a moving element', () => {
     expect(Math.abs((at(99) + at(100)) / 2 - 140)).toBeLessThan(0.1)
     // Going right, the lower a row the later it is read, and the further right.
     expect(at(174)).toBeGreaterThan(at(24))
+  })
+
+  // What a camera that pans evenly sees of a wall goes as it is from frame to frame, and leans on each of them.
+  const pan = (px: number): Frames =>
+    Array.from({ length: 12 }, (_, frame) => {
+      // On one frame far from here the plate shook: all that follows it holds shear.
+      return { frame, matrix: [1, frame === 11 ? 0.02 : 0, px * (frame - 2), 0, 1, 0, 0, 0, 1] }
+    })
+
+  it.each([
+    ['leans with a track that shears, as the plate leans on its reference frame', 'all'],
+    ['leans by the rows of a track that shears, where it takes its place alone', 'place'],
+  ])('%s', (_, take) => {
+    const follow = { follow: { track: 'pan', take }, keys: [], position: { x: W / 2 - 125, y: H / 2 } }
+    // 1000 px/s again, in frame 5 as far to the right as on frame 2 to the left.
+    const rows = card({ shutterAngleDeg: 90, readoutMs: 15.5 }, 0, {}, follow, pan(1000 / 24))
+    const at = (y: number) => crossing(rows(y), 0.5)
+    expect(Math.abs(at(174) - at(24) - (15.5 * 150) / 200)).toBeLessThan(0.1)
+    expect(Math.abs((at(99) + at(100)) / 2 - 140)).toBeLessThan(0.1)
+  })
+
+  it('leans by its own way too where what carries it shears', () => {
+    const follow = { follow: { track: 'pan' } }
+    const rows = card({ shutterAngleDeg: 90, readoutMs: 15.5 }, 1000 / 24, {}, follow, pan(0))
+    const at = (y: number) => crossing(rows(y), 0.5)
+    expect(Math.abs(at(174) - at(24) - (15.5 * 150) / 200)).toBeLessThan(0.1)
   })
 })

@@ -85,27 +85,27 @@ export function exposureOf({ shot, plate }: Pick<Plan, 'shot' | 'plate'>, e: Sho
 }
 
 /**
- * @param when where it stands some frames later; undefined where it is nowhere
- * @param from row of the plate at whose time `when(0)` is said
+ * @param when where it stands at a moment of the exposure, frames from its middle, on rows that are so much later; undefined where it is nowhere
+ * @param from row of the plate at whose time `when(0, 0)` is said
  */
 export function exposedOf(
   own: PlaceMap,
-  when: (later: number) => PlaceMap | undefined,
+  when: (moment: number, later: number) => PlaceMap | undefined,
   { open, later }: Exposure,
   from: number,
   { width, height }: Picture,
   rows: number,
 ): Exposed | undefined {
-  const far = later && [later(0, from), later(rows, from)].map(when)
+  const far = later && [later(0, from), later(rows, from)].map((l) => when(0, l))
   const rolls = far?.some((map) => map !== undefined && moves(own, map, width, height)) ?? false
   const at = (t: number) => {
-    const map = t === 0 ? own : when(t)
+    const map = t === 0 ? own : when(t, 0)
     return (
       map &&
       (rolls
         ? rolled(
             map,
-            (l) => when(t + l),
+            (l) => when(t, l),
             (y) => later?.(y, from) ?? 0,
           )
         : map)

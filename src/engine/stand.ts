@@ -1,14 +1,15 @@
 /** Where an element stands, frame by frame: its position, scale and keys, then its own drift, then the track that it goes with. */
 import { type Drift, drifted, driftZoom } from '../chain/place/drift/model.js'
+import { type Lean, leanOf, leantPlace } from '../chain/place/follow/lean.js'
 import { followed, type Way } from '../chain/place/follow/model.js'
 import { knownAt, type Track } from '../chain/place/follow/track.js'
 import { isSimilarity } from '../chain/place/motion/matrix.js'
-import { placed, type Stand } from '../chain/place/raster/map.js'
+import { type PlaceMap, placed, type Stand } from '../chain/place/raster/map.js'
 import { placeAt } from '../chain/place/raster/model.js'
 import { elementFrame, firstShown } from '../chain/shutter/cadence/model.js'
 import { Problem } from '../core/index.js'
 import { shapesBefore } from '../shot/before.js'
-import type { ShotElement } from '../shot/schema.js'
+import type { Shot, ShotElement } from '../shot/schema.js'
 import { cadenceOf } from './cadence.js'
 import { exposedOf, exposureOf } from './exposure.js'
 import type { Picture, Plan } from './plan.js'
@@ -33,35 +34,57 @@ export function standingOf(e: ShotElement, picture: Picture, plan: Ground): Stan
   const start = firstShown(cadenceOf(e, picture, plan.plate, plan.shot))
   const { num, den } = plan.plate.rate
   const { width, height } = picture
-  const stand: Standing = (frame) => {
-    const still = placeAt(placement, frame, width, height)
-    const seconds = ((frame - start) * den) / num
+  /** @param own frame on which its own motion is looked up */
+  const stand = (frame: number, own = frame, leans?: Lean): Stand | undefined => {
+    const still = placeAt(placement, own, width, height)
+    const seconds = ((own - start) * den) / num
     const map = drift === undefined ? still : drifted(still, drift, seconds, width, height)
     if (map === undefined) return undefined
     const near = drift === undefined ? 1 : (driftZoom(drift, seconds) as number)
     if (way === undefined) return { map, zoom: near }
-    const carried = followed(map, way, frame, start, [width, height])
+    const carried = followed(map, way, frame, start, [width, height], leans)
     return { map: carried.map, zoom: near * carried.zoom }
   }
   const exposure = exposureOf(plan, e)
-  const own = way !== undefined && !isRigid(way) ? { ...exposure, later: undefined } : exposure
-  const tracked = way && readAt(e, plan)
+  const { later } = exposure
+  const sheared = way !== undefined && later !== undefined && !isRigid(way)
+  const leans = sheared ? leanIn(way, e, plan, later) : undefined
+  const shears = sheared && way.take === 'all'
+  const tracked = way === undefined || (sheared && !shears) ? undefined : readAt(e, plan)
   const whole: Standing = (frame) => {
     const now = stand(frame)
     if (now === undefined) return undefined
     const from = tracked ?? placed(now.map, width / 2, height / 2)[1]
-    const when = (later: number) => stand(frame + later)?.map
-    return { ...now, exposed: exposedOf(now.map, when, own, from, picture, plan.plate.height) }
+    const map = leans === undefined ? now.map : (stand(frame, frame, leans)?.map as PlaceMap)
+    const when = (open: number, later: number) => {
+      const goes = shears ? open : open + later
+      return stand(frame + goes, frame + open + later, leans)?.map
+    }
+    const exposed = exposedOf(map, when, exposure, from, picture, plan.plate.height)
+    return { ...now, exposed: exposed ?? (leans && { map, ends: undefined }) }
   }
   const kept = new Recent<Stand | undefined>(KEPT)
   return (frame) => kept.get(frame, () => whole(frame))
 }
 
-/** A motion that shears holds what the rows' times make of it already; one that does not has been followed as if all were read at once. */
+/** A motion that does not shear was followed as if all rows were read at once; one that does holds what their times make of it. */
 function isRigid({ track, hold }: Way): boolean {
   return [track, hold?.after].every(
     (t) => t === undefined || t.motion === 'rotation' || t.frames.every(({ matrix }) => isSimilarity(matrix)),
   )
+}
+
+/** Undefined where it stays in the picture. */
+function leanIn(
+  { track, take, hold }: Way,
+  e: ShotElement,
+  plan: Ground,
+  later: (y: number, from: number) => number,
+): Lean | undefined {
+  if (hold !== undefined && hold.after === undefined) return undefined
+  const { reference } = plan.shot.tracks.find((t) => t.id === e.follow?.track) as Shot['tracks'][number]
+  const lean = leanOf(track, reference, later(1, 0), readAt(e, plan))
+  return take === 'all' ? lean : leantPlace(lean)
 }
 
 /** The row at whose time a track's places are seen: the middle of what is followed. */

@@ -34,7 +34,7 @@ export function shakeDocument(
     tracks: [
       {
         ...{ id: 'camera', reference: s.level },
-        ...(camera === undefined ? { motion: 'similarity' } : { file: camera }),
+        ...(camera === undefined ? { motion: s.motion } : { file: camera }),
       },
     ],
     elements: [

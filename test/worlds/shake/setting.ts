@@ -32,16 +32,21 @@ export interface ShakeSetting {
     readonly height: number
   }
   readonly noise: number
+  /** How the camera's way is followed. */
+  readonly motion: 'similarity' | 'affine'
 }
 
-export interface ShakeOptions {
+export interface ShakeOptions extends Partial<Pick<ShakeSetting, 'motion'>> {
   readonly width?: number
   readonly frames?: number
   /** Light gathered a pixel. */
   readonly samples?: number
 }
 
-export function shakeSetting(seed: number, { width = 384, frames = 16 }: ShakeOptions = {}): ShakeSetting {
+export function shakeSetting(
+  seed: number,
+  { width = 384, frames = 16, motion = 'similarity' }: ShakeOptions = {},
+): ShakeSetting {
   const px = width / 384
   const vary = (v: number, k: number) => v * between(0.85, 1.15, seed, k, 700)
   const wave = (axis: 'x' | 'y' | 'roll', by: number, turns: number, k: number) => ({
@@ -65,6 +70,7 @@ export function shakeSetting(seed: number, { width = 384, frames = 16 }: ShakeOp
       ...{ width: 86 * px, height: 118 * px },
     },
     noise: 0.004,
+    motion,
   }
 }
 

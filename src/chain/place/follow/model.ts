@@ -14,6 +14,7 @@ import { at, shift } from '../motion/matrix.js'
 import { type BentMotion, bentAt } from '../motion/mesh.js'
 import { matrixOf, type PlaceMap, type Stand, type Straight } from '../raster/map.js'
 import { between } from './between.js'
+import type { Lean } from './lean.js'
 import type { Track } from './track.js'
 
 export interface Way {
@@ -27,6 +28,7 @@ export interface Way {
  * @param standing on the track's reference frame
  * @param start the element's first frame
  * @param size of its picture, px
+ * @param leans how it leans on the reference frame, or where it comes to lie by that
  */
 export function followed(
   standing: Straight,
@@ -34,6 +36,7 @@ export function followed(
   n: number,
   start: number,
   [width, height]: readonly [number, number],
+  leans?: Lean,
 ): Stand {
   const { track, take, hold } = way
   const own = motionOn(track, hold === undefined ? n : start)
@@ -46,7 +49,9 @@ export function followed(
   ] as const
   const zoom = partsAt(matrix, anchor).size
   if (take === 'all' && 'mesh' in motion) return { map: onElement(motion, standing), zoom }
-  const taken = carried(atAnchor(motion, anchor), take, anchor)
+  const leaning = leans?.(anchor)
+  const whole = atAnchor(motion, anchor)
+  const taken = carried(leaning === undefined ? whole : multiply3(whole, leaning), take, anchor)
   // By what is asked for and not by its numbers: the one frame that happens to be level would be filtered another way than the rest.
   const level =
     take === 'place' ||
