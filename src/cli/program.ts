@@ -5,6 +5,7 @@ import { Argument, Command, Option } from 'commander'
 import { engineVersion } from '../engine/version.js'
 import { carryCommand } from './carry.js'
 import { treatmentHelp } from './help.js'
+import { keyCommand } from './key.js'
 import { lensCommands } from './lens.js'
 import { cacheOptions, cachePlace, jobOf, kept, machine, withCache } from './machine.js'
 import { placeCommands } from './place.js'
@@ -33,7 +34,7 @@ export function program(run: Run): Command {
       `
 Exit codes:
   0    fine
-  1    the work is done and found something to mend (diagnose, suit, track, steady, carry, distance, budget, check)
+  1    the work is done and found something to mend (diagnose, suit, track, steady, carry, key, distance, budget, check)
   2    wrong use or wrong input
   3    the work failed
   130  interrupted by Ctrl-C; nothing unfinished is left under a final name, whole parts of a render are kept
@@ -174,6 +175,7 @@ function work(p: Command, run: Run): void {
     ),
     run,
   )
+  keyCommand(command(p, 'key <file>', 'take the coloured screen from behind an element'), run)
   machine(command(p, 'render <shot>', 'render the shot'))
     .requiredOption('--out <path>', 'a movie file; for a sequence name.####.exr or a folder')
     .addOption(new Option('--format <format>', 'how to write it').choices(FORMATS).makeOptionMandatory())

@@ -1,8 +1,7 @@
 import { describe, expect, it } from 'vitest'
-import { amount, count, frames, number as numberFor } from './values.js'
+import { amount, count, frames, number } from './values.js'
 
 const memory = amount('--memory')
-const number = (text: string) => numberFor(text, 'lens.blurRadius')
 
 describe('option values', () => {
   it('reads frame ranges with both ends', () => {
@@ -41,9 +40,5 @@ describe('option values', () => {
     [count('--workers'), '1.5'],
   ])('refuses with a Problem: %s %j', (read, text) => {
     expect(() => read(text)).toThrow(expect.objectContaining({ code: 'cli.value', exit: 2 }))
-  })
-
-  it('says what a number that is none was meant for', () => {
-    expect(() => number('NaN')).toThrow(/lens\.blurRadius/)
   })
 })

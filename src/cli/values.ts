@@ -44,10 +44,10 @@ export function count(option: string): (text: string) => number {
   }
 }
 
-/** Any finite number. @param what it is for */
-export function number(text: string, what: string): number {
+/** Any finite number. */
+export function number(text: string): number {
   const value = text.trim() === '' ? Number.NaN : Number(text)
-  if (!Number.isFinite(value)) throw wrong(what, 'a number', text)
+  if (!Number.isFinite(value)) throw wrong('VALUE', 'a number', text)
   return value
 }
 

@@ -7,7 +7,7 @@ import { Problem } from '../core/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
 import { strengthOf } from '../shot/strength.js'
 import { shutterAngle } from './exposure.js'
-import { type Picture, shotRange } from './plan.js'
+import type { Picture } from './plan.js'
 
 export function cadenceOf(e: ShotElement, picture: Picture, plate: Picture, shot: Shot): Cadence {
   const pulse = pulseOf(e, plate, shot)
@@ -51,37 +51,18 @@ export function pulseOf(
   }
 }
 
-/** What a render says of each pulse: the frames and rows on which it shows, or that it shows nowhere. */
+/** What a render says of each pulse: the frames and rows on which it shows. */
 export function flashFindings(shot: Shot, plate: Picture): Problem[] {
-  const { count } = shotRange(shot, plate.frameCount)
   return shot.elements.flatMap((e) => {
     const pulse = pulseOf(e, plate, shot)
     if (pulse === undefined) return []
-    const where = `elements.${e.id}.flash`
-    const seen = pulse.bands.filter((b) => b.frame >= 0 && b.frame < count)
-    if (seen.length === 0) {
-      const lasts = (count * 1000 * plate.rate.den) / plate.rate.num
-      return [
-        new Problem({
-          code: 'shutter.flash-unseen',
-          what: `"${e.id}" is a light that no row of the shot sees`,
-          where,
-          expected: `a moment within the shot, 0 to ${lasts.toFixed(0)} ms, at which a row is open`,
-          received:
-            pulse.bands.length === 0
-              ? `${e.flash?.lengthMs} ms from ${e.flash?.atMs} ms on, while the shutter is closed on every row`
-              : `frame ${pulse.bands.map((b) => b.frame).join(', ')}; the shot has 0 to ${count - 1}`,
-          remedy: '`platefit flash` says which rows a moment lights.',
-        }),
-      ]
-    }
-    const on = seen.map((b) => `frame ${b.frame} rows ${b.lit[0]} to ${b.lit[1]}`)
+    const on = pulse.bands.map((b) => `frame ${b.frame} rows ${b.lit[0]} to ${b.lit[1]}`)
     return [
       new Problem({
         code: 'shutter.flash-rows',
         what: `"${e.id}" is a light of ${e.flash?.lengthMs} ms: it shows on those rows alone that are open then`,
-        where,
-        received: on.join(', '),
+        where: `elements.${e.id}.flash`,
+        received: on.length === 0 ? 'no row sees it: the shutter is closed' : on.join(', '),
       }),
     ]
   })

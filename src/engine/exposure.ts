@@ -66,32 +66,11 @@ export function shutterFindings(shot: Shot): Problem[] {
   ]
 }
 
-const ROUNDED = 1.001
-
 export interface Exposure {
   /** Frames that the shutter is open. */
   readonly open: number
   /** Frames by which a row is later than the one for which a place is said; undefined where all are read at once. */
   readonly later: ((y: number, from: number) => number) | undefined
-}
-
-/**
- * Rows of one frame are read before those of the next one.
- * @throws Problem `shutter.readout-too-long`
- */
-export function checkReadout({ camera }: Shot, { rate }: Pick<Picture, 'rate'>): void {
-  const { readoutMs } = camera
-  const frameMs = (1000 * rate.den) / rate.num
-  // A table of readouts may round up.
-  if (readoutMs === undefined || readoutMs <= ROUNDED * frameMs) return
-  throw new Problem({
-    code: 'shutter.readout-too-long',
-    what: 'The rows of a frame cannot take longer to be read than a frame lasts',
-    where: 'camera.readoutMs',
-    expected: `${frameMs.toFixed(2)} ms at most, at ${Number((rate.num / rate.den).toFixed(3))} frames a second`,
-    received: `${readoutMs} ms`,
-    remedy: 'Makers and tests tell it for each mode of the camera, often 8 to 33 ms.',
-  })
 }
 
 /** As far as an element gets the shutter's treatment. */

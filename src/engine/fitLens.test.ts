@@ -52,13 +52,6 @@ describe('a flat frame', () => {
     })
   })
 
-  it('that its file does not hold says so', async () => {
-    const { shot: fitted } = await fitShot(shot({ flat: { file: 'flat', frame: 5 } }), folder)
-    expect(fitted.plate.treatments['lens.vignette']).toEqual({
-      cannotTell: 'camera.flat has no frame 5: it has 2',
-    })
-  })
-
   // The card's light is what fell on the lens: the plate's over the share that is left there.
   it('gives the grey card back what the lens took', async () => {
     const card = { x: 8, y: 40, width: 32, height: 16, reflectance: 0.18 }

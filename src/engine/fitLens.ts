@@ -91,8 +91,7 @@ export async function fitVignette(
   const tags = { ...(matrix === undefined ? {} : { matrix }), ...(range === undefined ? {} : { range }) }
   const source = asPlate(await openRecord({ file, ...tags }, folder, cache), plate, shot)
   try {
-    const { width, height, frameCount } = source.info
-    if (frame >= frameCount) return { cannotTell: `camera.flat has no frame ${frame}: it has ${frameCount}` }
+    const { width, height } = source.info
     if (!alike(width / height, plate.info.width / plate.info.height))
       return {
         cannotTell: `the flat frame is ${width}×${height}, the plate ${plate.info.width}×${plate.info.height}: their corners are not the same`,

@@ -3,7 +3,7 @@ import { openSeconds } from '../chain/shutter/angle/model.js'
 import { type FlashBand, flashBands } from '../chain/shutter/readout/flash.js'
 import { Problem } from '../core/index.js'
 import type { Shot } from '../shot/schema.js'
-import { checkReadout, shutterAngle, shutterAssumed } from './exposure.js'
+import { shutterAngle, shutterAssumed } from './exposure.js'
 import { findFiles } from './stage.js'
 
 export interface FlashOfShot {
@@ -21,7 +21,7 @@ export interface FlashOfShot {
 
 /**
  * @param atMs from the moment at which the first row of frame 0 opens
- * @throws Problem `shutter.no-readout`, `shutter.readout-too-long`, `shutter.flash`, or as files cannot be opened
+ * @throws Problem `shutter.no-readout`, `shutter.flash`, or as files cannot be opened
  */
 export async function flashOfShot(
   shot: Shot,
@@ -41,7 +41,6 @@ export async function flashOfShot(
   }
   const plate = (await findFiles({ ...shot, elements: [] }, folder)).get('plate')
   if (plate === undefined || plate instanceof Problem) throw plate
-  checkReadout(shot, plate)
   const framesPerSecond = plate.rate.num / plate.rate.den
   const angle = shutterAngle(shot)
   const timing = {

@@ -2,7 +2,7 @@
  * What a render depends on, as plain data: the document, what its files are, and what is asked for. It crosses to worker
  * threads as it stands; the same plan gives the same bits wherever it is carried out.
  */
-import { type ColourEncoding, type PixelLayout, Problem } from '../core/index.js'
+import type { ColourEncoding, PixelLayout } from '../core/index.js'
 import {
   type DeliveryFormat,
   deliveryEncoding,
@@ -69,28 +69,6 @@ export function pictureOf(info: SourceInfo): Picture {
 export function shotRange(shot: Shot, plateFrames: number): { first: number; count: number } {
   const f = shot.plate.frames
   return f === undefined ? { first: 0, count: plateFrames } : { first: f.first, count: f.count }
-}
-
-/**
- * Frames of the shot that are asked for; all of them where none are named.
- * @throws Problem `engine.no-such-frames`
- */
-export function askedFrames(
-  shot: Shot,
-  plateFrames: number,
-  named: { readonly first: number; readonly count: number } | undefined,
-): { readonly first: number; readonly count: number } {
-  const { count } = shotRange(shot, plateFrames)
-  const asked = named ?? { first: 0, count }
-  if (asked.count >= 1 && asked.first >= 0 && asked.first + asked.count <= count) return asked
-  throw new Problem({
-    code: 'engine.no-such-frames',
-    what: 'The frames asked for are not all in the shot',
-    where: shot.plate.file,
-    expected: `at least one, within 0 to ${count - 1}`,
-    received: asked.count < 1 ? 'none' : `${asked.first} to ${asked.first + asked.count - 1}`,
-    remedy: 'Count frames from 0, at the first frame of the shot.',
-  })
 }
 
 /** The plan of a render; also what the check uses to see what was done where. */

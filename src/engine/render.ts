@@ -12,7 +12,7 @@ import { FrameMemory } from './frameMemory.js'
 import { frameInputs, framesOf } from './inputs.js'
 import { lensFindings } from './lensFindings.js'
 import { DEPTH, type Share, shareOf } from './memory.js'
-import { allSources, askedFrames, makePlan, type Plan, type ShotSources, shotRange } from './plan.js'
+import { allSources, makePlan, type Plan, type ShotSources, shotRange } from './plan.js'
 import { Pool } from './pool.js'
 import { acknowledging, tracker } from './progress.js'
 import { readyFor } from './recent.js'
@@ -165,8 +165,19 @@ async function* ahead<T>(items: AsyncGenerator<T, void, undefined>, count: numbe
 }
 
 function frameNumbers(shot: Shot, sources: ShotSources, options: RenderOptions): number[] {
-  const { first, count } = askedFrames(shot, sources.plate.info.frameCount, options.frames)
-  return Array.from({ length: count }, (_, i) => first + i)
+  const { count } = shotRange(shot, sources.plate.info.frameCount)
+  const asked = options.frames ?? { first: 0, count }
+  if (asked.count < 1 || asked.first < 0 || asked.first + asked.count > count) {
+    throw new Problem({
+      code: 'engine.no-such-frames',
+      what: 'The frames asked for are not all in the shot',
+      where: shot.plate.file,
+      expected: `at least one, within 0 to ${count - 1}`,
+      received: asked.count < 1 ? 'none' : `${asked.first} to ${asked.first + asked.count - 1}`,
+      remedy: 'Count frames from 0, at the first frame of the shot.',
+    })
+  }
+  return Array.from({ length: asked.count }, (_, i) => asked.first + i)
 }
 
 function deliverySpec(

@@ -7,7 +7,6 @@ import type { Shot } from '../shot/schema.js'
 import { openCached } from './cache/frames.js'
 import type { Cache } from './cache/store.js'
 import { checkDepth } from './depthMap.js'
-import { checkReadout } from './exposure.js'
 import { allSources, type ShotSources, shotRange } from './plan.js'
 import { withResponse } from './response.js'
 import { findTracks } from './tracks.js'
@@ -33,7 +32,6 @@ export async function openShot(shot: Shot, folder: string, cache?: Cache): Promi
   try {
     const plate = withResponse(await openPlate(shot, folder, cache), shot)
     opened.push(plate)
-    checkReadout(shot, plate.info)
     const elements = new Map<string, Source>()
     const holdouts = new Map<string, Source>()
     for (const e of shot.elements) {

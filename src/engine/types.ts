@@ -26,6 +26,7 @@ export interface Progress {
     | 'track'
     | 'steady'
     | 'carry'
+    | 'key'
     | 'lens'
   readonly done: number
   readonly total: number

@@ -1,5 +1,4 @@
 import type { ProblemDetail } from '../core/index.js'
-import { natureShares } from './nature.js'
 import type { Shot } from './schema.js'
 
 /** Faults of pulses of light: what their rows follow from, and what they cannot be besides. */
@@ -21,18 +20,6 @@ export function flashFaults({ elements, camera }: Shot): ProblemDetail[] {
       expected: '"flash" or "time"',
       received: 'both',
     }
-    const light: ProblemDetail = {
-      code: 'shot.flash-emits-nothing',
-      what: `The element "${e.id}" is one pulse of light and emits none`,
-      where,
-      expected: 'a nature that emits',
-      received: `"nature": ${JSON.stringify(e.nature)}`,
-      remedy: 'Say `"nature": "emits"` of a light; leave `flash` out of what a light only falls on.',
-    }
-    return [
-      ...(camera.readoutMs === undefined ? [readout] : []),
-      ...(e.time === undefined ? [] : [time]),
-      ...(natureShares(e.nature).emits > 0 ? [] : [light]),
-    ]
+    return [...(camera.readoutMs === undefined ? [readout] : []), ...(e.time === undefined ? [] : [time])]
   })
 }

@@ -81,16 +81,12 @@ it('ends with 2 where it is asked wrongly, and where a person has set it', async
     problem('lens', name, '--board', 'charuco', '--footage', 'flat.png'),
     problem('lens', name, '--board', 'dots', '--map', 'a.exr'),
     problem('lens', name, '--region', '0,0,10'),
-    problem('lens', name, '--frames', '500-600'),
-    problem('lens', name, '--frames', '0-600'),
-    problem('lens', name, '--map', 'flat.png'),
     problem('lens', name, '--profile', 'anything'),
     problem('lenses', '--folder', 'none'),
     problem('lens-map', name, '--out', 'a.exr'),
   ])
   expect(codes).toEqual([
     ...['cli.usage', 'cli.usage', 'cli.usage', 'cli.value'],
-    ...['engine.no-such-frames', 'engine.no-such-frames', 'lens.map-kind'],
     ...['lens.profile-needs', 'lens.no-profiles', 'lens.nothing-bent'],
   ])
   expect(

@@ -21,7 +21,7 @@ export async function set(
   if (options.clear && values.length > 0) {
     throw new Problem({ code: 'cli.value', what: '--clear takes no values', received: values.join(' ') })
   }
-  const value = values.map((text) => number(text, treatment))
+  const value = values.map(number)
   await editShot(path, (shot) =>
     options.clear
       ? clearTreatment(shot, element, treatment)

@@ -3,7 +3,7 @@ import { type LinedFrame, measureDistortion } from '../../chain/lens/distortion/
 import { type Reading, told } from '../../core/index.js'
 import type { Source } from '../../media/index.js'
 import type { Shot } from '../../shot/schema.js'
-import { askedFrames, shotRange } from '../plan.js'
+import { shotRange } from '../plan.js'
 import { tracker } from '../progress.js'
 import { spread } from '../samples.js'
 import type { Job } from '../types.js'
@@ -22,17 +22,16 @@ const MOST = 12
 const AXIS =
   "The lens's axis is taken as the picture's middle. Where it is not (a cropped plate, a stabiliser), film a board: --board finds it."
 
-/** @throws Problem `engine.no-such-frames` */
 export async function fromLines(
   shot: Shot,
   plate: Source,
   { frames, within }: LinesAsked,
   job: Job,
 ): Promise<{ readonly reading: Reading<LensFound>; readonly said: readonly string[] }> {
-  const { frameCount } = plate.info
-  const asked = askedFrames(shot, frameCount, frames)
-  const first = shotRange(shot, frameCount).first + asked.first
-  const numbers = spread(first, first + asked.count - 1, frames === undefined ? FRAMES : MOST)
+  const { first, count } = shotRange(shot, plate.info.frameCount)
+  const from = frames?.first ?? 0
+  const last = Math.min(from + (frames?.count ?? count), count) - 1
+  const numbers = last < from ? [] : spread(first + from, first + last, frames === undefined ? FRAMES : MOST)
   const tick = tracker(job, 'lens', numbers.length)
   const seen: LinedFrame[] = []
   for (const frame of numbers) {

@@ -1,5 +1,4 @@
 /** The plate's distortion out of pictures of a map (`mapWords.ts`): nodes over the picture, and how well they hold what is between. */
-import { extname } from 'node:path'
 import { Matrix, solve } from 'ml-matrix'
 import { reachOf } from '../../chain/lens/bend.js'
 import { mapWays, nodePlaces } from '../../chain/lens/distortion/map.js'
@@ -31,7 +30,7 @@ interface UvPicture {
   readonly at: (x: number, y: number) => readonly [number, number]
 }
 
-/** @throws Problem `lens.map-kind`, `lens.map-moves`, `lens.map-shape`, `lens.distortion-folds`, as `openSource` */
+/** @throws Problem `lens.map-moves`, `lens.map-shape`, `lens.distortion-folds`, as `openSource` */
 export async function fromMap(
   plate: Pick<Picture, 'width' | 'height'>,
   { file, way }: MapAsked,
@@ -78,8 +77,6 @@ export async function fromMap(
 async function read(file: string): Promise<{ first: UvPicture; last: UvPicture | undefined }> {
   const channels: Float32Array[][] = []
   let size = { width: 0, height: 0 }
-  const ending = extname(file)
-  if (ending !== '' && ending.toLowerCase() !== '.exr') throw noMap(file, ending)
   for (const layer of ['R', 'G']) {
     const source = await openSource(file, { layer })
     try {
@@ -186,17 +183,6 @@ function refuseMoving(
     expected: 'a lens that stands still over the shot',
     received: `up to ${moved.toFixed(2)} px`,
     remedy: 'Name the one file whose frame holds for the shot, or cut the shot where the lens moves.',
-  })
-}
-
-function noMap(file: string, received: string): Problem {
-  return new Problem({
-    code: 'lens.map-kind',
-    what: 'This is no file that a distortion map is read from',
-    where: file,
-    expected: 'an OpenEXR file or sequence, places in its channels R and G',
-    received,
-    remedy: 'Whole numbers of 8 or 16 bits are too coarse for places: write the map as OpenEXR.',
   })
 }
 

@@ -71,7 +71,7 @@ export function measureGlare(samples: readonly GlareSample[], clip: number): Rea
       lights++
     }
   }
-  if (lights === 0) return { cannotTell: 'nothing small shines in the plate so bright that it is full' }
+  if (lights === 0) return { cannotTell: 'nothing small and bright enough to be clipped shines in the plate' }
   if (rows.length < LEAST_CELLS) return { cannotTell: 'too little is seen around the lights of the plate' }
   return judged(rows, lights, samples)
 }
@@ -132,7 +132,7 @@ function judged(
 }
 
 function lightsWord(n: number): string {
-  return n === 1 ? 'one light that is full' : `${n} lights that are full`
+  return n === 1 ? 'one clipped light' : `${n} clipped lights`
 }
 
 interface Found {

@@ -60,7 +60,7 @@ export function holdToLimits(
       const most = Math.max(clip[c], before)
       const least = Math.min(floor[c], before)
       const v = data[i + c] as number
-      const end = v > most ? most : v < least ? least : v
+      const end = v > most ? most : Math.max(v, least)
       if (end !== v) data[i + c] = share === 1 ? end : v + share * (end - v)
     }
   }

@@ -37,10 +37,7 @@ const STEP = 2
 export function measureClip(samples: readonly LimitSample[]): Reading<Rgb> {
   const ends = ([0, 1, 2] as const).map((c) => endOf(samples, c))
   if (ends.every((v) => v === undefined))
-    return {
-      cannotTell:
-        'no channel of the plate piles up flat at a level of its own: its highlights thin out, or only specks of light are full',
-    }
+    return { cannotTell: 'nothing in the plate is clipped: its highlights thin out' }
   const [r, g, b] = ends.map((v) => v ?? Number.POSITIVE_INFINITY) as [number, number, number]
   return {
     value: [r, g, b],

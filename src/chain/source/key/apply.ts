@@ -1,0 +1,90 @@
+/**
+ * A keyed element: a frame before a coloured screen as premultiplied light without it.
+ *
+ *   where the screen surely is   α = 0, exactly
+ *   where the element surely is  α = 1, exactly; its spill is taken off
+ *   between                      α and colour from `unmix`; α held to floor and ceiling: (α − 2σ) / (1 − 4σ), σ that of the noise
+ */
+import type { FloatImage, Rgb } from '../../../core/index.js'
+import { type Screen, screenRoots } from '../screen/model.js'
+import { type Colours, elementAround, screenAround } from './around.js'
+import { ASKED, ELEMENT, regionsOf, unitOf } from './regions.js'
+import { takeSpill } from './spill.js'
+import { type Around, unmix } from './unmix.js'
+
+export interface KeyWays {
+  /** Share of the spill that is taken off, 0 to 1. */
+  readonly spill: number
+}
+
+const FLOOR = 2
+
+/** @param light opaque linear light of a whole frame @param screen of the same frame */
+export function keyed(light: FloatImage, screen: Screen, { spill }: KeyWays): FloatImage {
+  const unit = unitOf(light.region.height)
+  const roots = screenRoots(screen)
+  const { behind: first } = lookedAt(light, roots, screen, unit)
+  // Shadows and folds that the fit missed are screen as well once the screen beside them is known.
+  const { regions, behind } = lookedAt(light, rootsOf(first), screen, unit)
+  const clean = withoutSpill(light, behind, regions, spill)
+  const colours = elementAround(clean, regions, unit)
+  const out = { region: light.region, data: new Float32Array(light.data.length) }
+  for (let p = 0; p < regions.length; p++) {
+    const i = 4 * p
+    if (regions[p] === ELEMENT) out.data.set([...colourAt(clean, i), 1], i)
+    if (regions[p] !== ASKED) continue
+    const at = {
+      screen: colourAt(behind, i),
+      noise: screen.noise,
+      ...statisticsAt(colours, i),
+    } satisfies Around
+    const { alpha, colour, unsure } = unmix(colourAt(light, i), at)
+    const sigma = Math.min(FLOOR * unsure, 0.2)
+    const held = Math.min(Math.max((alpha - sigma) / (1 - 2 * sigma), 0), 1)
+    takeSpill(colour, at.screen, spill)
+    out.data.set([held * colour[0], held * colour[1], held * colour[2], held], i)
+  }
+  return out
+}
+
+function lookedAt(light: FloatImage, roots: FloatImage, screen: Screen, unit: number) {
+  const regions = regionsOf(light, roots, screen)
+  return { regions, behind: screenAround(light, roots, regions, unit) }
+}
+
+function rootsOf({ region, data }: FloatImage): FloatImage {
+  return { region, data: data.map((v) => Math.sqrt(Math.max(v, 0))) }
+}
+
+function withoutSpill(light: FloatImage, behind: FloatImage, regions: Uint8Array, spill: number): FloatImage {
+  const data = light.data.slice()
+  for (let p = 0; p < regions.length; p++) {
+    if (regions[p] !== ELEMENT) continue
+    const f: [number, number, number] = colourAt(light, 4 * p)
+    takeSpill(f, colourAt(behind, 4 * p), spill)
+    data.set(f, 4 * p)
+  }
+  return { region: light.region, data }
+}
+
+function colourAt({ data }: FloatImage, i: number): [number, number, number] {
+  return [data[i] as number, data[i + 1] as number, data[i + 2] as number]
+}
+
+function statisticsAt({ mean, squares, products }: Colours, i: number): Pick<Around, 'mean' | 'covariance'> {
+  const m: Rgb = colourAt(mean, i)
+  const s = colourAt(squares, i)
+  const x = colourAt(products, i)
+  const variance = (c: 0 | 1 | 2) => Math.max(s[c] - m[c] * m[c], 0)
+  return {
+    mean: m,
+    covariance: [
+      variance(0),
+      variance(1),
+      variance(2),
+      x[0] - m[0] * m[1],
+      x[1] - m[0] * m[2],
+      x[2] - m[1] * m[2],
+    ],
+  }
+}

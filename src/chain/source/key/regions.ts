@@ -1,0 +1,151 @@
+/**
+ * What of a frame is surely screen, what is surely the element, and what must be asked.
+ *
+ *   g     share of the screen's light at a pixel: least squares of √C = g √B
+ *   off   what is left of it, channel by channel, over the screen's noise; `soft` the same of its 3×3 mean
+ *
+ *   screen    off < 7, soft < 3.3, 0.55 < g < 1.35, and so are its neighbours: a shadow on the screen, not a dark thing before it
+ *   element   less than a tenth of the screen's light is in its 3×3 mean (`shareOfScreen`), and so is all within 3 px · u; or what no
+ *             way leads to from the screen
+ *   asked     the rest, as far as 32 px · u from the screen; what lies farther in is the element
+ *
+ *   u  picture height / 540, at least 1
+ *
+ * Limits are choices.
+ */
+import type { FloatImage, Rgb } from '../../../core/index.js'
+import type { Screen } from '../screen/model.js'
+import { grown, shrunk } from './masks.js'
+import { shareOfScreen } from './spill.js'
+
+const OFF_SCREEN = 7
+const SOFT_SCREEN = 3.3
+const SCREEN_GAIN = [0.55, 1.35] as const
+const SCREEN_IN_ELEMENT = 0.1
+const INSIDE = 3
+const DEEPEST = 32
+
+export const SCREEN = 0
+export const ASKED = 1
+export const ELEMENT = 2
+
+/** Of a picture: the length by which edges and hair grow with its size, px. */
+export function unitOf(height: number): number {
+  return Math.max(1, height / 540)
+}
+
+/**
+ * @param light opaque linear light of a whole frame
+ * @param roots √light of the screen at every pixel
+ * @returns SCREEN, ASKED or ELEMENT a pixel
+ */
+export function regionsOf(light: FloatImage, roots: FloatImage, { noise }: Screen): Uint8Array {
+  const { width, height } = light.region
+  const { off, soft, gain } = offScreen(light, roots, noise)
+  const [least, most] = SCREEN_GAIN
+  const count = width * height
+  const like = new Uint8Array(count)
+  for (let p = 0; p < count; p++) {
+    const [o, g] = [off[p] as number, gain[p] as number]
+    if (o < OFF_SCREEN && (soft[p] as number) < SOFT_SCREEN && g > least && g < most) like[p] = 1
+  }
+  const size = { width, height }
+  const screen = shrunk(grown(shrunk(like, size, 1), size, 1), size, 1)
+  const unit = unitOf(height)
+  const element = shrunk(solid(light, roots), size, Math.round(INSIDE * unit))
+  const near = reached(screen, element, size, Math.round(DEEPEST * unit))
+  return Uint8Array.from(screen, (s, p) => (s === 1 ? SCREEN : near[p] === 1 ? ASKED : ELEMENT))
+}
+
+function offScreen(
+  { region: { width, height }, data }: FloatImage,
+  roots: FloatImage,
+  noise: Screen['noise'],
+) {
+  const count = width * height
+  const gain = new Float32Array(count)
+  const left = [new Float32Array(count), new Float32Array(count), new Float32Array(count)] as const
+  const off = new Float32Array(count)
+  for (let p = 0; p < count; p++) {
+    let [both, own] = [0, 0]
+    for (let c = 0; c < 3; c++) {
+      const b = roots.data[4 * p + c] as number
+      both += b * Math.sqrt(Math.max(data[4 * p + c] as number, 0))
+      own += b * b
+    }
+    const g = both / Math.max(own, 1e-9)
+    gain[p] = g
+    let most = 0
+    for (const c of [0, 1, 2] as const) {
+      const v = Math.sqrt(Math.max(data[4 * p + c] as number, 0)) - g * (roots.data[4 * p + c] as number)
+      left[c][p] = v
+      most = Math.max(most, Math.abs(v) / noise[c])
+    }
+    off[p] = most
+  }
+  const soft = new Float32Array(count)
+  for (const c of [0, 1, 2] as const) {
+    const mean = means(left[c], width, height)
+    for (let p = 0; p < count; p++)
+      soft[p] = Math.max(soft[p] as number, Math.abs(mean[p] as number) / noise[c])
+  }
+  return { off, soft, gain }
+}
+
+/** Pixels about which next to no light of the screen is left. */
+function solid({ region: { width, height }, data }: FloatImage, roots: FloatImage): Uint8Array {
+  const share = new Float32Array(width * height)
+  for (let p = 0; p < share.length; p++) {
+    const i = 4 * p
+    const screen = [0, 1, 2].map((c) => (roots.data[i + c] as number) ** 2) as unknown as Rgb
+    const v = shareOfScreen(data[i] as number, data[i + 1] as number, data[i + 2] as number, screen)
+    share[p] = Math.min(v, 2)
+  }
+  return Uint8Array.from(means(share, width, height), (v) => (v < SCREEN_IN_ELEMENT ? 1 : 0))
+}
+
+/** Of 3×3 pixels, fewer at the border. */
+function means(of: Float32Array, width: number, height: number): Float32Array {
+  const out = new Float32Array(of.length)
+  for (let y = 0; y < height; y++) {
+    for (let x = 0; x < width; x++) {
+      let [sum, n] = [0, 0]
+      for (let v = Math.max(y - 1, 0); v <= Math.min(y + 1, height - 1); v++)
+        for (let u = Math.max(x - 1, 0); u <= Math.min(x + 1, width - 1); u++, n++)
+          sum += of[v * width + u] as number
+      out[y * width + x] = sum / n
+    }
+  }
+  return out
+}
+
+/** Pixels that are no element and to which at most `deepest` steps lead from the screen without crossing one. */
+function reached(
+  screen: Uint8Array,
+  element: Uint8Array,
+  { width, height }: { width: number; height: number },
+  deepest: number,
+): Uint8Array {
+  const steps = new Int32Array(screen.length).fill(-1)
+  const queue = new Int32Array(screen.length)
+  let end = 0
+  const add = (p: number, step: number) => {
+    steps[p] = step
+    queue[end++] = p
+  }
+  for (let p = 0; p < screen.length; p++) if (screen[p] === 1) add(p, 0)
+  for (let k = 0; k < end; k++) {
+    const p = queue[k] as number
+    const step = (steps[p] as number) + 1
+    if (step > deepest) break
+    const [x, y] = [p % width, Math.floor(p / width)]
+    const visit = (q: number) => {
+      if (steps[q] === -1 && element[q] === 0) add(q, step)
+    }
+    if (x > 0) visit(p - 1)
+    if (x < width - 1) visit(p + 1)
+    if (y > 0) visit(p - width)
+    if (y < height - 1) visit(p + width)
+  }
+  return Uint8Array.from(steps, (s) => (s >= 0 ? 1 : 0))
+}

@@ -1,0 +1,48 @@
+import { resolve } from 'node:path'
+import { keyFile } from '../../engine/key/key.js'
+import type { Job } from '../../engine/types.js'
+import type { OpenOptions } from '../../media/index.js'
+import { findingsText, type Outcome } from '../outcome.js'
+import { counted } from '../table.js'
+
+export interface KeyArguments {
+  readonly out: string
+  readonly frames?: { readonly first: number; readonly count: number }
+  readonly at?: { readonly x: number; readonly y: number }
+  readonly spill: number
+  readonly curve?: string
+  readonly primaries?: string
+  readonly matrix?: string
+  readonly range?: string
+}
+
+/** Keys a file; exit 1 when some of its frames show no screen. */
+export async function key(file: string, o: KeyArguments, job: Job): Promise<Outcome> {
+  const { out, frames, at, spill, curve, primaries, matrix, range } = o
+  const tags = Object.entries({ curve, primaries, matrix, range }).filter(([, v]) => v !== undefined)
+  const encoding = Object.fromEntries(tags) as NonNullable<OpenOptions['encoding']>
+  const done = await keyFile(resolve(file), { out: resolve(out), frames, at, spill, encoding }, job)
+  const { without, screen, findings } = done
+  const shares = screen.map((v) => `${(100 * v).toFixed(0)} %`).join(', ')
+  const lines = [
+    `${out}: ${counted(done.frames.count, 'frame')}, premultiplied linear light with alpha`,
+    `screen: red, green and blue make ${shares} of its light`,
+    ...(without.length === 0
+      ? []
+      : [
+          `${counted(without.length, 'frame')} without a screen (${listed(without)}): keyed by the light of the last one that had it, or left whole`,
+        ]),
+    findingsText(findings),
+  ]
+  return {
+    text: lines.filter((line) => line !== '').join('\n'),
+    json: { file: resolve(file), out: resolve(out), ...done },
+    exit: without.length > 0 ? 1 : 0,
+  }
+}
+
+/** At most ten, and how many more. */
+function listed(frames: readonly number[]): string {
+  const few = frames.slice(0, 10).join(', ')
+  return frames.length > 10 ? `${few} and ${frames.length - 10} more` : few
+}

@@ -1,0 +1,48 @@
+/** Options of `key`: an element before a coloured screen, without it. */
+import { type Command, Option } from 'commander'
+import type { Run } from './run.js'
+import { frames, place, share } from './values.js'
+
+/** As commander gives them. */
+interface Given {
+  readonly out: string
+  readonly frames?: { readonly first: number; readonly count: number }
+  readonly at?: { readonly x: number; readonly y: number }
+  readonly spill: number
+  readonly curve?: string
+  readonly primaries?: string
+  readonly matrix?: string
+  readonly range?: string
+}
+
+export function keyCommand(c: Command, run: Run): void {
+  c.requiredOption('--out <path>', 'the sequence: name.####.exr or a folder')
+    .option('--frames <range>', 'frames of the file, 0-based, both ends included; default: all', frames)
+    .option('--at <x,y>', 'a place where the first of them shows the screen alone', (text: string) =>
+      place(text),
+    )
+    .addOption(
+      new Option('--spill <share>', "how much of the screen's light on the element is taken off, 0 to 1")
+        .argParser(share('--spill'))
+        .default(1),
+    )
+    .option('--curve <curve>', "the file's curve, where its tags do not say it")
+    .option('--primaries <primaries>', 'its primaries')
+    .option('--matrix <matrix>', 'its matrix')
+    .option('--range <range>', 'its range')
+    .addHelpText('after', HELP)
+    .action((file: string, o: Given) =>
+      run(async (job) => (await import('./commands/key.js')).key(file, o, job)),
+    )
+}
+
+const HELP = `
+Any screen of one saturated colour will do: its colour is told off the file, its light frame by frame and place by place, so
+uneven light, shadows on it and a camera's drift are taken along. Where it surely is, alpha is 0, and 1 where the element surely is;
+between them each pixel is taken apart by the screen behind it and the element's colours around it. What comes out is premultiplied
+linear light in the file's own primaries, sound left out: name it as an element, alpha "premultiplied". Ends with 1 where frames show
+no screen.
+
+Example:
+  platefit key runner.mov --out runner.keyed.####.exr
+  platefit key runner.mov --frames 40-160 --at 120,80 --out runner.keyed.####.exr`
