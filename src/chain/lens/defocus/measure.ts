@@ -11,11 +11,15 @@
  *   few edges, lossless       the spectrum alone
  *   few edges, coded          the spectrum, where two sizes of the picture say the same
  *
+ * Where edges speak alone they are asked a second way, by blurring them once more (`edges/reblur.ts`); where that says another radius, by two
+ * spreads and more, what was found is less sure. Beside a spectrum that tells, it says nothing new.
+ *
  * The edges allow radii within the greater of 3 spreads and a factor of 1.57. Rules and limits are choices, which the round trips hold to.
  */
 import type { Reading, Region } from '../../../core/index.js'
 import type { Window } from '../../../kernels/index.js'
 import { type EdgeBlur, type EdgesSilent, measureEdges } from './edges/measure.js'
+import { borneOut } from './edges/reblur.js'
 import { halved } from './edges/scales.js'
 import { type SpectrumBlur, spectrumBlur } from './spectrum.js'
 import type { Shape } from './transfer.js'
@@ -39,6 +43,8 @@ const ALIKE = 0.06
 const LEAST_EDGES = 2
 const WIDEST_SHARE = 0.3
 const WIDEST_PX = 0.5
+/** How sure is what the second way does not bear out: a choice. */
+const DOUBTED = 0.5
 
 /**
  * @param window linear luminance of one part of one frame
@@ -53,24 +59,26 @@ export function measureBlur(window: Window, frame: number, region: Region, coded
   const edges = measureEdges(window)
   const found = 'radius' in edges ? byEdges(window, edges, coded) : bySpectrum(window, coded, edges)
   if ('cannotTell' in found) return found
-  const { radius, spread, shape, method } = found
+  const { radius, spread, shape, method, doubted = false } = found
   if (spread > WIDEST_SHARE * radius + WIDEST_PX) {
     const [low, high] = [Math.max(radius - 2 * spread, 0), radius + 2 * spread]
     return { cannotTell: `it may be blurred by ${low.toFixed(1)} to ${high.toFixed(1)} px` }
   }
+  const confidence = doubted ? DOUBTED : coded ? 0.7 : 0.8
   return {
     value: { radius, shape },
-    evidence: { kind: 'measured', frames: [frame], region, method, spread, confidence: coded ? 0.7 : 0.8 },
+    evidence: { kind: 'measured', frames: [frame], region, method, spread, confidence },
   }
 }
 
 interface Found extends SpectrumBlur {
   readonly method: string
+  readonly doubted?: boolean
 }
 
 function byEdges(window: Window, edges: EdgeBlur, coded: boolean): Found {
-  const { radius, spread, shape } = edges
-  const alone = { radius, spread, shape, method: `softness of ${edges.edges} edges along their normals` }
+  const { radius, spread } = edges
+  const alone = byEdgesAlone(edges)
   let times = 1
   while (coded && times < MOST_HALVED && radius / (2 * times) >= WIDE) times *= 2
   if (coded && times === 1) return alone
@@ -79,8 +87,20 @@ function byEdges(window: Window, edges: EdgeBlur, coded: boolean): Found {
   if ('cannotTell' in finer) return alone
   return {
     ...finer,
-    method: `${alone.method}, then rings and fall of the spectrum among the radii that they allow`,
+    method: `${softness(edges)}, then rings and fall of the spectrum among the radii that they allow`,
   }
+}
+
+function byEdgesAlone(edges: EdgeBlur): Found {
+  const { radius, spread, shape, again } = edges
+  const agrees = borneOut(edges, again)
+  const says = agrees === false ? `${again.radius.toFixed(1)} px` : 'the same'
+  const more = agrees === undefined ? '' : `; blurred once more they say ${says}`
+  return { radius, spread, shape, method: `${softness(edges)}${more}`, doubted: agrees === false }
+}
+
+function softness({ edges }: EdgeBlur): string {
+  return `softness of ${edges} edges along their normals`
 }
 
 function bySpectrum(

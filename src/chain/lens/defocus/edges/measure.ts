@@ -17,6 +17,7 @@ import type { Shape } from '../transfer.js'
 import { edgePlaces } from './find.js'
 import { fitEdge } from './fit.js'
 import { profileAt } from './profile.js'
+import { ratiosOf, reblurSize } from './reblur.js'
 import { familyOf, halved, SCALES, type Scale, SHARPEST } from './scales.js'
 
 export interface EdgeBlur {
@@ -25,6 +26,8 @@ export interface EdgeBlur {
   /** Undefined where both explain the edges as well. */
   readonly shape: Shape | undefined
   readonly edges: number
+  /** The same by the other way, of the same edges (`reblur.ts`); infinite where they are softer than it tells. */
+  readonly again: { readonly radius: number; readonly spread: number }
 }
 
 /** Half the length of an edge that is averaged, px of its scale. */
@@ -44,14 +47,20 @@ const ASIDE = 0.16
 const NORMAL = 0.84
 const SOFT = 0.15
 const MODEL = 0.06
+/** MODEL of the second way. */
+const AGAIN = 0.08
 const SCENE = 0.12
 /** Standard errors, and logarithm of the residuals, by which one shape must explain the edges better. Soft scenes lean to the Gaussian by 0.05 to 0.16. */
 const DECIDED = 5
 const BETTER = 0.2
 
+type WeightedRadius = Pick<Edge, 'radius' | 'weight'>
+
 interface Edge {
   /** Plate px; Infinity where it is wider than can be told. */
   readonly radius: number
+  /** The same by blurring it once more. */
+  readonly again: number
   readonly weight: number
   /** Logarithm of the Gaussian's residuals over the disc's. */
   readonly rounder: number
@@ -70,15 +79,29 @@ export function measureEdges(window: Window): EdgeBlur | EdgesSilent {
       cannotTell: `only ${edges.length} edges stand free enough to show how soft they are`,
       edges: edges.length,
     }
-  edges.sort((a, b) => a.radius - b.radius)
-  const third = weighted(edges, WHERE)
-  if (third === Number.POSITIVE_INFINITY)
+  const [fitted, again] = [third(edges.map((e) => e)), third(edges.map((e) => ({ ...e, radius: e.again })))]
+  if (fitted.radius === Number.POSITIVE_INFINITY)
     return { cannotTell: 'its edges are softer than a part of this size tells', edges: edges.length }
-  const [low, high] = [weighted(edges, WHERE - ASIDE), weighted(edges, WHERE + ASIDE)]
-  const scatter = (Math.min(high, 2 * third) - low) / NORMAL
-  const radius = Math.sqrt(Math.max(third ** 2 - SOFT, SHARPEST ** 2))
-  const spread = Math.hypot(scatter / Math.sqrt(edges.length / LIKE), MODEL * radius, SCENE / radius)
-  return { radius, spread, shape: shapeOf(edges), edges: edges.length }
+  const radius = withoutScene(fitted.radius)
+  const spread = Math.hypot(fitted.error, MODEL * radius, SCENE / radius)
+  const once = withoutScene(again.radius)
+  return {
+    ...{ radius, spread, shape: shapeOf(edges), edges: edges.length },
+    again: { radius: once, spread: Math.hypot(again.error, AGAIN * once, SCENE / once) },
+  }
+}
+
+/** The radius that tells, and how far scatter leaves it open. */
+function third(edges: WeightedRadius[]): { radius: number; error: number } {
+  edges.sort((a, b) => a.radius - b.radius)
+  const [low, radius, high] = [WHERE - ASIDE, WHERE, WHERE + ASIDE].map((share) =>
+    weighted(edges, share),
+  ) as [number, number, number]
+  return { radius, error: (Math.min(high, 2 * radius) - low) / NORMAL / Math.sqrt(edges.length / LIKE) }
+}
+
+function withoutScene(radius: number): number {
+  return Math.sqrt(Math.max(radius ** 2 - SOFT, SHARPEST ** 2))
 }
 
 function allEdges(window: Window): Edge[] {
@@ -106,6 +129,7 @@ function borderOf({ across }: Scale): number {
 function edgesAt(picture: Window, scale: Scale, last: boolean, least: number): Edge[] {
   const { times, across, low, high } = scale
   const [discs, gaussians] = [familyOf(scale, 'disc'), familyOf(scale, 'gaussian')]
+  const ratios = ratiosOf(across, discs)
   return edgePlaces(picture, borderOf(scale), MOST_PLACES).flatMap((place) => {
     const profile = profileAt(picture, place, across, ALONG)
     const disc = profile && fitEdge(profile, across, discs)
@@ -116,6 +140,7 @@ function edgesAt(picture: Window, scale: Scale, last: boolean, least: number): E
     return [
       {
         radius: radius > high ? Number.POSITIVE_INFINITY : radius,
+        again: reblurSize(profile, across, ratios) * times,
         weight: disc.step * Math.max(times / 2, 1),
         rounder: Math.log((gaussian.off + LEAST_OFF) / (disc.off + LEAST_OFF)),
       },
@@ -124,7 +149,7 @@ function edgesAt(picture: Window, scale: Scale, last: boolean, least: number): E
 }
 
 /** @param edges ascending */
-function weighted(edges: readonly Edge[], share: number): number {
+function weighted(edges: readonly WeightedRadius[], share: number): number {
   const whole = edges.reduce((sum, e) => sum + e.weight, 0)
   let sum = 0
   for (const e of edges) {
