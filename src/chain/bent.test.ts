@@ -75,6 +75,7 @@ function settings(bend: ElementSettings['bend']): ElementSettings {
     bend,
     variance: [0, 0, 0],
     sensorShare: 1,
+    inCamera: undefined,
     ownOpen: 0,
     metresPerPixel: undefined,
     castFactor: 0,

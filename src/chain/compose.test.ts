@@ -47,6 +47,8 @@ function settings(layout: PixelLayout): ComposeSettings {
     blur: undefined,
     grain,
     limits: undefined,
+    codes: undefined,
+    codeReach: 0,
   }
 }
 
@@ -74,6 +76,7 @@ function layer(region: Region, lit: Region): Sheet {
     coverage: undefined,
     variance: [2e-5, 2e-5, 2e-5],
     sensorShare: 1,
+    inCamera: undefined,
     emission: undefined,
   })
 }
@@ -174,6 +177,7 @@ it('light beyond the peak clips per channel, so that a flame keeps its blue', ()
     coverage: undefined,
     variance: [0, 0, 0],
     sensorShare: 1,
+    inCamera: undefined,
     emission: undefined,
   })
   const { frame: out } = composeFrame(plateOf(layout), [flame], 0, { ...settings(layout), grain: undefined })

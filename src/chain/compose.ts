@@ -6,6 +6,7 @@ import {
   align,
   cutFrame,
   EMPTY,
+  grow,
   intersect,
   isEmpty,
   type NativeFrame,
@@ -41,7 +42,7 @@ export function partsFor(
   const { layout } = s.delivery
   const window = intersect(align(wanted, 1 << layout.subX, 1 << layout.subY), s.frame)
   const reach = deliveryReach(plate, layout)
-  const laid = reach.needs(finiteReach(plate).needs(window))
+  const laid = grow(reach.needs(finiteReach(plate).needs(window)), s.codeReach)
   return {
     window,
     part: intersect(s.blur === undefined ? laid : plateBlurReach(s.blur).needs(laid), s.frame),
@@ -83,7 +84,7 @@ export function composeFrame(
 function workRegion(layers: readonly Sheet[], s: ComposeSettings, part: Region): Region {
   let r = s.blur === undefined ? EMPTY : intersect(blurredRegion(s.blur, s.frame), part)
   for (const layer of layers) {
-    r = union(r, layer.region)
+    r = union(r, grow(layer.region, layer.inCamera === undefined ? 0 : s.codeReach))
     if (layer.emission === undefined) continue
     for (const mask of s.casts.get(layer.id)?.masks ?? []) r = union(r, intersect(mask.region, part))
   }

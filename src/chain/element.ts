@@ -30,6 +30,7 @@ import {
   warpSource,
 } from '../kernels/index.js'
 import { applyHaze, hazeReach } from './air/haze/model.js'
+import type { InCamera } from './inCamera.js'
 import type { Bend } from './lens/bend.js'
 import type { ColourBlur } from './lens/colourBlur/apply.js'
 import type { Glare } from './lens/glare/model.js'
@@ -98,6 +99,8 @@ export interface ElementSettings {
   readonly variance: Rgb
   /** Share of the grain that it lacks which is topped up, and of the way to the sensor's limits that it goes. */
   readonly sensorShare: number
+  /** What the plate's camera does to it after the curve; undefined does nothing. */
+  readonly inCamera: InCamera | undefined
   /** Frames of its file over which its own motion is blurred on. */
   readonly ownOpen: number
   readonly metresPerPixel: number | undefined
@@ -116,6 +119,7 @@ export interface Layer {
   readonly variance: Rgb
   /** As in its settings. */
   readonly sensorShare: number
+  readonly inCamera: InCamera | undefined
   /** What it emits in all, where surfaces answer that. */
   readonly emission: Emission | undefined
 }
@@ -195,7 +199,7 @@ export function elementSheet(
   const lit = other === undefined ? own.lit : crossed(own.lit, other.lit, share)
   const replaced = both(own.replaced, other?.replaced)
   const stands = place(lit, map, intersect(placing.touches(lit.region), needed), native, near)
-  const base = { id: s.id, sensorShare: s.sensorShare }
+  const base = { id: s.id, sensorShare: s.sensorShare, inCamera: plain ? undefined : s.inCamera }
   if (plain)
     return {
       sheet: {

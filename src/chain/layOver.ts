@@ -1,5 +1,13 @@
 /** Layers laid over the plate, strip by strip: cast light, over, grain, and back to code values. */
-import { type FloatImage, intersect, isEmpty, type NativeFrame, type Region, union } from '../core/index.js'
+import {
+  type FloatImage,
+  intersect,
+  isEmpty,
+  type NativeFrame,
+  type Region,
+  type Rgb,
+  union,
+} from '../core/index.js'
 import {
   applyCurve,
   type Coding,
@@ -9,6 +17,7 @@ import {
   duringScratch,
   filledFloats,
   type GrainRows,
+  type Ground,
   holdToPeak,
   newBytes,
   patch,
@@ -18,6 +27,7 @@ import {
 } from '../kernels/index.js'
 import type { Delivery } from './display/deliver.js'
 import type { Layer, Sheet } from './element.js'
+import { asFilmed, beforeLayer, type CodeDomain, grainThrough } from './inCamera.js'
 import { applyCast, type SurfaceMask } from './light/cast/apply.js'
 import { halfOf, type Step } from './order.js'
 import { blurPlate, blurredRegion, layBlurred, type PlateBlur } from './plateBlur.js'
@@ -47,6 +57,10 @@ export interface ComposeSettings {
   readonly grain: GrainModel | undefined
   /** Where the plate's sensor ends; undefined holds nothing to it. */
   readonly limits: Limits | undefined
+  /** The plate's own code values; undefined where no element is processed in them. */
+  readonly codes: CodeDomain | undefined
+  /** Pixels that the processing of any element looks around one. */
+  readonly codeReach: number
 }
 
 /** What a frame is made from. */
@@ -65,7 +79,7 @@ export function layOver(region: Region, parts: Parts, s: ComposeSettings): Regio
   return duringScratch(() => {
     const grain = s.grain && grainOf(s.grain, parts.number, region)
     const blurred = blurredIn(region, parts.plate, s)
-    const alone = rowsStandAlone(parts)
+    const alone = s.codes === undefined && rowsStandAlone(parts)
     const band = (rows: Region) => {
       const ordered = inOrder(parts.layers, s, rows)
       return (alone ? stripsOf(rows) : [rows])
@@ -132,8 +146,13 @@ function layStrip(
   if (blurred !== undefined) layBlurred({ light, variance, keep, touched }, blurred)
   castAll(light, variance, touched, layers, s)
   const shares = s.limits && limitShares(ordered, touched.length)
-  for (const { image, coverage, variance: own, sensorShare } of ordered) {
-    cover({ light, variance, keep, touched }, image, own, coverage)
+  for (const layer of ordered) {
+    const { image, coverage, variance: own, sensorShare } = layer
+    const ground = { light, variance, keep, touched }
+    const { codes } = s
+    if (codes !== undefined && layer.inCamera !== undefined)
+      duringScratch(() => coverFilmed(ground, layer, codes, s.grain))
+    else cover(ground, image, own, coverage)
     if (shares !== undefined) markShare(shares, region, image, sensorShare)
     if (s.grain !== undefined && sensorShare < 1) leaveOut(light, variance, image, s.grain, sensorShare)
   }
@@ -144,6 +163,23 @@ function layStrip(
   const here = within(region, part)
   patch(base, { ...before, region: here }, { ...light, region: here }, keep, touched, s.delivery.to as Coding)
   return maskRegion(touched, region)
+}
+
+/** Laid over, and processed as the plate's camera would have. */
+function coverFilmed(
+  ground: Ground,
+  { image, coverage, variance, inCamera }: Layer,
+  codes: CodeDomain,
+  grain: GrainModel | undefined,
+): void {
+  if (inCamera === undefined) return
+  const before = beforeLayer(ground.light, image.region, inCamera)
+  const gain = grainThrough(inCamera, codes.luma)
+  const own: Rgb = [variance[0] * gain[0], variance[1] * gain[1], variance[2] * gain[2]]
+  const keep = filledFloats(ground.keep.length, 1)
+  cover({ ...ground, keep }, image, own, coverage)
+  asFilmed(ground, before, keep, inCamera, codes, grain)
+  for (let p = 0; p < keep.length; p++) ground.keep[p] = (ground.keep[p] as number) * (keep[p] as number)
 }
 
 function castAll(

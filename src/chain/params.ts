@@ -14,6 +14,9 @@ import { matchParams } from './light/match/params.js'
 import { elementGrainParams, plateGrainParams } from './sensor/grain/params.js'
 import { limitsParams } from './sensor/limits/params.js'
 import { responseParams } from './sensor/response/params.js'
+import { elementSharpeningParams, sharpeningParams } from './sensor/sharpening/params.js'
+import { smearingParams } from './sensor/smearing/params.js'
+import { elementChromaParams, softChromaParams } from './sensor/softChroma/params.js'
 import { angleParams } from './shutter/angle/params.js'
 import { ownMotionParams } from './shutter/ownMotion/params.js'
 import { ceilingParams } from './source/ceiling/params.js'
@@ -30,6 +33,8 @@ export const elementParams: readonly Param[] = [
   ...defocusParams,
   ...ownMotionParams,
   ...elementGrainParams,
+  ...elementSharpeningParams,
+  ...elementChromaParams,
 ]
 
 /** Every treatment that belongs to the plate and is shared by all elements. */
@@ -45,5 +50,8 @@ export const plateParams: readonly Param[] = [
   ...glareParams,
   ...angleParams,
   ...limitsParams,
+  ...smearingParams,
+  ...sharpeningParams,
+  ...softChromaParams,
   ...plateGrainParams,
 ]

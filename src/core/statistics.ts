@@ -25,3 +25,12 @@ export function robustSigma(values: readonly number[]): number {
   const m = median(values)
   return 1.482602 * median(values.map((v) => Math.abs(v - m)))
 }
+
+/** Φ: share of a normal distribution below x; error below 1e-7 [abramowitz1964 7.1.26]. */
+export function normalShare(x: number): number {
+  const z = Math.abs(x) / Math.SQRT2
+  const t = 1 / (1 + 0.3275911 * z)
+  const p = ((((1.061405429 * t - 1.453152027) * t + 1.421413741) * t - 0.284496736) * t + 0.254829592) * t
+  const tail = 0.5 * p * Math.exp(-z * z)
+  return x < 0 ? tail : 1 - tail
+}

@@ -1,6 +1,7 @@
 /** From the document's treatments to the numbers that the chain applies. Pure; each thread makes its own from the plan. */
 
 import type { ElementSettings } from '../chain/element.js'
+import { inCameraReach } from '../chain/inCamera.js'
 import type { CastSettings, ComposeSettings } from '../chain/layOver.js'
 import { type SurfaceMask, surfaceMask } from '../chain/light/cast/apply.js'
 import type { Surface } from '../chain/light/cast/model.js'
@@ -17,6 +18,7 @@ import type { ThreeEnds } from '../kernels/index.js'
 import { natureShares } from '../shot/nature.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
 import { strengthOf } from '../shot/strength.js'
+import { codesOf, inCameraOf } from './inCamera.js'
 import { fieldOf, openingOf } from './opening.js'
 import type { Picture, Plan } from './plan.js'
 import { bendOf, glareOf, grainOf, limitsOf, plateLens, vignetteOf } from './plateSettings.js'
@@ -78,6 +80,12 @@ export function elementSettings(e: ShotElement, picture: Picture, plan: Plan): E
     glare: glareOf(plan.shot, natureShares(e.nature).emits > 0 ? lens : 0),
     variance: rgb(e, 'sensor.elementVariance'),
     sensorShare: strengthOf(e, 'sensor'),
+    inCamera: inCameraOf(
+      e,
+      plan,
+      { overshoot: one(e, 'sensor.elementOvershoot'), chroma: one(e, 'sensor.elementChromaBlur') },
+      scaleOf(e, picture, plan.shot, plate.width),
+    ),
     ownOpen: ownOpen(e, picture, plate),
     metresPerPixel: metresPerPixel(e, picture, plan),
     castFactor: light * one(e, 'light.cast'),
@@ -222,6 +230,8 @@ export function composeSettings(plan: Plan, elements: ReadonlyMap<string, Elemen
     blur: undefined,
     grain: variant === 'result' && plan.grain ? grainOf(shot) : undefined,
     limits: variant === 'result' && delivery.limited ? limitsOf(shot) : undefined,
+    codes: codesOf(plate, elements),
+    codeReach: Math.max(0, ...[...elements.values()].map((s) => inCameraReach(s.inCamera))),
   }
 }
 

@@ -10,6 +10,7 @@
  * A disc's line spread is a half ellipse; the integral is Gauss–Chebyshev of the second kind, [abramowitz1964 25.4.40]. Edge spread
  * and what it tells of a lens: [iso12233], [goodman2005 §6.4].
  */
+import { normalShare } from '../../../../core/index.js'
 import type { Shape } from '../transfer.js'
 
 const NODES = 32
@@ -42,13 +43,4 @@ function exact(shape: Shape, size: number, own: number, s: number): number {
     sum += Math.sin(a) ** 2 * normalShare((s - size * Math.cos(a)) / own)
   }
   return (2 * sum) / (NODES + 1)
-}
-
-/** Φ: share of a normal distribution below x; error below 1e-7 [abramowitz1964 7.1.26]. */
-function normalShare(x: number): number {
-  const z = Math.abs(x) / Math.SQRT2
-  const t = 1 / (1 + 0.3275911 * z)
-  const p = ((((1.061405429 * t - 1.453152027) * t + 1.421413741) * t - 0.284496736) * t + 0.254829592) * t
-  const tail = 0.5 * p * Math.exp(-z * z)
-  return x < 0 ? tail : 1 - tail
 }

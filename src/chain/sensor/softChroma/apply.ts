@@ -1,0 +1,33 @@
+/**
+ * Chroma as soft as the plate's: the camera's own filter and its file's halved samples, less what the delivery's samples will soften.
+ *
+ *   σ² = σ²plate − σ²element − σ²delivery        C′ = C − H_σ(C)
+ *
+ * Halved samples soften by 4/3 px² along their axis: a triangle of two px to either side each way, when they are made and when they are
+ * looked at. Source: variances of triangles, by hand; the triangle is this program's own (`kernels/planes/taps.ts`).
+ */
+import type { PixelLayout } from '../../../core/index.js'
+import { type Both, detailOf } from '../detail.js'
+
+const HALVED = 4 / 3
+/** Softer by less is not seen, px. */
+const LEAST = 0.3
+
+/** σ in px; undefined where nothing is to be softened. @param share of it that is done, 0 to 1 */
+export function chromaFor(
+  plate: number,
+  own: number,
+  { subX, subY }: Pick<PixelLayout, 'subX' | 'subY'>,
+  share: number,
+): number | undefined {
+  const delivered = (HALVED * ((subX > 0 ? 1 : 0) + (subY > 0 ? 1 : 0))) / 2
+  const sigma = share * Math.sqrt(Math.max(plate ** 2 - own ** 2 - delivered, 0))
+  return sigma >= LEAST ? sigma : undefined
+}
+
+/** In place on one chroma plane with the layer. */
+export function softenChroma(chroma: Both, kept: Float32Array, sigma: number): void {
+  const detail = detailOf(chroma, kept, sigma)
+  const { after } = chroma
+  for (let p = 0; p < after.length; p++) after[p] = (after[p] as number) - (detail[p] as number)
+}

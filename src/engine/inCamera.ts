@@ -1,0 +1,66 @@
+/** From the document to what the plate's camera does after its curve: to the whole shot, and to one element. Pure, as `settings.ts`. */
+import type { ElementSettings } from '../chain/element.js'
+import { type CodeDomain, type InCamera, inCameraReach, slopesOf } from '../chain/inCamera.js'
+import { sharpenFor } from '../chain/sensor/sharpening/apply.js'
+import { chromaFor } from '../chain/sensor/softChroma/apply.js'
+import { channelCurves, type LumaWeights, lumaWeights } from '../colour/index.js'
+import type { ColourEncoding } from '../core/index.js'
+import type { ShotElement } from '../shot/schema.js'
+import { strengthOf } from '../shot/strength.js'
+import type { Picture, Plan } from './plan.js'
+import { plateSettled } from './plateSettings.js'
+import { tablesOf } from './tables.js'
+
+/** Of a file's luma; of one that holds R, G, B those of its primaries' own standard. */
+function weightsOfCodes({ matrix, primaries }: Pick<ColourEncoding, 'matrix' | 'primaries'>): LumaWeights {
+  if (matrix !== 'rgb') return lumaWeights[matrix]
+  return primaries === 'bt2020' ? lumaWeights.bt2020 : lumaWeights.bt709
+}
+
+/** Whether a plate's codes are what a camera made by a curve: light has nothing after it. */
+function hasCodes({ curve }: Pick<ColourEncoding, 'curve'>): boolean {
+  return curve !== 'linear'
+}
+
+/**
+ * @param own how far the element's edges swing by themselves, and by how much its chroma is softer than its luma, px of its file
+ * @param scale plate pixels a pixel of its file
+ */
+export function inCameraOf(
+  e: ShotElement,
+  { shot, plate, delivery, variant }: Plan,
+  own: { readonly overshoot: number; readonly chroma: number },
+  scale: number,
+): InCamera | undefined {
+  if (variant !== 'result' || !hasCodes(plate.encoding)) return undefined
+  const share = strengthOf(e, 'sensor')
+  const one = (name: Parameters<typeof plateSettled>[1], none: number) =>
+    plateSettled(shot, name)?.[0] ?? none
+  const plateSharp = {
+    overshoot: one('sensor.overshoot', 0),
+    width: one('sensor.overshootWidth', 2),
+    radius: one('sensor.overshootRadius', 1.2),
+  }
+  const found: InCamera = {
+    smear: share * one('sensor.smear', 0),
+    sharpen: sharpenFor(plateSharp, own.overshoot * Math.min(scale, 1), share),
+    chroma: chromaFor(one('sensor.chromaBlur', 0), own.chroma * scale, delivery.layout, share),
+  }
+  return inCameraReach(found) > 0 ? found : undefined
+}
+
+/** Undefined where no element is processed. */
+export function codesOf(
+  plate: Picture,
+  elements: ReadonlyMap<string, ElementSettings>,
+): CodeDomain | undefined {
+  if (![...elements.values()].some((s) => s.inCamera !== undefined)) return undefined
+  const { encoding } = plate
+  const [, green] = channelCurves(encoding)
+  return {
+    encode: tablesOf(encoding, 'encode'),
+    decode: tablesOf(encoding, 'decode'),
+    slope: slopesOf(green.decode),
+    luma: weightsOfCodes(encoding),
+  }
+}
