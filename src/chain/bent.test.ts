@@ -77,6 +77,7 @@ function settings(bend: ElementSettings['bend']): ElementSettings {
     sensorShare: 1,
     inCamera: undefined,
     ownOpen: 0,
+    plateOpen: 0,
     metresPerPixel: undefined,
     castFactor: 0,
     surfaces: [

@@ -50,7 +50,7 @@ import type { AlphaKind } from './source/alpha/apply.js'
 import { alphaSupport } from './source/alpha/support.js'
 import type { Replaced } from './source/finite.js'
 import { pictureOf, sourceLight } from './sourceLight.js'
-import { streakIn } from './streak.js'
+import { type GoesToo, streakIn } from './streak.js'
 import { lensReach, still, throughLens } from './throughLens.js'
 
 /** Everything that an element's way needs, as numbers: made once a shot, the same in every thread. */
@@ -103,6 +103,8 @@ export interface ElementSettings {
   readonly inCamera: InCamera | undefined
   /** Frames of its file over which its own motion is blurred on. */
   readonly ownOpen: number
+  /** Frames of its file that pass while the plate's shutter is open. */
+  readonly plateOpen: number
   readonly metresPerPixel: number | undefined
   readonly castFactor: number
   readonly surfaces: readonly Surface[]
@@ -171,7 +173,8 @@ export function elementSheet(
   into?: Crossing,
 ): { sheet: Sheet; replaced: Replaced } {
   const { map } = stand
-  const ways = plain ? undefined : streakIn(view.frame, s.bend, stand)
+  const too = plain ? undefined : goesToo(native, goes, s, stand)
+  const ways = plain ? undefined : streakIn(view.frame, s.bend, stand, too)
   const after = plain ? POINTWISE : chained(hazeReach, lensReach(s, ways))
   const total = !plain && s.emits > 0 && s.surfaces.length > 0
   const near = after.needs(view.frame)
@@ -179,7 +182,8 @@ export function elementSheet(
   const needed = chained(emissionReach(total, near), after).needs(view.window)
   const asked = intersect(placing.needs(needed), pictureOf(native))
   const source = ({ frame, goes }: Pictured, asked: Region) => {
-    const on = plain || goes === undefined ? undefined : ownStreak(goes, s.ownOpen, frame)
+    const alone = !plain && goes !== undefined && too === undefined
+    const on = alone ? ownStreak(goes, s.ownOpen, frame) : undefined
     const part = sourcePart(frame, s, on === undefined ? asked : streakSource(on, asked), view)
     const { image, replaced } = sourceLight(frame, s, !plain, part)
     const lit = cropImage(image, extentOf(image))
@@ -227,16 +231,29 @@ export function elementSheet(
   }
 }
 
+/** Where it is carried and goes by itself too, one streak is made of both. */
+function goesToo(
+  { width, height }: NativeFrame,
+  motion: OwnMotion | undefined,
+  { ownOpen, plateOpen }: ElementSettings,
+  { ends }: Exposed,
+): GoesToo | undefined {
+  if (motion === undefined || ownOpen === 0 || ends === undefined) return undefined
+  const had = Math.sqrt(Math.max(plateOpen ** 2 - ownOpen ** 2, 0))
+  return { motion, open: plateOpen, had, size: { width, height } }
+}
+
 /** Where an element can lie in the frame, whatever its picture holds. */
 export function elementPlace(
-  native: NativeFrame,
+  { frame: native, goes }: Pictured,
   s: ElementSettings,
   stand: Exposed,
   frame: Region,
   plain: boolean,
 ): Region {
   const { map } = stand
-  const after = plain ? POINTWISE : chained(hazeReach, lensReach(s, streakIn(frame, s.bend, stand)))
+  const ways = plain ? undefined : streakIn(frame, s.bend, stand, goesToo(native, goes, s, stand))
+  const after = plain ? POINTWISE : chained(hazeReach, lensReach(s, ways))
   const near = after.needs(frame)
   const reached = placeReach(map, native.width, native.height, near).touches(pictureOf(native))
   return intersect(after.touches(intersect(reached, near)), frame)

@@ -7,6 +7,7 @@ import {
   elementPlace,
   elementSheet,
   type Layer,
+  type Pictured,
   type Sheet,
   sheetOf,
 } from '../chain/element.js'
@@ -84,26 +85,26 @@ export class FrameMaker {
   /** Where each element can lie in this frame. */
   places(input: FrameInput): ReadonlyMap<string, Region> {
     return new Map(
-      this.#shown(input).map(({ id, frame, s, exposed }) => [id, this.#placeOf(frame, s, exposed)]),
+      this.#shown(input).map(({ id, s, exposed, ...own }) => [id, this.#placeOf(own, s, exposed)]),
     )
   }
 
   /** The same without the skirt that the lens draws around them. */
   bodies(input: FrameInput): ReadonlyMap<string, Region> {
     return new Map(
-      this.#shown(input).map(({ id, frame, s, exposed }) => [id, this.#bodyOf(frame, s, exposed)]),
+      this.#shown(input).map(({ id, s, exposed, ...own }) => [id, this.#bodyOf(own, s, exposed)]),
     )
   }
 
-  #placeOf(frame: NativeFrame, s: ElementSettings, exposed: Exposed): Region {
-    const body = this.#bodyOf(frame, s, exposed)
+  #placeOf(own: Pictured, s: ElementSettings, exposed: Exposed): Region {
+    const body = this.#bodyOf(own, s, exposed)
     return this.#plan.variant === 'plain'
       ? body
       : intersect(glareReach(s.glare).touches(body), this.#compose.frame)
   }
 
-  #bodyOf(frame: NativeFrame, s: ElementSettings, exposed: Exposed): Region {
-    return elementPlace(frame, s, exposed, this.#compose.frame, this.#plan.variant === 'plain')
+  #bodyOf(own: Pictured, s: ElementSettings, exposed: Exposed): Region {
+    return elementPlace(own, s, exposed, this.#compose.frame, this.#plan.variant === 'plain')
   }
 
   /** Where anything can be touched in this frame by elements: their places, and the surfaces that answer their light. */

@@ -28,13 +28,18 @@ beforeAll(async () => {
 })
 
 /** A cut-out with a soft border that goes and turns, by brute force: the mean of many moments about the frame's middle. */
-function sprite(frame: number, angleDeg: number, shines: boolean): NativeFrame {
+function sprite(
+  frame: number,
+  angleDeg: number,
+  shines: boolean,
+  [right, down]: readonly [number, number] = [0, 0],
+): NativeFrame {
   const moments = Math.max(Math.ceil(angleDeg / 9), 1)
   const out = allocateFrame(layout, W, H)
   const planes = out.planes.map((p) => p.data)
   for (let k = 0; k < moments; k++) {
     const t = frame - 1 + (angleDeg / 360) * ((k + 0.5) / moments - 0.5)
-    const [mx, my, turn] = [W / 2 + VX * t, H / 2 + VY * t, TURN * t]
+    const [mx, my, turn] = [W / 2 + (VX + right) * t, H / 2 + (VY + down) * t, TURN * t]
     const [cos, sin] = [Math.cos(turn), Math.sin(turn)]
     for (let y = 0; y < H; y++) {
       for (let x = 0; x < W; x++) {
@@ -69,13 +74,23 @@ interface Between {
   readonly along: boolean
 }
 
+interface How {
+  readonly shines?: boolean
+  readonly into?: Between
+  readonly first?: number
+  /** By keys, px a frame. */
+  readonly carried?: readonly [number, number]
+  /** Beside its own way, px a frame. */
+  readonly filmed?: readonly [number, number]
+}
+
 /** The second of four pictures of the sprite, drawn before black with a topped-up blur, or a picture between it and the third. */
 async function drawn(
   angleDeg: number,
   topUp: number,
-  { shines = false, into, first = 0 }: { shines?: boolean; into?: Between; first?: number } = {},
+  { shines = false, into, first = 0, carried: [right, down] = [0, 0], filmed = [0, 0] }: How = {},
 ): Promise<Float64Array[]> {
-  const frames = [0, 1, 2, 3].map((f) => sprite(first + f, angleDeg, shines))
+  const frames = [0, 1, 2, 3].map((f) => sprite(first + f, angleDeg, shines, filmed))
   const size = { width: W, height: H, layout, encoding, rate, frameCount: 3 }
   const shot = parseShot(
     {
@@ -84,6 +99,7 @@ async function drawn(
         {
           ...{ id: 'sprite', file: 'sprite.exr', alpha: shines ? 'on-black' : 'premultiplied', scale: 1 },
           ...{ nature: shines ? 'emits' : 'reflects', position: { x: W / 2, y: H / 2 } },
+          keys: [0, 2].map((k) => ({ frame: k, dx: right * (k - 1), dy: down * (k - 1) })),
           treatments: { 'shutter.topUp': { value: [topUp], evidence: { kind: 'set' } } },
         },
       ],
@@ -103,8 +119,21 @@ async function drawn(
   const motions = new OwnMotions(async (k) => frames[k], kind)
   const next = into && { ...into, frame: frames[2]!, goes: await motions.at(2) }
   const one = { id: 'sprite', frame: frames[1]!, goes: await motions.at(1), ...(next && { into: next }) }
-  const made = new FrameMaker(plan).make({ number: 1, plate, elements: [one] }).frame
-  return made.planes.map((p) => Float64Array.from(p.data))
+  const maker = new FrameMaker(plan)
+  const input = { number: 1, plate, elements: [one] }
+  const made = maker.make(input).frame.planes.map((p) => Float64Array.from(p.data))
+  // A part of the frame has the bytes of that part of the whole.
+  const { frame } = maker.make(input, false, PART)
+  expect(Float64Array.from(frame.planes[1]!.data)).toEqual(cropped(made[1]!, PART))
+  return made
+}
+
+const PART = { x: 70, y: 40, width: 90, height: 60 }
+
+function cropped(data: Float64Array, { x, y, width, height }: typeof PART): Float64Array {
+  return Float64Array.from({ length: width * height }, (_, p) => {
+    return data[(y + Math.floor(p / width)) * W + x + (p % width)]!
+  })
 }
 
 const off = (a: Float64Array, b: Float64Array) =>
@@ -132,5 +161,17 @@ describe("an element's own motion", () => {
     const as = (await drawn(45, 0, { shines: true }))[1]!
     const on = (await drawn(45, Math.sqrt(180 ** 2 - 45 ** 2), { shines: true }))[1]!
     expect(sum(on) / sum(as)).toBeCloseTo(1, 2)
+  })
+
+  // What goes by itself as fast as it is carried the other way stands still, as a walker does whom the camera follows.
+  it.each([
+    ['the other way', [-VX, -VY]],
+    ['the same way', [VX, VY]],
+    ['across', [-VY, VX]],
+  ] as const)('is one streak with that of what carries it: %s', async (_, carried) => {
+    const truth = (await drawn(180, 0, { filmed: carried }))[1]!
+    const as = (await drawn(45, 0, { carried }))[1]!
+    const on = (await drawn(45, Math.sqrt(180 ** 2 - 45 ** 2), { carried }))[1]!
+    expect(off(on, truth)).toBeLessThan(off(as, truth) / 3)
   })
 })

@@ -18,6 +18,7 @@ import type { ThreeEnds } from '../kernels/index.js'
 import { natureShares } from '../shot/nature.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
 import { strengthOf } from '../shot/strength.js'
+import { shutterAngle } from './exposure.js'
 import { codesOf, inCameraOf } from './inCamera.js'
 import { fieldOf, openingOf } from './opening.js'
 import type { Picture, Plan } from './plan.js'
@@ -87,6 +88,7 @@ export function elementSettings(e: ShotElement, picture: Picture, plan: Plan): E
       scaleOf(e, picture, plan.shot, plate.width),
     ),
     ownOpen: ownOpen(e, picture, plate),
+    plateOpen: (strengthOf(e, 'shutter') * shutterAngle(plan.shot) * framesAFrame(e, picture, plate)) / 360,
     metresPerPixel: metresPerPixel(e, picture, plan),
     castFactor: light * one(e, 'light.cast'),
     surfaces: surfacesOf(e),
