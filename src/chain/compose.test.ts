@@ -32,7 +32,11 @@ const encoding: ColourEncoding = {
   primaries: 'bt709',
   siting: 'left',
 }
-const grain = grainModel([0.1, 0.6], [1e-4, 3e-4, 1e-4, 3e-4, 1e-4, 3e-4], Array(12).fill(0.2), [0.1, 0, 0.1])
+const grain = grainModel({
+  ...{ levels: [0.1, 0.6], variance: [1e-4, 3e-4, 1e-4, 3e-4, 1e-4, 3e-4] },
+  ...{ correlation: Array(12).fill(0.2), mix: [0.1, 0, 0.1], cross: [] },
+  ...{ coarse: [0.1, 0.4, 0.1, 0.4, 0.2, 0.5], coarseSize: [6], coarseMix: [-0.5, -0.2, 0.1] },
+})
 
 function settings(layout: PixelLayout): ComposeSettings {
   const decode = curveTable(curveOf('bt709').decode)

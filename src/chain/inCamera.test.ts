@@ -136,7 +136,10 @@ it('a card’s colour runs out as a Gaussian while its luma stays', () => {
 })
 
 it('faint detail goes where it is weaker than the plate’s noise, and strong detail stays', () => {
-  const grain = grainModel([0.01, 1], Array(6).fill(1e-4), Array(12).fill(0), [0, 0, 0])
+  const grain = grainModel({
+    ...{ levels: [0.01, 1], variance: Array(6).fill(1e-4), correlation: Array(12).fill(0), mix: [0, 0, 0] },
+    ...{ cross: [], coarse: [], coarseSize: [], coarseMix: [] },
+  })
   const smeared: InCamera = { smear: 3, chroma: undefined, sharpen: undefined }
   const detail = (height: number) => {
     const layer = card([0.4, 0.4, 0.4], 1, 0, smeared)

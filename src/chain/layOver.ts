@@ -16,7 +16,7 @@ import {
   curved,
   duringScratch,
   filledFloats,
-  type GrainRows,
+  type Grains,
   type Ground,
   holdToPeak,
   newBytes,
@@ -134,7 +134,7 @@ function layStrip(
   { plate, base, part, layers }: Parts,
   ordered: readonly Layer[],
   s: ComposeSettings,
-  grain: GrainRows | undefined,
+  grain: Grains | undefined,
   blurred: FloatImage | undefined,
 ): Region {
   const decoded = unpack(plate, s.delivery.from, region)

@@ -26,6 +26,7 @@ import { lightOf } from './fitElement.js'
 import { colourPoints, targetOf } from './fitMatch.js'
 import type { LensNorms } from './lensNorms.js'
 import { type Plan, pictureOf } from './plan.js'
+import { grainOf } from './plateSettings.js'
 import { clipLevel } from './samples.js'
 import type { Look } from './seen.js'
 import { elementSettings, keptColour, settled } from './settings.js'
@@ -110,7 +111,7 @@ export async function compareElement(
       match,
       compareHalo(name, seen.halo),
       compareEdges(name, seen.edges),
-      compareGrain(name, seen.grain, normOf(grain)),
+      compareGrain(name, seen.grain, normOf(grain), grainOf(c.shot)),
     )
     out.push(
       compareHaze({

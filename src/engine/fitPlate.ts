@@ -3,7 +3,7 @@ import { visibilityFromMarks } from '../chain/air/visibility/measure.js'
 import { ambientOfCard } from '../chain/light/ambient/measure.js'
 import type { Half } from '../chain/light/match/measure.js'
 import { conversion, luminanceRow, transform3 } from '../colour/index.js'
-import { type FloatImage, type Reading, type Rgb, samePrimaries, told } from '../core/index.js'
+import { type Evidence, type FloatImage, type Reading, type Rgb, samePrimaries, told } from '../core/index.js'
 import type { Source } from '../media/index.js'
 import type { Shot, Treatment } from '../shot/schema.js'
 import type { Cache } from './cache/store.js'
@@ -125,9 +125,34 @@ async function fitGrain(
   const grain = doubtedReading(await plateGrain(plate, samples, cache), curveTrust(plate))
   const names = ['sensor.grainLevels', 'sensor.grainVariance', 'sensor.grainCorrelation', 'sensor.grainMix']
   if (!told(grain)) return Object.fromEntries(names.map((n) => [n, { cannotTell: grain.cannotTell }]))
-  const { levels, variance, lags, mix } = grain.value
-  const values = [levels, variance.flat(), lags.flat(), [...mix]]
+  const { levels, shown } = grain.value
+  const { coarse } = shown
+  const values = {
+    'sensor.grainLevels': levels,
+    'sensor.grainVariance': shown.variance.flat(),
+    'sensor.grainCorrelation': shown.lags.flat(),
+    'sensor.grainMix': shown.mix,
+    'sensor.grainCross': shown.cross.flat(),
+    'sensor.grainCoarse': coarse?.share.flat() ?? [],
+    'sensor.grainCoarseSize': [coarse?.size ?? 0],
+    'sensor.grainCoarseMix': coarse?.mix ?? [0, 0, 0],
+  }
   return Object.fromEntries(
-    names.map((n, i) => [n, { value: values[i] as number[], evidence: grain.evidence } as Treatment]),
+    Object.entries(values).map(([n, value]) => [
+      n,
+      {
+        value: [...value],
+        evidence: n.startsWith('sensor.grainCoarse') ? coarsely(grain.evidence) : grain.evidence,
+      } as Treatment,
+    ]),
   )
+}
+
+/** Of blotches laid on known pictures the meter has found a third to a half: what it reads is a lower bound. */
+const COARSE_SURE = 0.3
+
+function coarsely(evidence: Evidence): Evidence {
+  if (evidence.kind !== 'measured') return evidence
+  const method = `${evidence.method}; of blotches a lower bound`
+  return { ...evidence, method, confidence: Math.min(evidence.confidence, COARSE_SURE) }
 }

@@ -5,10 +5,11 @@ import { type Distortion, type DistortionForm, isStraight } from '../chain/lens/
 import type { Glare } from '../chain/lens/glare/model.js'
 import { glareParams } from '../chain/lens/glare/params.js'
 import type { Vignette } from '../chain/lens/vignette/model.js'
+import { beforeRounding } from '../chain/sensor/grain/delivered.js'
 import { type GrainModel, grainModel } from '../chain/sensor/grain/model.js'
 import type { Limits } from '../chain/sensor/limits/apply.js'
 import { weakAberration } from '../chain/strength.js'
-import type { Evidence } from '../core/index.js'
+import type { ColourEncoding, Evidence, PixelLayout } from '../core/index.js'
 import type { WarpMap } from '../kernels/index.js'
 import type { Shot, Treatment } from '../shot/schema.js'
 import type { Picture, Plan } from './plan.js'
@@ -103,16 +104,25 @@ export function waysOf(
 
 const grains = new Ready<GrainModel | undefined>('grains', 2)
 
-/** The plate's grain as measured, or nothing. */
-export function grainOf(shot: Shot): GrainModel | undefined {
+/** The plate's grain as measured, less what rounding to a delivery's codes will add, or nothing. */
+export function grainOf(
+  shot: Shot,
+  delivery?: { readonly layout: PixelLayout; readonly encoding: ColourEncoding },
+): GrainModel | undefined {
   const list = (name: keyof Shot['plate']['treatments']) => plateSettled(shot, name) ?? []
-  const lists = [
-    list('sensor.grainLevels'),
-    list('sensor.grainVariance'),
-    list('sensor.grainCorrelation'),
-    list('sensor.grainMix'),
-  ] as const
-  return grains.get(lists, () => grainModel(...lists))
+  const lists = {
+    levels: list('sensor.grainLevels'),
+    variance: list('sensor.grainVariance'),
+    correlation: list('sensor.grainCorrelation'),
+    mix: list('sensor.grainMix'),
+    cross: list('sensor.grainCross'),
+    coarse: list('sensor.grainCoarse'),
+    coarseSize: list('sensor.grainCoarseSize'),
+    coarseMix: list('sensor.grainCoarseMix'),
+  }
+  return grains.get([lists, delivery], () =>
+    grainModel(delivery === undefined ? lists : beforeRounding(lists, delivery.layout, delivery.encoding)),
+  )
 }
 
 /** Undefined where the plate's sensor ends nowhere. */

@@ -230,7 +230,7 @@ export function composeSettings(plan: Plan, elements: ReadonlyMap<string, Elemen
     casts,
     // It may follow the frame's depth map: each frame has its own.
     blur: undefined,
-    grain: variant === 'result' && plan.grain ? grainOf(shot) : undefined,
+    grain: variant === 'result' && plan.grain ? grainOf(shot, delivery) : undefined,
     limits: variant === 'result' && delivery.limited ? limitsOf(shot) : undefined,
     codes: codesOf(plate, elements),
     codeReach: Math.max(0, ...[...elements.values()].map((s) => inCameraReach(s.inCamera))),

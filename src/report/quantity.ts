@@ -14,6 +14,9 @@ const UNITS: Readonly<Record<string, string>> = {
   cast: '×',
   'grain correlation': 'of 1',
   'grain mix': 'of 1',
+  'grain cross': 'of 1',
+  'grain coarse': 'share',
+  'grain coarse mix': 'of 1',
 }
 
 /** How much of a row's treatment is done, where that is not all of it. */

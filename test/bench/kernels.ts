@@ -11,7 +11,7 @@ import { lightSums as plainSums } from '../../src/kernels/emission/scalar.js'
 import { takeFloor as plainFloor } from '../../src/kernels/floor/scalar.js'
 import { gaussianBlur as plainGaussian } from '../../src/kernels/gaussian/scalar.js'
 import { grainRows } from '../../src/kernels/grain/apply.js'
-import { grainField as plainGrain } from '../../src/kernels/grain/scalar.js'
+import { coarseField as plainCoarse, grainField as plainGrain } from '../../src/kernels/grain/scalar.js'
 import { countInto as plainCount } from '../../src/kernels/histogram/scalar.js'
 import * as ours from '../../src/kernels/index.js'
 import { layeredBlur as plainLayered } from '../../src/kernels/layered/scalar.js'
@@ -30,6 +30,8 @@ import { faster, type Row } from './timing.js'
 
 const TAPS = { x: [0.1, 0.4, 1, 0.4, 0.1], y: [0.1, 0.4, 1, 0.4, 0.1] }
 const FIELD = [TAPS, TAPS, TAPS] as const
+const MIXING = ours.mixFactor([0.3, 0.2, 0.3])
+const BLOTCHES = { size: 8, mixing: MIXING }
 const MATRIX = [0.5, 0.3, 0.2, 0.2, 0.6, 0.2, 0.1, 0.1, 0.8]
 const MAP = { scaleX: 0.97, scaleY: 0.97, originX: 11.3, originY: 7.7 }
 /** A corner moved by 0.8 %, red and blue apart from green by 0.8 and 0.6 px there. */
@@ -202,10 +204,18 @@ function pairs(resident: FloatImage): Pair[] {
     pair(
       'grain',
       () => {
-        const row = grainRows({ seed: 1, frame: 2, taps: FIELD, mix: [0.3, 0.2, 0.3] }, region)
+        const row = grainRows({ seed: 1, frame: 2, taps: FIELD, mixing: MIXING }, region)
         for (let y = 0; y < region.height; y++) row(y)
       },
-      () => plainGrain(1, 2, region, FIELD, [0.3, 0.2, 0.3]),
+      () => plainGrain(1, 2, region, FIELD, MIXING),
+    ),
+    pair(
+      'coarse grain',
+      () => {
+        const row = ours.coarseRows({ seed: 1, frame: 2 }, BLOTCHES, region)
+        for (let y = 0; y < region.height; y++) row(y)
+      },
+      () => plainCoarse(1, 2, region, BLOTCHES),
     ),
     pair(
       'patch',

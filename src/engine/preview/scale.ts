@@ -171,11 +171,13 @@ function plateTreatments(shot: Shot, factor: number): Shot['plate']['treatments'
   )
   const variance = plateSettled(shot, 'sensor.grainVariance')
   if (variance === undefined) return treatments
-  const correlation = plateSettled(shot, 'sensor.grainCorrelation') ?? []
-  const lists = shrunk.get([variance, correlation, factor], () =>
-    shrunkGrain({ variance, correlation }, factor),
+  const list = (name: GrainList) => plateSettled(shot, name) ?? []
+  const [correlation, coarse] = [list('sensor.grainCorrelation'), list('sensor.grainCoarse')]
+  const size = plateSettled(shot, 'sensor.grainCoarseSize')?.[0]
+  const lists = shrunk.get([variance, correlation, coarse, size, factor], () =>
+    shrunkGrain({ variance, correlation, coarse }, factor, size),
   )
-  const with_ = (name: 'sensor.grainVariance' | 'sensor.grainCorrelation', value: readonly number[]) => {
+  const with_ = (name: GrainList, value: readonly number[]) => {
     const t = treatments[name] ?? treatments['sensor.grainVariance']
     return t === undefined || !('value' in t) ? {} : { [name]: { ...t, value: [...value] } }
   }
@@ -183,5 +185,14 @@ function plateTreatments(shot: Shot, factor: number): Shot['plate']['treatments'
     ...treatments,
     ...with_('sensor.grainVariance', lists.variance),
     ...with_('sensor.grainCorrelation', lists.correlation),
+    // Pixels next to each other are now far apart in the plate: channels are alike there as they are at the pixel itself.
+    ...with_('sensor.grainCross', []),
+    ...with_('sensor.grainCoarse', lists.coarse),
   }
 }
+
+type GrainList =
+  | 'sensor.grainVariance'
+  | 'sensor.grainCorrelation'
+  | 'sensor.grainCross'
+  | 'sensor.grainCoarse'

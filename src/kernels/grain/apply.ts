@@ -1,29 +1,29 @@
 /**
  * A field of grain: unit variance, zero mean, correlated in space and between the channels.
  *
- *   white(x, y, c)  normal number from the counter hash of (seed, frame, x, y, c)
- *   n_c = fir_y,c ∗ fir_x,c ∗ white_c / √(energy of both)
- *   (R, G, B)ᵀ = L · (n_0, n_1, n_2)ᵀ,  L Lᵀ = [1 rg rb; rg 1 gb; rb gb 1]
+ *   white(x, y, a)  normal number from the counter hash of (seed, frame, x, y, a)
+ *   n_a = fir_y,a ∗ fir_x,a ∗ white_a / √(energy of both)      a  axis: 0, 1, 2
+ *   (R, G, B)ᵀ = M · (n_0, n_1, n_2)ᵀ
  *
- * Arithmetic is in single precision. A pixel depends on its place in the frame alone, never on the region. Where the channels have unlike taps, G and
- * B take on a share of the spatial correlation of the channels that they are mixed with. Correlations that no three
- * channels can have together are held to the nearest that Cholesky's method allows.
+ * Each axis has a spectrum of its own: luma one, two of colour others. The coarse part (`coarse.ts`) is mixed likewise.
+ * Arithmetic is in single precision. A pixel depends on its place in the frame alone, never on the region.
  *
- * Source: common practice (filtered white noise); Cholesky factor [golub2013 §4.2].
+ * Source: common practice (filtered white noise).
  */
-import { columnHash, type Region, type Rgb } from '../../core/index.js'
+import { columnHash, type Region } from '../../core/index.js'
 import { duringScratch, keepBytes, memory, takeBytes, words } from '../wasm/memory.js'
 import { simd } from '../wasm/module.js'
-import { type GrainTaps, mixFactor, outwards } from './factor.js'
+import { BEFORE, COARSE_SEED, type Coarse, lineBefore, splineAt, TAPS } from './coarse.js'
+import { type GrainTaps, type Mixing, outwards } from './factor.js'
 import { normalQuantiles } from './normal.js'
 
 /** A field of grain. */
 export interface Field {
   readonly seed: number
   readonly frame: number
+  /** Of the three axes. */
   readonly taps: readonly [GrainTaps, GrainTaps, GrainTaps]
-  /** Correlation of RG, RB, GB. */
-  readonly mix: Rgb
+  readonly mixing: Mixing
 }
 
 /** Address of row `y` of the region, counted from its top, four values a pixel; it holds until the next row is asked for. */
@@ -31,11 +31,24 @@ export type GrainRows = (y: number) => number
 
 /** Four values a pixel of the region: R, G, B and 0. */
 export function grainField(field: Field, region: Region): Float32Array {
-  const line = 4 * region.width
-  const out = new Float32Array(line * region.height)
+  return allRows(() => grainRows(field, region), region)
+}
+
+/** The same of a coarse part. */
+export function coarseField(
+  field: Pick<Field, 'seed' | 'frame'>,
+  coarse: Coarse,
+  region: Region,
+): Float32Array {
+  return allRows(() => coarseRows(field, coarse, region), region)
+}
+
+function allRows(rows: () => GrainRows, { width, height }: Region): Float32Array {
+  const line = 4 * width
+  const out = new Float32Array(line * height)
   duringScratch(() => {
-    const row = grainRows(field, region)
-    for (let y = 0; y < region.height; y++) {
+    const row = rows()
+    for (let y = 0; y < height; y++) {
       out.set(new Float32Array(memory.buffer, row(y), line), line * y)
     }
   })
@@ -43,7 +56,7 @@ export function grainField(field: Field, region: Region): Float32Array {
 }
 
 /** The same row by row, fastest from the top down; its memory is the caller's scratch. */
-export function grainRows({ seed, frame, taps, mix }: Field, region: Region): GrainRows {
+export function grainRows({ seed, frame, taps, mixing }: Field, region: Region): GrainRows {
   const { width } = region
   const padX = Math.max(...taps.map((t) => t.x.length >> 1))
   const padY = Math.max(...taps.map((t) => t.y.length >> 1))
@@ -58,7 +71,7 @@ export function grainRows({ seed, frame, taps, mix }: Field, region: Region): Gr
   const length = 2 * padY + 1
   const rings = taps.map(() => Array.from({ length }, line))
   const lines = [line(), line(), line()] as const
-  const factor = words(mixFactor(mix))
+  const factor = words(Float32Array.from(mixing))
   const out = takeBytes(16 * fours(width))
   const quantiles = quantileTable()
   const slot = (y: number) => ((y % length) + length) % length
@@ -69,7 +82,7 @@ export function grainRows({ seed, frame, taps, mix }: Field, region: Region): Gr
     }
   }
   let made = Number.NEGATIVE_INFINITY
-  // Addresses of the rows around one whose slot is known, a channel; the same ones come again and again.
+  // Addresses of the rows around one whose slot is known, an axis; the same ones come again and again.
   const around = taps.map(({ y: down }, c) => {
     const half = down.length >> 1
     return Array.from({ length }, (_, at) =>
@@ -81,6 +94,57 @@ export function grainRows({ seed, frame, taps, mix }: Field, region: Region): Gr
     for (made = goesOn ? made : y - padY - 1; made < y + padY; ) across(++made)
     for (const [c, { y: down }] of taps.entries()) {
       simd.filterDown(around[c][slot(y)], firY[c], down.length >> 1, width, lines[c as 0 | 1 | 2])
+    }
+    simd.mixRow(...lines, factor, width, out)
+    return out
+  }
+}
+
+/** The coarse part's rows likewise. */
+export function coarseRows(
+  { seed, frame }: Pick<Field, 'seed' | 'frame'>,
+  { size, mixing }: Coarse,
+  region: Region,
+): GrainRows {
+  const { width } = region
+  const first = lineBefore(region.x, size) - BEFORE
+  const wide = lineBefore(region.x + width - 1, size) - BEFORE + TAPS - first
+  const columns = words(
+    Int32Array.from({ length: fours(wide) }, (_, i) => columnHash(seed ^ COARSE_SEED, frame, first + i)),
+  )
+  const at = Int32Array.from({ length: fours(width) }, (_, i) =>
+    i < width ? 4 * (lineBefore(region.x + i, size) - BEFORE - first) : 0,
+  )
+  const weights = new Float32Array(TAPS * fours(width))
+  for (let i = 0; i < width; i++) weights.set(splineAt(region.x + i, size), TAPS * i)
+  const [places, spline] = [words(at), words(weights)]
+  const white = [0, 1, 2].map(() => takeBytes(4 * fours(wide))) as [number, number, number]
+  const rings = [0, 1, 2].map(() => Array.from({ length: TAPS }, () => takeBytes(4 * fours(width))))
+  const lines = [0, 1, 2].map(() => takeBytes(4 * fours(width))) as [number, number, number]
+  const factor = words(Float32Array.from(mixing))
+  const out = takeBytes(16 * fours(width))
+  const quantiles = quantileTable()
+  const slot = (j: number) => ((j % TAPS) + TAPS) % TAPS
+  const made = Array.from({ length: TAPS }, () => Number.NaN)
+  const across = (j: number) => {
+    if (made[slot(j)] === j) return
+    simd.whiteRow(columns, j, wide, quantiles, ...white)
+    for (const [c, row] of white.entries()) simd.weighAcross(row, places, spline, width, rings[c][slot(j)])
+    made[slot(j)] = j
+  }
+  const down = Array.from({ length: size }, (_, phase) => words(splineAt(phase, size)))
+  return (y) => {
+    const line = lineBefore(region.y + y, size)
+    for (let k = 0; k < TAPS; k++) across(line - BEFORE + k)
+    const phase = down[region.y + y - size * line] as number
+    for (const [c, ring] of rings.entries()) {
+      const [a, b, d, e] = [0, 1, 2, 3].map((k) => ring[slot(line - BEFORE + k)]) as [
+        number,
+        number,
+        number,
+        number,
+      ]
+      simd.weighDown(a, b, d, e, phase, width, lines[c as 0 | 1 | 2])
     }
     simd.mixRow(...lines, factor, width, out)
     return out

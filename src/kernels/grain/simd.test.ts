@@ -1,18 +1,19 @@
 import fc from 'fast-check'
 import { expect, it } from 'vitest'
 import { watchKernels } from '../../../test/fastPath.js'
-import { grainField } from './apply.js'
+import { coarseField, grainField } from './apply.js'
 import type { GrainTaps } from './factor.js'
-import { grainField as plain } from './scalar.js'
+import { grainField as plain, coarseField as plainCoarse } from './scalar.js'
 
-const fast = watchKernels('whiteRow', 'filterAcross', 'filterDown', 'mixRow')
+const fast = watchKernels('whiteRow', 'filterAcross', 'filterDown', 'mixRow', 'weighAcross', 'weighDown')
 
 const tap = fc.double({ min: -0.6, max: 0.9, noNaN: true })
 const symmetric = fc.array(tap, { maxLength: 3 }).map((half) => [...half.toReversed(), 1, ...half])
 const channel = fc.record({ x: symmetric, y: symmetric })
-const correlation = fc.double({ min: -1, max: 1, noNaN: true })
+const share = fc.double({ min: -1, max: 1, noNaN: true })
+const mixings = fc.array(share, { minLength: 9, maxLength: 9 })
 
-it('grain by SIMD and in plain TypeScript gives the same bits: any region, seed, frame, taps and mix', () => {
+it('grain by SIMD and in plain TypeScript gives the same bits: any region, seed, frame, taps, size and mix', () => {
   fc.assert(
     fc.property(
       fc.record({
@@ -24,17 +25,25 @@ it('grain by SIMD and in plain TypeScript gives the same bits: any region, seed,
       fc.integer({ min: 0, max: 1e6 }),
       fc.integer({ min: 0, max: 5000 }),
       fc.tuple(channel, channel, channel),
-      fc.tuple(correlation, correlation, correlation),
-      (region, seed, frame, taps, mix) => {
+      mixings,
+      fc.integer({ min: 1, max: 40 }),
+      (region, seed, frame, taps, mixing, size) => {
         const three = taps as [GrainTaps, GrainTaps, GrainTaps]
-        const ours = grainField({ seed, frame, taps: three, mix }, region)
-        const twin = plain(seed, frame, region, three, mix)
-        for (let i = 0; i < twin.length; i++) {
-          if (ours[i] !== twin[i]) expect({ i, value: ours[i] }).toEqual({ i, value: twin[i] })
-        }
+        same(
+          grainField({ seed, frame, taps: three, mixing }, region),
+          plain(seed, frame, region, three, mixing),
+        )
+        const coarse = { size, mixing }
+        same(coarseField({ seed, frame }, coarse, region), plainCoarse(seed, frame, region, coarse))
       },
     ),
     { numRuns: 150 },
   )
   fast()
 })
+
+function same(ours: Float32Array, twin: Float32Array): void {
+  for (let i = 0; i < twin.length; i++) {
+    if (ours[i] !== twin[i]) expect({ i, value: ours[i] }).toEqual({ i, value: twin[i] })
+  }
+}

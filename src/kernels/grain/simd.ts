@@ -1,5 +1,5 @@
 // AssemblyScript: the SIMD twin of `scalar.ts` and `topUpScalar.ts`. Hash and constants are those of `core/random.ts`.
-import { entries, fourHeld, fourInside } from '../curve/simd'
+import { entries, fourHeld, fourInside, held } from '../curve/simd'
 
 @inline
 function mixed(v: v128): v128 {
@@ -134,22 +134,49 @@ function sevenTaps(
   }
 }
 
-/** `factor`: the six numbers of the lower triangle. R, G, B and 0 a pixel at `out`, which needs room for fours. */
-export function mixRow(r: usize, g: usize, b: usize, factor: usize, count: i32, out: usize): void {
+/** Four neighbours of each pixel, from `places` bytes into the row on, by its four weights. `count` is rounded up to fours. */
+export function weighAcross(row: usize, places: usize, weights: usize, count: i32, out: usize): void {
+  for (let i: usize = 0, n = <usize>count << 2; i < n; i += 16, weights += 64) {
+    const p0 = f32x4.mul(v128.load(weights), fourFrom(row, places + i))
+    const p1 = f32x4.mul(v128.load(weights, 16), fourFrom(row, places + i + 4))
+    const p2 = f32x4.mul(v128.load(weights, 32), fourFrom(row, places + i + 8))
+    const p3 = f32x4.mul(v128.load(weights, 48), fourFrom(row, places + i + 12))
+    const a = f32x4.add(v128.shuffle<i32>(p0, p1, 0, 4, 2, 6), v128.shuffle<i32>(p0, p1, 1, 5, 3, 7))
+    const b = f32x4.add(v128.shuffle<i32>(p2, p3, 0, 4, 2, 6), v128.shuffle<i32>(p2, p3, 1, 5, 3, 7))
+    v128.store(out + i, f32x4.add(v128.shuffle<i32>(a, b, 0, 1, 4, 5), v128.shuffle<i32>(a, b, 2, 3, 6, 7)))
+  }
+}
+
+@inline
+function fourFrom(row: usize, place: usize): v128 {
+  return v128.load(row + <usize>load<u32>(place))
+}
+
+/** The same down, four rows that weigh alike for all pixels. */
+export function weighDown(a: usize, b: usize, c: usize, d: usize, weights: usize, count: i32, out: usize): void {
+  const w0 = v128.load32_splat(weights)
+  const w1 = v128.load32_splat(weights, 4)
+  const w2 = v128.load32_splat(weights, 8)
+  const w3 = v128.load32_splat(weights, 12)
+  for (let i: usize = 0, n = <usize>count << 2; i < n; i += 16) {
+    const first = f32x4.add(f32x4.mul(w0, v128.load(a + i)), f32x4.mul(w1, v128.load(b + i)))
+    const then = f32x4.add(f32x4.mul(w2, v128.load(c + i)), f32x4.mul(w3, v128.load(d + i)))
+    v128.store(out + i, f32x4.add(first, then))
+  }
+}
+
+/** `factor`: nine numbers, row by row. R, G, B and 0 a pixel at `out`, which needs room for fours. */
+export function mixRow(first: usize, second: usize, third: usize, factor: usize, count: i32, out: usize): void {
   const zero = f32x4.splat(0)
-  const l10 = v128.load32_splat(factor, 4)
-  const l11 = v128.load32_splat(factor, 8)
-  const l20 = v128.load32_splat(factor, 12)
-  const l21 = v128.load32_splat(factor, 16)
-  const l22 = v128.load32_splat(factor, 20)
   for (let i: usize = 0, n = <usize>count << 2; i < n; i += 16, out += 64) {
-    const n0 = v128.load(r + i)
-    const n1 = v128.load(g + i)
-    const n2 = v128.load(b + i)
-    const green = f32x4.add(f32x4.mul(l10, n0), f32x4.mul(l11, n1))
-    const blue = f32x4.add(f32x4.add(f32x4.mul(l20, n0), f32x4.mul(l21, n1)), f32x4.mul(l22, n2))
-    const rg0 = v128.shuffle<i32>(n0, green, 0, 4, 1, 5)
-    const rg1 = v128.shuffle<i32>(n0, green, 2, 6, 3, 7)
+    const n0 = v128.load(first + i)
+    const n1 = v128.load(second + i)
+    const n2 = v128.load(third + i)
+    const red = mixOf(n0, n1, n2, factor)
+    const green = mixOf(n0, n1, n2, factor + 12)
+    const blue = mixOf(n0, n1, n2, factor + 24)
+    const rg0 = v128.shuffle<i32>(red, green, 0, 4, 1, 5)
+    const rg1 = v128.shuffle<i32>(red, green, 2, 6, 3, 7)
     const b0 = v128.shuffle<i32>(blue, zero, 0, 4, 1, 5)
     const b1 = v128.shuffle<i32>(blue, zero, 2, 6, 3, 7)
     v128.store(out, v128.shuffle<i64>(rg0, b0, 0, 2))
@@ -157,6 +184,12 @@ export function mixRow(r: usize, g: usize, b: usize, factor: usize, count: i32, 
     v128.store(out, v128.shuffle<i64>(rg1, b1, 0, 2), 32)
     v128.store(out, v128.shuffle<i64>(rg1, b1, 1, 3), 48)
   }
+}
+
+@inline
+function mixOf(n0: v128, n1: v128, n2: v128, factor: usize): v128 {
+  const two = f32x4.add(f32x4.mul(v128.load32_splat(factor), n0), f32x4.mul(v128.load32_splat(factor, 4), n1))
+  return f32x4.add(two, f32x4.mul(v128.load32_splat(factor, 8), n2))
 }
 
 /** Variance of each pixel's level; the fourth value is 0. Levels beyond the tables count as their ends. `out` needs room for fours. */
@@ -176,17 +209,27 @@ function varianceAt(level: usize, red: usize, green: usize, blue: usize, out: us
   v128.store(out, v128.and(entries(level, v128.load(level), red, green, blue), i32x4(-1, -1, -1, 0)))
 }
 
-/** What is missing of the level's variance, added as `field` to the pixels that are touched. */
+/**
+ * What is missing of the level's variance, added as `field` to the pixels that are touched; a share of it as the coarse part's
+ * field, where `coarse` is not 0. `tables`: addresses of those of the variance, R, G, B, then of those of the share.
+ */
 export function topUpRow(
   dst: usize,
   variance: usize,
   field: usize,
+  coarse: usize,
   touched: usize,
   pixels: i32,
-  red: usize,
-  green: usize,
-  blue: usize,
+  tables: usize,
 ): void {
+  if (coarse) topUpBoth(dst, variance, field, coarse, touched, pixels, tables)
+  else topUpFine(dst, variance, field, touched, pixels, tables)
+}
+
+function topUpFine(dst: usize, variance: usize, field: usize, touched: usize, pixels: i32, tables: usize): void {
+  const red = <usize>load<u32>(tables)
+  const green = <usize>load<u32>(tables, 4)
+  const blue = <usize>load<u32>(tables, 8)
   const room = memory.data(64, 16)
   let left = pixels
   for (; left >= 4; left -= 4, dst += 64, variance += 64, field += 64, touched += 4) {
@@ -231,8 +274,42 @@ function topUpAt(
   blue: usize,
 ): void {
   const light = v128.load(dst)
-  const norm = entries(level, v128.load(level), red, green, blue)
-  const missing = f32x4.pmax(f32x4.splat(0), f32x4.sub(norm, v128.load(variance)))
+  const missing = missingAt(variance, level, red, green, blue)
   const grain = f32x4.mul(f32x4.sqrt(missing), v128.load(field))
   v128.store(dst, v128.shuffle<i32>(f32x4.add(light, grain), light, 0, 1, 2, 7))
+}
+
+@inline
+function missingAt(variance: usize, level: usize, red: usize, green: usize, blue: usize): v128 {
+  const norm = entries(level, v128.load(level), red, green, blue)
+  return f32x4.pmax(f32x4.splat(0), f32x4.sub(norm, v128.load(variance)))
+}
+
+function topUpBoth(
+  dst: usize,
+  variance: usize,
+  field: usize,
+  coarse: usize,
+  touched: usize,
+  pixels: i32,
+  tables: usize,
+): void {
+  const red = <usize>load<u32>(tables)
+  const green = <usize>load<u32>(tables, 4)
+  const blue = <usize>load<u32>(tables, 8)
+  const ofRed = <usize>load<u32>(tables, 12)
+  const ofGreen = <usize>load<u32>(tables, 16)
+  const ofBlue = <usize>load<u32>(tables, 20)
+  const level = memory.data(16, 16)
+  const one = f32x4.splat(1)
+  for (let k = 0; k < pixels; k++, dst += 16, variance += 16, field += 16, coarse += 16) {
+    if (!load<u8>(touched + k)) continue
+    const light = v128.load(dst)
+    v128.store(level, held(light))
+    const missing = missingAt(variance, level, red, green, blue)
+    const share = entries(level, v128.load(level), ofRed, ofGreen, ofBlue)
+    const fine = f32x4.mul(f32x4.sqrt(f32x4.mul(missing, f32x4.sub(one, share))), v128.load(field))
+    const wide = f32x4.mul(f32x4.sqrt(f32x4.mul(missing, share)), v128.load(coarse))
+    v128.store(dst, v128.shuffle<i32>(f32x4.add(light, f32x4.add(fine, wide)), light, 0, 1, 2, 7))
+  }
 }

@@ -4,7 +4,8 @@ import { watchKernels } from '../../../test/fastPath.js'
 import { emptyImage, uniform } from '../../core/index.js'
 import { curveTable } from '../curve/table.js'
 import { duringScratch } from '../wasm/memory.js'
-import { grainRows } from './apply.js'
+import { coarseRows, grainRows } from './apply.js'
+import { mixFactor } from './factor.js'
 import { topUp, type VarianceTables, varianceOf } from './topUp.js'
 import { topUp as plainTopUp, varianceOf as plainVarianceOf } from './topUpScalar.js'
 
@@ -21,8 +22,16 @@ const field = {
     { x: [0.3, 1, 0.3], y: [1] },
     { x: [1], y: [0.2, 1, 0.2] },
   ],
-  mix: [0.4, 0.1, 0.3],
+  mixing: mixFactor([0.4, 0.1, 0.3]),
 } as const
+const coarse = {
+  ...{ size: 5, mixing: mixFactor([-0.4, -0.1, 0.2]) },
+  share: [
+    curveTable((x) => Math.min(Math.max(x, 0), 1)),
+    curveTable(() => 0.3),
+    curveTable((x) => (x > 0.5 ? 1 : 2 * Math.max(x, 0))),
+  ] as VarianceTables,
+}
 
 const fast = watchKernels('varianceRow', 'topUpRow')
 
@@ -39,16 +48,24 @@ it('variance by level and top-up by SIMD and in plain TypeScript give the same b
       const norm = varianceOf(image, tables)
       const twin = plainVarianceOf(image, tables)
       const kept = norm.map((v, i) => v * uniform(8, 0, i, 0, 0) * 1.4)
-      const copy = { region: image.region, data: image.data.slice() }
-      duringScratch(() => topUp(image, kept, touched, tables, grainRows(field, image.region)))
-      plainTopUp(copy, kept, touched, tables, field)
-      for (let i = 0; i < norm.length; i++) {
-        if (!Object.is(norm[i], twin[i])) expect({ i, v: norm[i] }).toEqual({ i, v: twin[i] })
-        if (!Object.is(image.data[i], copy.data[i]))
-          expect({ i, v: image.data[i] }).toEqual({ i, v: copy.data[i] })
+      same(norm, twin)
+      for (const second of [undefined, coarse]) {
+        const [own, copy] = [0, 1].map(() => ({ region: image.region, data: image.data.slice() }))
+        duringScratch(() => {
+          const rows = second && { rows: coarseRows(field, second, own.region), share: second.share }
+          topUp(own, kept, touched, tables, { fine: grainRows(field, own.region), coarse: rows })
+        })
+        plainTopUp(copy, kept, touched, tables, field, second)
+        same(own.data, copy.data)
       }
     }),
     { numRuns: 100 },
   )
   fast()
 })
+
+function same(ours: Float32Array, twin: Float32Array): void {
+  for (let i = 0; i < twin.length; i++) {
+    if (!Object.is(ours[i], twin[i])) expect({ i, v: ours[i] }).toEqual({ i, v: twin[i] })
+  }
+}

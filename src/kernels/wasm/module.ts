@@ -40,11 +40,10 @@ interface Exports {
     dst: number,
     variance: number,
     field: number,
+    coarse: number,
     touched: number,
     pixels: number,
-    red: number,
-    green: number,
-    blue: number,
+    tables: number,
   ): void
   discStrip(
     src: number,
@@ -131,7 +130,9 @@ interface Exports {
   ): void
   filterAcross(row: number, taps: number, half: number, count: number, out: number): void
   filterDown(rows: number, taps: number, half: number, count: number, out: number): void
-  mixRow(r: number, g: number, b: number, factor: number, count: number, out: number): void
+  weighAcross(row: number, places: number, weights: number, count: number, out: number): void
+  weighDown(a: number, b: number, c: number, d: number, weights: number, count: number, out: number): void
+  mixRow(first: number, second: number, third: number, factor: number, count: number, out: number): void
   rgbRow(
     r: number,
     g: number,

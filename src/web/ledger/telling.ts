@@ -14,7 +14,15 @@ const FIRST: Readonly<Partial<Record<Link, readonly string[]>>> = {
 }
 /** Lists over many levels say nothing in a cell, nor do numbers that only the render needs. */
 const MOST = 3
-const NEVER: readonly string[] = ['grain mix', 'grain correlation', 'aberration', 'distortion', 'axis']
+const NEVER: readonly string[] = [
+  'grain mix',
+  'grain cross',
+  'grain coarse mix',
+  'grain correlation',
+  'aberration',
+  'distortion',
+  'axis',
+]
 
 /** Rows of a link for one element: its own, and those of the plate that all share. */
 export function rowsOf(ledger: readonly LedgerLine[], link: Link, element: string | undefined): LedgerLine[] {

@@ -1,14 +1,16 @@
 import { type FloatImage, intersect, type Region } from '../../../core/index.js'
 import {
+  coarseRows,
   curveTable,
   filledFloats,
-  type GrainRows,
+  type Grains,
   grainRows,
+  type ThreeEnds,
   topUp as topUpBy,
   type VarianceTables,
   varianceOf,
 } from '../../../kernels/index.js'
-import { type GrainModel, varianceAt } from './model.js'
+import { type GrainModel, tableAt } from './model.js'
 
 /** One field for every shot: the same on every run, new in every frame. */
 const SEED = 0x9717
@@ -19,8 +21,16 @@ export function plateVariance(model: GrainModel | undefined, plate: FloatImage):
 }
 
 /** The grain of one frame of the shot over a region of it; it lies in the caller's scratch. */
-export function grainOf({ taps, mix }: GrainModel, frame: number, region: Region): GrainRows {
-  return grainRows({ seed: SEED, frame, taps, mix }, region)
+export function grainOf(model: GrainModel, frame: number, region: Region): Grains {
+  const { taps, mixing, coarse, levels } = model
+  const field = { seed: SEED, frame, taps, mixing }
+  return {
+    fine: grainRows(field, region),
+    coarse: coarse && {
+      rows: coarseRows(field, coarse, region),
+      share: threeTables(levels, coarse.share, coarse.ends),
+    },
+  }
 }
 
 /**
@@ -32,7 +42,7 @@ export function topUp(
   variance: Float32Array,
   touched: Uint8Array,
   model: GrainModel,
-  grain: GrainRows,
+  grain: Grains,
   top: number,
 ): void {
   topUpBy(image, variance, touched, tablesOf(model), grain, top)
@@ -66,7 +76,16 @@ export function leaveOut(
   }
 }
 
-function tablesOf(model: GrainModel): VarianceTables {
-  const table = (c: 0 | 1 | 2) => curveTable((level) => varianceAt(model, c, level), model.norm[c])
+function tablesOf({ levels, variance, norm }: GrainModel): VarianceTables {
+  return threeTables(levels, variance, norm)
+}
+
+function threeTables(
+  levels: readonly number[],
+  lists: readonly (readonly number[])[],
+  ends: ThreeEnds,
+): VarianceTables {
+  const table = (c: 0 | 1 | 2) =>
+    curveTable((level) => tableAt(levels, lists[c] as readonly number[], level), ends[c])
   return [table(0), table(1), table(2)]
 }

@@ -20,6 +20,9 @@ export class Block {
   /** Levels and noise of R, G, B; the noise has the variance of one frame's. */
   readonly level: readonly [Float64Array, Float64Array, Float64Array]
   readonly noise: readonly [Float64Array, Float64Array, Float64Array]
+  /** What was taken off the noise as its mean, of R, G, B, to the same measure; and by what it was made larger for that. */
+  readonly offset: [number, number, number] = [0, 0, 0]
+  larger = 1
   /** What is left of its motion, px; none where that is within chance of white noise. */
   motion: readonly [number, number] | undefined
   readonly #gx: Float64Array
@@ -35,8 +38,12 @@ export class Block {
     this.#gy = room()
   }
 
-  /** False where the block moves too much for its texture, or leaves the picture. */
-  read(a: FloatImage, b: FloatImage, x: number, y: number, dx: number, dy: number): boolean {
+  /**
+   * False where the block moves too much for its texture, or leaves the picture.
+   *
+   * @param held nothing moves: what looks like motion is noise, which is coarse then
+   */
+  read(a: FloatImage, b: FloatImage, x: number, y: number, dx: number, dy: number, held = false): boolean {
     const { width, height } = a.region
     const { size, pixels } = this
     if (x < 1 || y < 1 || x + size >= width || y + size >= height) return false
@@ -62,7 +69,7 @@ export class Block {
     const vy = det > 1e-12 * xx * yy ? (xx * yd - xy * xd) / det : 0
     const explained = vx * xd + vy * yd
     const rest = dd - explained
-    const moved = explained * 3 * pixels > CHANCE * rest
+    const moved = !held && explained * 3 * pixels > CHANCE * rest
     this.motion = moved ? [vx, vy] : undefined
     if (moved && (explained > rest || vx * vx + vy * vy > 0.6)) return false
     this.#scale(a.data, b.data, 4 * (y * width + x), there, 4 * width, moved ? [vx, vy] : [0, 0])
@@ -86,6 +93,7 @@ export class Block {
         sy += gy[i] as number
       }
     }
+    this.offset[c] = sd / this.pixels
     for (let i = 0; i < this.pixels; i++) {
       d[i] = (d[i] as number) - sd / this.pixels
       gx[i] = (gx[i] as number) - sx / this.pixels
@@ -103,10 +111,13 @@ export class Block {
     [vx, vy]: [number, number],
   ): void {
     const lost = vx === 0 && vy === 0 ? 1 : 1 + 2 / 3
-    const by = 1 / Math.sqrt((2 + (vx * vx + vy * vy) / 4) * (1 - lost / this.pixels))
+    const one = 1 / Math.sqrt(2 + (vx * vx + vy * vy) / 4)
+    this.larger = 1 / Math.sqrt(1 - lost / this.pixels)
+    const by = one * this.larger
     for (const c of [0, 1, 2] as const) {
       const d = this.noise[c]
       if (vx !== 0 || vy !== 0) this.#gather(a, b, start + c, there, line, c)
+      this.offset[c] *= one
       for (let i = 0; i < this.pixels; i++)
         d[i] = by * ((d[i] as number) - vx * (this.#gx[i] as number) - vy * (this.#gy[i] as number))
     }

@@ -2,7 +2,9 @@ import { describe, expect, it } from 'vitest'
 import { emptyImage, type FloatImage, type Rgb, uniform } from '../../../core/index.js'
 import type { Seen, SeenElement } from '../../compare.js'
 import { compareGrain, lookAtGrain } from './compare.js'
+import { shownInBlock } from './inBlock.js'
 import type { GrainMeasure } from './measure.js'
+import { type GrainModel, grainModel } from './model.js'
 
 const SIZE = 256
 const LEVEL = 0.2
@@ -11,6 +13,7 @@ const frame = { x: 0, y: 0, width: SIZE, height: SIZE }
 
 /** A plate whose grain is white and has the same deviation at every level. */
 const even = [SIGMA ** 2, SIGMA ** 2]
+const sure = even.map((v) => 0.03 * v)
 const white: [number, number, number, number] = [0, 0, 0, 0]
 const norm: GrainMeasure = {
   levels: [0.01, 1],
@@ -18,9 +21,16 @@ const norm: GrainMeasure = {
   lags: [white, white, white],
   mix: [0, 0, 0],
   cross: [white, white, white],
-  spread: [even, even, even],
+  spread: [sure, sure, sure],
   lagSpread: [0, 0, 0],
   lines: [],
+  shown: {
+    variance: [even, even, even],
+    lags: [white, white, white],
+    mix: [0, 0, 0],
+    cross: [white, white, white],
+    coarse: undefined,
+  },
 }
 
 /** Flat light with white noise of this deviation; sum of four uniforms, near enough to a bell. */
@@ -40,7 +50,7 @@ function flat(sigma: number, seed: number): FloatImage {
 /**
  * An element of full cover on the left half, with grain of `sigma` added; the delivery errs by `error` everywhere.
  */
-function look(sigma: number, error: number) {
+function look(sigma: number, error: number, known = norm, fitted?: GrainModel) {
   const plate = flat(SIGMA, 1)
   const noise = flat(sigma, 2)
   const codec = flat(error, 3)
@@ -81,7 +91,7 @@ function look(sigma: number, error: number) {
     holdout: undefined,
   }
   const none: Rgb = [0, 0, 0]
-  return compareGrain('soot', [lookAtGrain(seen, element, norm, 1, none)], norm)
+  return compareGrain('soot', [lookAtGrain(seen, element, known, 1, none)], known, fitted)
 }
 
 const tells = (c: ReturnType<typeof look>) => c.verdicts.map((v) => v.tell)
@@ -108,5 +118,41 @@ describe('grain in the finished file', () => {
     expect(tells(c)).toEqual([])
     expect(unsure(c)).toEqual(expect.arrayContaining(['grain-amount', 'grain-size']))
     expect(c.undecided[0]?.why).toMatch(/delivery/)
+  })
+
+  // σ² known to a half, one standard deviation: two of those leave σ open by half of itself.
+  it('is quiet where the plate’s own grain is hardly known', () => {
+    const half = even.map((v) => 0.5 * v)
+    const hardly: GrainMeasure = { ...norm, spread: [half, half, half] }
+    expect(tells(look(0.55 * SIGMA, 0, hardly))).not.toContain('grain-amount')
+    expect(tells(look(0.2 * SIGMA, 0, hardly))).toContain('grain-amount')
+  })
+
+  it('says what helps: by whether the document knows the grain, and how much of it', () => {
+    const document = (share: number) =>
+      grainModel({
+        ...{ levels: norm.levels, variance: [...even, ...even, ...even].map((v) => share * v) },
+        ...{ correlation: [], mix: [], cross: [], coarse: [], coarseSize: [], coarseMix: [] },
+      })
+    const remedy = (sigma: number, fitted?: GrainModel) =>
+      look(sigma, 0, norm, fitted).verdicts.find((v) => v.tell === 'grain-amount')?.remedy
+    expect(remedy(0.5 * SIGMA)).toMatch(/^Fit again, so that/)
+    expect(remedy(0.5 * SIGMA, document(1))).toMatch(/codec/)
+    expect(remedy(0.5 * SIGMA, document(0.25))).toMatch(/sensor\.grainVariance to 4\.0 ×/)
+    expect(remedy(2 * SIGMA, document(4))).toMatch(/sensor\.grainVariance to 0\.25 ×/)
+    expect(remedy(2 * SIGMA, document(1))).toMatch(/sensor\.elementVariance/)
+  })
+
+  it('knows that blotches go with a block’s mean', () => {
+    const half = [0.5, 0.5]
+    const coarse = { size: 16, spread: 0, mix: [0, 0, 0] as [number, number, number] }
+    const blotched = {
+      ...norm,
+      shown: { ...norm.shown, coarse: { ...coarse, share: [half, half, half] as const } },
+    }
+    // exp(−¾ m²/16²) over all pairs of 16 columns: mean 0.8915 (∫ 2 (1 − u) exp(−¾ u²) du from 0 to 1); both axes 0.795.
+    // Of white noise 1/256 goes. Kept: ½ · 0.205 + ½ · 0.996.
+    expect(shownInBlock(blotched, 1, 0.2).variance / SIGMA ** 2).toBeCloseTo(0.601, 2)
+    expect(shownInBlock(norm, 1, 0.2).variance / SIGMA ** 2).toBeCloseTo(1 - 1 / 256, 6)
   })
 })

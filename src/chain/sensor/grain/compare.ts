@@ -1,7 +1,8 @@
 /**
  * Grain in the finished file: how much, how coarse, and whether it stands still.
  *
- *   amount   √(var(rendered − predicted) + keep² σ²(plate) + α² σ²element) / σ(level)    limit 0.7 to 1.4 in two channels
+ *   amount   √(var(rendered − predicted) + keep² σ²(plate) + α² σ²element) / σ(level)    limit 0.7 to 1.4 in two channels, further by
+ *            what two spreads of the norm leave open
  *   size     correlation of rendered − predicted with the next pixel, mean of x and y     limit ± 0.2 from the plate's
  *   frozen   correlation of the fine detail with the same place a frame later             limit 0.3 above the plate's own
  *
@@ -14,14 +15,14 @@
  * plate is, since codecs freeze noise. Limits: choices.
  */
 import { log2, median, pow, type Region, type Rgb } from '../../../core/index.js'
-import type { Comparison, Seen, SeenElement, Verdict } from '../../compare.js'
+import type { Comparison, Seen, SeenElement } from '../../compare.js'
+import { amount, ENOUGH, type Part, sureness, whyOf } from './amount.js'
+import { shownInBlock } from './inBlock.js'
 import { blockDetail, blockLikeness, GRAIN_BLOCK as SIZE } from './likeness.js'
 import type { GrainMeasure } from './measure.js'
-import { varianceAt } from './model.js'
+import type { GrainModel } from './model.js'
 
 const LEAST_BLOCKS = 8
-/** Share of the level's variance that must be in the difference before its correlation means something. */
-const ENOUGH = 0.3
 
 interface Block {
   readonly level: Rgb
@@ -112,11 +113,11 @@ function lookAtBlock(
   if (!level.every((v) => v > 0 && v < 0.9 * clip) || !measuredAt(norm, level[1])) return undefined
   const grain = [0, 1, 2].map((c) => addedGrain(seen, x, y, c))
   const brought = channels((c) => cover * cover * own[c])
-  const wanted = channels((c) => Math.max(varianceAt(norm, c, level[c]), 1e-12))
+  const wanted = channels((c) => Math.max(shownInBlock(norm, c, level[c]).variance, 1e-12))
   const held = channels((c) => {
     const plateLevel = mean(x, y, width, (p) => seen.plate.data[4 * p + c] as number)
     const kept = mean(x, y, width, (p) => (seen.keep[p] as number) ** 2)
-    return kept * varianceAt(norm, c, plateLevel) + brought[c]
+    return kept * shownInBlock(norm, c, plateLevel).variance + brought[c]
   })
   const added = channels((c) => grain[c]?.variance as number)
   const after = seen.renderedAfter
@@ -167,11 +168,15 @@ function mean(x0: number, y0: number, width: number, at: (p: number) => number):
   return sum / (SIZE * SIZE)
 }
 
-/** @param norm the plate's grain as measured for this check, or why it could not be */
+/**
+ * @param norm the plate's grain as measured for this check, or why it could not be
+ * @param fitted the same as the document has it
+ */
 export function compareGrain(
   name: string,
   looks: readonly GrainLook[],
   norm: GrainMeasure | { cannotTell: string },
+  fitted: GrainModel | undefined,
 ): Comparison {
   const none = (why: string): Comparison => ({
     verdicts: [],
@@ -194,7 +199,9 @@ export function compareGrain(
   const ratio = (b: Block, c: 0 | 1 | 2) => Math.sqrt((b.added[c] + b.held[c]) / b.wanted[c])
   const ratios = hidden ? [] : ([0, 1, 2] as const).map((c) => median(clear.map((b) => ratio(b, c))))
   const parts: Part[] = [
-    hidden ? { tell: 'grain-amount', why } : amount(name, ratios),
+    hidden
+      ? { tell: 'grain-amount', why }
+      : amount(name, ratios, sureness(clear, norm), whyOf(clear, norm, fitted)),
     hidden ? { tell: 'grain-size', why } : size(name, clear, norm),
     still(name, blocks, looks),
   ]
@@ -230,46 +237,12 @@ function deliveryError(untouched: readonly Untouched[]): (level: number) => numb
   }
 }
 
-interface Part {
-  readonly tell: string
-  readonly verdict?: Omit<Verdict, 'link' | 'frames' | 'region'>
-  readonly why?: string
-}
-
-function amount(name: string, ratios: readonly number[]): Part {
-  const tell = 'grain-amount'
-  const low = ratios.filter((r) => r < 0.7).length >= 2
-  const high = ratios.filter((r) => r > 1.4).length >= 2
-  if (!low && !high) return { tell }
-  const r = median(ratios)
-  return {
-    tell,
-    verdict: {
-      tell,
-      unit: '×',
-      measured: r,
-      expected: 1,
-      limit: low ? 0.7 : 1.4,
-      confidence: 0.7,
-      sentence: `${name} has ${r.toFixed(1)} × the grain of the plate at like level.`,
-      cause: low
-        ? 'Where it covers the plate, the plate’s grain went with it.'
-        : 'Its own grain came along and was raised by the match.',
-      remedy: low
-        ? 'Fit again, so that the plate’s grain is measured and topped up.'
-        : 'Take a cleaner element, or one that is scaled down more.',
-      contrast: low ? 0.7 / Math.max(r, 0.05) : r / 1.4,
-    },
-  }
-}
-
 function size(name: string, blocks: readonly Block[], norm: GrainMeasure): Part {
   const tell = 'grain-size'
   const lags = blocks.map((b) => b.lag).filter((v) => !Number.isNaN(v))
   if (lags.length < LEAST_BLOCKS) return { tell, why: 'too little grain was added for its size to be seen' }
   const own = median(lags)
-  const green = norm.lags[1] ?? [0, 0, 0, 0]
-  const expected = (green[0] + green[2]) / 2
+  const expected = median(blocks.map((b) => shownInBlock(norm, 1, b.level[1]).lag))
   if (Math.abs(own - expected) <= 0.2) return { tell }
   return {
     tell,

@@ -70,7 +70,9 @@ describe('grain meter', () => {
 })
 
 describe('top-up', () => {
-  const model = grainModel([0.1, 0.5], [1e-4, 4e-4, 1e-4, 4e-4, 1e-4, 4e-4], Array(12).fill(0), [0, 0, 0])
+  const fine = { correlation: Array(12).fill(0), mix: [0, 0, 0], cross: [] }
+  const levels = { levels: [0.1, 0.5], variance: [1e-4, 4e-4, 1e-4, 4e-4, 1e-4, 4e-4] }
+  const model = grainModel({ ...levels, ...fine, coarse: [], coarseSize: [], coarseMix: [] })
   if (model === undefined) throw new Error('no model')
 
   it('follows the levels in straight lines and stays flat outside them', () => {

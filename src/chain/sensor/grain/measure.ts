@@ -4,19 +4,20 @@
  * Over time where two frames can be laid over each other (`overTime.ts`), else in single frames where they are flat (`oneFrame.ts`),
  * A codec that freezes noise makes the first too low: of a plate that stands still, frames far apart are
  * taken instead where they differ by more; where most of the picture is the same to the last code, single frames are believed.
- * Where both leave most of the picture's levels unknown, the quietest blocks must do (`quietest.ts`).
+ * Where both leave most of the picture's levels unknown, what is even over time must do, of stills the quietest blocks (`quietest.ts`).
  * What rounding to codes adds is taken off. Levels whose noise the ends of the code cut off are left out, and follow the line
  * σ² = a·L + b of the others (`line.ts`).
  *
  * Source: [foi2008], [emva1288]; more in the files of the parts.
  */
-import { type FloatImage, median, type Reading } from '../../../core/index.js'
+import { type FloatImage, median, pow, type Reading } from '../../../core/index.js'
 import { flatProducts } from './flatProducts.js'
 import type { NoiseLine } from './line.js'
 import { EVERYWHERE, noiseInFrames, type Wanted } from './oneFrame.js'
 import { addPair, type Rounding, UNROUNDED } from './overTime.js'
 import { quietestBlocks } from './quietest.js'
 import { fill, hypot, lineOf, plausible, type Rows, rowsOf, rowsOfFrames, withEnds } from './rows.js'
+import { type ShownGrain, shownGrain } from './shown.js'
 import { jackknife, type NoiseCorrelation, productsOf, Tally } from './tally.js'
 
 /** Share of the blocks that are the same in both frames to the last code, from which on a codec held the noise still. */
@@ -28,6 +29,8 @@ const BEYOND = 1.7
 const MOST_OF_IT = 0.8
 /** How sure a bound is that texture may have raised: a choice. */
 const BOUND = 0.5
+/** Of σ² in what is even, one standard deviation: a choice. */
+const EVEN = 0.5
 /** Pixels that are looked at for that: one of so many. */
 const EVERY = 61
 const LEAST_BLOCKS = 40
@@ -51,6 +54,8 @@ export interface GrainMeasure extends NoiseCorrelation {
   readonly lagSpread: readonly [number, number, number]
   /** Undefined below two levels. */
   readonly lines: readonly (NoiseLine | undefined)[]
+  /** The same as the file shows it: what an element must have. */
+  readonly shown: ShownGrain
 }
 
 /**
@@ -62,7 +67,7 @@ export function measureGrain(
   clip: number,
   rounding: Rounding = UNROUNDED,
 ): Reading<GrainMeasure> {
-  const found = wideEnough(noiseFound(samples, clip, rounding), samples, clip)
+  const found = wideEnough(noiseFound(samples, clip, rounding), samples, clip, rounding)
   if ('cannotTell' in found) return found
   const { rows, tally, method, sure } = found
   const lines = [0, 1, 2].map((c) => lineOf(rows, c))
@@ -78,6 +83,7 @@ export function measureGrain(
     variance: variance as [number[], number[], number[]],
     spread: spread as [number[], number[], number[]],
     lagSpread: [first(0), first(1), first(2)] as const,
+    shown: shownGrain(rows, variance, tally, rounding, found.blocks),
   }
   const relative = median((spread[1] as number[]).map((s, i) => s / ((variance[1] as number[])[i] as number)))
   return {
@@ -99,6 +105,8 @@ export interface Found {
   readonly method: string
   /** Whether no texture can have passed for noise. */
   readonly sure: boolean
+  /** What the rows' blocks show: over time they lose their means. */
+  readonly blocks: 'less their means' | 'whole'
   /** Where it is none of the spread's. */
   readonly confidence?: number
 }
@@ -133,19 +141,76 @@ function wideEnough(
   found: Found | { cannotTell: string },
   samples: readonly GrainSample[],
   clip: number,
+  rounding: Rounding,
 ): Found | { cannotTell: string } {
   if (!('cannotTell' in found)) {
     const levels = found.rows.map((r) => r.level)
     const [least, most] = [Math.min(...levels) / BEYOND, Math.max(...levels) * BEYOND]
     if (found.sure || sharedWithin(samples, least, most) > MOST_OF_IT) return found
   }
+  const even = evenOverTime(samples, clip, rounding)
+  if (even !== undefined) return even
   // Rounding stays in: a codec leaves less than it, and taking it off would leave nothing.
   const look = quietestBlocks(samples, clip)
   // An even picture has many groups of one level.
   const rows = rowsOfFrames(look, UNROUNDED).filter((r, i, all) => r.level > (all[i - 1]?.level ?? -1))
   if (rows.length === 0) return found
   const method = `variance of the flattest tenth of ${look.blocks} blocks of ${look.size} px`
-  return { rows, tally: flatProducts(look, UNROUNDED), method, sure: false, confidence: BOUND }
+  return {
+    rows,
+    tally: flatProducts(look, UNROUNDED),
+    method,
+    sure: false,
+    blocks: 'whole',
+    confidence: BOUND,
+  }
+}
+
+/**
+ * Between frames in what is even, moved over each other: texture passes for some of it where nothing tells them apart, and a codec has
+ * left some blocks empty. Nothing without two frames.
+ */
+function evenOverTime(samples: readonly GrainSample[], clip: number, rounding: Rounding): Found | undefined {
+  const tally = new Tally()
+  for (const { image, after } of samples)
+    if (after !== undefined) addPair(image, after, clip, rounding, tally, EVERYWHERE, true)
+  if (tally.blocks < LEAST_BLOCKS || tally.frozen > FROZEN * tally.blocks) return undefined
+  tally.doubt = EVEN * tally.blocks
+  const rows = rowsOf(tally, clip, rounding).filter((r) => r.raw.every((v) => v !== undefined))
+  if (rows.length === 0) return undefined
+  const levels = rows.map((r) => r.level)
+  const held = [0, 1, 2].map((c) =>
+    evenedOut(
+      levels,
+      rows.map((r) => r.raw[c] as number),
+    ),
+  )
+  const method = `difference of successive frames in the ${tally.blocks} flattest blocks, moved over each other`
+  return {
+    ...{ tally, method, sure: false, blocks: 'less their means', confidence: BOUND },
+    rows: rows.map((r, i) => {
+      const by = held.map((h, c) => (h[i] as number) / (r.raw[c] as number))
+      const times = (v: number | undefined, c: number) => v && v * (by[c] as number)
+      return {
+        level: r.level,
+        variance: r.variance.map(times),
+        spread: r.spread.map(times),
+        raw: r.raw.map(times),
+      }
+    }),
+  }
+}
+
+/** Neither a level that a codec emptied nor one that has texture alone is far from the others: σ / level^0.6, by so much at most. */
+const ALIKE = 1.6
+
+function evenedOut(levels: readonly number[], variance: readonly number[]): number[] {
+  const scale = levels.map((l) => pow(Math.max(l, 1e-3), 0.6))
+  const relative = variance.map((v, i) => Math.sqrt(v) / (scale[i] as number))
+  const middle = median(relative)
+  return relative.map(
+    (r, i) => (Math.min(Math.max(r, middle / ALIKE), middle * ALIKE) * (scale[i] as number)) ** 2,
+  )
 }
 
 /** Share of the pixels whose green lies between two levels. */
@@ -174,7 +239,9 @@ function overTime(
   const all = rowsOf(tally, clip, rounding)
   const rows = tally.doubt > 0 ? plausible(all) : all
   const method = `difference of ${how} frames in ${tally.blocks} blocks that hold still`
-  return rows.length === 0 ? undefined : { rows, tally, method, sure: tally.doubt === 0 }
+  return rows.length === 0
+    ? undefined
+    : { rows, tally, method, sure: tally.doubt === 0, blocks: 'less their means' }
 }
 
 function inFrames(
@@ -192,7 +259,7 @@ function inFrames(
     }
   }
   const method = `variance of ${look.flat.length} flat ones of ${all} in single frames`
-  return { rows, tally: flatProducts(look, rounding), method, sure: false }
+  return { rows, tally: flatProducts(look, rounding), method, sure: false, blocks: 'whole' }
 }
 
 function lagSpread(tally: Tally, c: number): number {
@@ -206,17 +273,17 @@ function still(samples: readonly GrainSample[], clip: number, rounding: Rounding
   const near = new Tally()
   for (const s of samples) if (s.after !== undefined) addPair(s.image, s.after, clip, rounding, near, only)
   const found = { tally: near, how: 'successive' }
-  const far = new Tally()
-  for (let i = 0; i + 1 < samples.length; i++)
-    addPair(
-      (samples[i] as GrainSample).image,
-      (samples[i + 1] as GrainSample).image,
-      clip,
-      rounding,
-      far,
-      only,
-    )
-  if (near.doubt > 0 || far.doubt > 0 || far.blocks < near.blocks / 2) return found
+  if (near.doubt > 0) return found
+  const apart = (gap: number) => {
+    const tally = new Tally()
+    const pairs = samples.slice(gap).map((s, i) => [samples[i] as GrainSample, s] as const)
+    for (const [a, b] of gap > 0 ? pairs : []) addPair(a.image, b.image, clip, rounding, tally, only)
+    const enough = tally.blocks * samples.length >= (near.blocks * pairs.length) / 2
+    return tally.doubt === 0 && enough ? tally : undefined
+  }
+  // What a codec holds still lasts for many frames; the further apart, the more has moved by itself.
+  const far = apart(samples.length >> 1) ?? apart(1)
+  if (far === undefined) return found
   const [a, b] = [rowsOf(near, clip, rounding), rowsOf(far, clip, rounding)]
   const ratios = a.flatMap((row) => {
     const like = b.find((r) => Math.abs(r.level / row.level - 1) < 0.2)

@@ -1,49 +1,73 @@
 /**
  * Grain: the plate's own noise as a function of level, topped up where an element took it away.
  *
- *   missing = σ²(level) − (1 − α)² σ²plate − α² σ²element        added = √missing · field
+ *   missing = σ²(level) − (1 − α)² σ²plate − α² σ²element        added = √(missing (1 − s)) · fine + √(missing s) · coarse
  *
- * σ²(level) is piecewise linear through the measured levels and flat outside them. The field has unit variance, the plate's
- * correlation between neighbours and between channels, and is new on every frame. Source: [foi2008]; ARCHITECTURE rule 6.
+ * σ²(level) is piecewise linear through the measured levels and flat outside them; so is s(level), the share of it that lies in
+ * blotches many pixels wide, mostly of colour. Both fields have unit variance: the fine one the plate's correlation between neighbours
+ * along luma and two axes of colour (`axes.ts`), the coarse one the plate's between channels and its width. New on every frame.
+ * Source: [foi2008]; ARCHITECTURE rule 6.
  */
-import { type GrainTaps, type ThreeEnds, tableEnds, tapsFor } from '../../../kernels/index.js'
+import { type Coarse, mixFactor, type ThreeEnds, tableEnds } from '../../../kernels/index.js'
+import { type Axes, axesOf } from './axes.js'
 
-export interface GrainModel {
+type Lists = readonly [readonly number[], readonly number[], readonly number[]]
+
+export interface GrainModel extends Axes {
   /** Ascending linear levels. */
   readonly levels: readonly number[]
   /** Variance at those levels, one list a channel. */
-  readonly variance: readonly [readonly number[], readonly number[], readonly number[]]
+  readonly variance: Lists
   /** The same as tables. */
   readonly norm: ThreeEnds
-  /** Separable taps per channel for the field. */
-  readonly taps: readonly [GrainTaps, GrainTaps, GrainTaps]
-  /** Correlations RG, RB, GB. */
-  readonly mix: readonly [number, number, number]
+  /** Undefined where grain is fine throughout. */
+  readonly coarse: (Coarse & { readonly share: Lists; readonly ends: ThreeEnds }) | undefined
 }
 
-/** The model out of the document's lists (see params.ts); undefined where no grain was measured. */
-export function grainModel(
-  levels: readonly number[],
-  variance: readonly number[],
-  correlation: readonly number[],
-  mix: readonly number[],
-): GrainModel | undefined {
+/** The document's lists (see params.ts); what it does not hold is empty. */
+export interface GrainLists {
+  readonly levels: readonly number[]
+  readonly variance: readonly number[]
+  readonly correlation: readonly number[]
+  readonly mix: readonly number[]
+  readonly cross: readonly number[]
+  readonly coarse: readonly number[]
+  readonly coarseSize: readonly number[]
+  readonly coarseMix: readonly number[]
+}
+
+/** The model out of them; undefined where no grain was measured. */
+export function grainModel(lists: GrainLists): GrainModel | undefined {
+  const { levels, variance, correlation, mix, cross } = lists
   const n = levels.length
   if (n === 0 || variance.length !== 3 * n) return undefined
-  const at = (i: number) => correlation[i] ?? 0
-  const taps = (c: number): GrainTaps => ({
-    x: tapsFor(at(4 * c), at(4 * c + 1)),
-    y: tapsFor(at(4 * c + 2), at(4 * c + 3)),
-  })
-  const lists = [variance.slice(0, n), variance.slice(n, 2 * n), variance.slice(2 * n)] as const
-  const norm = (c: number) => tableEnds((level) => varianceAt({ levels, variance: lists }, c, level))
+  const own = byChannel(variance, n)
   return {
-    levels,
-    variance: lists,
-    norm: [norm(0), norm(1), norm(2)],
-    taps: [taps(0), taps(1), taps(2)],
-    mix: [mix[0] ?? 0, mix[1] ?? 0, mix[2] ?? 0],
+    ...{ levels, variance: own, norm: tables(levels, own), coarse: coarseOf(lists) },
+    ...axesOf({ own: correlation, mix, cross }),
   }
+}
+
+function coarseOf({ levels, coarse, coarseSize, coarseMix }: GrainLists): GrainModel['coarse'] {
+  const n = levels.length
+  const wide = coarseSize[0] ?? 0
+  if (wide <= 0 || coarse.length !== 3 * n || coarse.every((s) => s <= 0)) return undefined
+  const size = Math.max(1, Math.round(wide))
+  const share = byChannel(
+    coarse.map((s) => Math.min(Math.max(s, 0), 1)),
+    n,
+  )
+  const [rg = 0, rb = 0, gb = 0] = coarseMix
+  return { size, mixing: mixFactor([rg, rb, gb]), share, ends: tables(levels, share) }
+}
+
+function byChannel(list: readonly number[], n: number): Lists {
+  return [list.slice(0, n), list.slice(n, 2 * n), list.slice(2 * n)]
+}
+
+function tables(levels: readonly number[], lists: Lists): ThreeEnds {
+  const [r, g, b] = lists.map((list) => tableEnds((level) => tableAt(levels, list, level)))
+  return [r, g, b] as ThreeEnds
 }
 
 /** Variance of channel `c` at a linear level. */

@@ -17,6 +17,7 @@ import { coarseness, noiseOf } from './lowTail.js'
 import { EVERYWHERE, type Wanted } from './oneFrame.js'
 import { shiftsBetween } from './shift.js'
 import { groupOf, type NoiseCorrelation, type Tally } from './tally.js'
+import { SIDE, wholeOf } from './whole.js'
 
 /** Pictures of fewer pixels have smaller blocks, so that there are enough of them. */
 const SMALL = 500_000
@@ -27,14 +28,23 @@ const ALIKE = 60
 const BEYOND = 3
 /** Share of the blocks that moved together, from which on the picture does. */
 const MOVES = 0.1
+/** Of a plate that says nothing better: share of the blocks that count as flat, and of those that count as not moved. Choices. */
+const FLAT = 0.4
+const QUIET = 0.95
 
 interface Seen {
   readonly x: number
   readonly y: number
   readonly shift: readonly [number, number]
+  /** Whether nothing is taken for motion there. */
+  readonly held: boolean
   readonly level: readonly number[]
   readonly variance: readonly number[]
+  /** Mean of the difference, over the level: what a lamp's flicker makes of it is alike all over. */
+  readonly rise: readonly number[]
   readonly lag: number
+  /** Mean square of what its coarse shape leaves of a slope, over the level: texture, or the edge of something. */
+  readonly evenness: number
 }
 
 /** What rounding to codes adds to the light of each channel. */
@@ -55,7 +65,11 @@ export const UNROUNDED: Rounding = {
   },
 }
 
-/** Adds a pair's noise to `tally`. */
+/**
+ * Adds a pair's noise to `tally`.
+ *
+ * @param even takes what is even whether it is noise alone or not, for plates of which nothing else tells
+ */
 export function addPair(
   a: FloatImage,
   b: FloatImage,
@@ -63,24 +77,60 @@ export function addPair(
   rounding: Rounding,
   tally: Tally,
   only: Wanted = EVERYWHERE,
+  even = false,
 ): void {
   const { width, height } = a.region
   const block = new Block(width * height < SMALL ? 8 : 16)
   const { seen, moves } = lookAt(a, b, block, only)
-  const { used, doubt } = moves ? alone(seen, block.pixels) : { used: still(seen), doubt: 0 }
+  const chosen = () => {
+    if (even) return { used: evenOnes(seen), doubt: 0 }
+    if (moves) return alone(seen, block.pixels)
+    return { used: still(lookAt(a, b, block, only, true).seen), doubt: 0 }
+  }
+  const { used, doubt } = chosen()
   tally.doubt += doubt * used.length
-  for (const { x, y, shift, variance } of used) {
-    block.read(a, b, x, y, ...shift)
+  for (const { x, y, shift, held, variance } of used) {
+    block.read(a, b, x, y, ...shift, held)
     tally.addLevels(block, groupOf(x, y))
     if (variance.every((v) => v === 0)) tally.frozen++
   }
-  for (const { x, y, shift, level } of used) {
-    block.read(a, b, x, y, ...shift)
-    const even = level.map((l, c) => tally.varianceAt(c, stepOf(l)) ?? Number.POSITIVE_INFINITY)
-    if (!level.every((l, c) => within(l, clip, 3 * Math.sqrt(even[c] as number)))) continue
+  for (const { x, y, shift, held, level } of used) {
+    block.read(a, b, x, y, ...shift, held)
+    const norm = level.map((l, c) => tally.varianceAt(c, stepOf(l)) ?? Number.POSITIVE_INFINITY)
+    if (!level.every((l, c) => within(l, clip, 3 * Math.sqrt(norm[c] as number)))) continue
     for (const c of [0, 1, 2] as const) whiten(block, c, tally)
-    const share = level.map((l, c) => Math.min(0.9, rounding.variance(c, l) / (even[c] as number)))
+    const share = level.map((l, c) => Math.min(0.9, rounding.variance(c, l) / (norm[c] as number)))
     tally.addProducts(block.noise, block.size, share, rounding.correlation, groupOf(x, y))
+  }
+  addWholes(a, b, used, block.size, clip, tally)
+}
+
+/** Blocks of 16 px that are of used ones, their means with them. */
+function addWholes(
+  a: FloatImage,
+  b: FloatImage,
+  used: readonly Seen[],
+  size: number,
+  clip: number,
+  tally: Tally,
+): void {
+  const known = new Set(used.map((s) => `${s.x} ${s.y} ${s.shift}`))
+  const flicker = [0, 1, 2].map((c) => median(used.map((s) => s.rise[c] as number)))
+  const block = new Block(SIDE)
+  for (const { x, y, shift, held } of used) {
+    // Of small blocks every other one may have been left out: its diagonal neighbour was not.
+    const last = `${x + SIDE - size} ${y + SIDE - size} ${shift}`
+    if (x % SIDE !== 0 || y % SIDE !== 0 || !known.has(last)) continue
+    if (!block.read(a, b, x, y, ...shift, held)) continue
+    const level = block.level.map((l) => l.reduce((s, v) => s + v, 0) / block.pixels)
+    const norm = level.map((l, c) => tally.varianceAt(c, stepOf(l)) ?? Number.POSITIVE_INFINITY)
+    if (!level.every((l, c) => within(l, clip, 3 * Math.sqrt(norm[c] as number)))) continue
+    const mean = level.map((l, c) => {
+      const off = (block.offset[c as 0 | 1 | 2] - (flicker[c] as number) * l) / Math.sqrt(norm[c] as number)
+      return Number.isFinite(off) ? off : 0
+    })
+    for (const c of [0, 1, 2] as const) whiten(block, c, tally)
+    tally.wholes.push(wholeOf(block, mean, groupOf(x, y)))
   }
 }
 
@@ -129,6 +179,39 @@ function alone(seen: readonly Seen[], pixels: number): { used: Seen[]; doubt: nu
   return { used, doubt: doubt / Math.max(used.length, 1) }
 }
 
+/**
+ * Of blocks of like level the flattest two fifths by their coarse shape, which hardly depends on the noise, less the twentieth of them
+ * that differs most: those moved.
+ */
+function evenOnes(seen: readonly Seen[]): Seen[] {
+  return alike(seen).flatMap((own) => {
+    const flat = own.toSorted((a, b) => a.evenness - b.evenness).slice(0, Math.ceil(FLAT * own.length))
+    const loud = (s: Seen) => s.variance.reduce((sum, v) => sum + v, 0)
+    return flat.toSorted((a, b) => loud(a) - loud(b)).slice(0, Math.ceil(QUIET * flat.length))
+  })
+}
+
+function evennessOf({ level, size }: Block): number {
+  const cell = size / 4
+  let sum = 0
+  for (const own of level) {
+    const mean = new Float64Array(16)
+    own.forEach((v, i) => {
+      const k = 4 * Math.floor(i / size / cell) + Math.floor((i % size) / cell)
+      mean[k] = (mean[k] as number) + v / cell ** 2
+    })
+    const [all, across, down] = [0, 1, 2].map((what) =>
+      mean.reduce((s, v, k) => s + v * ([1, (k % 4) - 1.5, (k >> 2) - 1.5][what] as number), 0),
+    ) as [number, number, number]
+    const square = mean.reduce((s, v) => s + v * v, 0)
+    sum +=
+      Math.max(0, square - all ** 2 / 16 - (across ** 2 + down ** 2) / 20) /
+      16 /
+      (Math.max(all / 16, 0) + 0.02)
+  }
+  return sum
+}
+
 function lagOf({ noise: [, green], size, pixels }: Block): number {
   let [square, beside] = [0, 0]
   for (let i = 0; i < pixels - size; i++) {
@@ -151,14 +234,22 @@ interface Went {
   readonly y: number
 }
 
-function lookAt(a: FloatImage, b: FloatImage, block: Block, only: Wanted): { seen: Seen[]; moves: boolean } {
+/** @param held nothing moves */
+function lookAt(
+  a: FloatImage,
+  b: FloatImage,
+  block: Block,
+  only: Wanted,
+  held = false,
+): { seen: Seen[]; moves: boolean } {
   const { width, height } = a.region
   const { size, pixels } = block
   const across = Math.floor(width / size)
   const down = Math.floor(height / size)
   const all = across * down
   const stride = Math.max(1, Math.ceil(all / MOST_BLOCKS))
-  const shiftAt = shiftsBetween(a, b, size)
+  const still: [number, number] = [0, 0]
+  const shiftAt = held ? () => still : shiftsBetween(a, b, size)
   const seen: Seen[] = []
   let [looked, moved, together, alike] = [0, 0, 0, 0]
   let beside: Went | undefined
@@ -169,7 +260,7 @@ function lookAt(a: FloatImage, b: FloatImage, block: Block, only: Wanted): { see
     if (!only(a, a.region.x + x, a.region.y + y, size)) continue
     looked++
     const shift = shiftAt(x, y)
-    const read = block.read(a, b, x, y, ...shift)
+    const read = block.read(a, b, x, y, ...shift, held)
     const { motion } = block
     if (motion !== undefined || shift[0] !== 0 || shift[1] !== 0) {
       moved++
@@ -182,9 +273,10 @@ function lookAt(a: FloatImage, b: FloatImage, block: Block, only: Wanted): { see
     }
     if (!read) continue
     const mean = (of: Float64Array, power: 1 | 2) => of.reduce((s, v) => s + v ** power, 0) / pixels
+    const level = block.level.map((l) => mean(l, 1))
     seen.push({
-      ...{ x, y, shift },
-      level: block.level.map((l) => mean(l, 1)),
+      ...{ x, y, shift, held, level, evenness: evennessOf(block) },
+      rise: level.map((l, c) => (l > 0 ? block.offset[c as 0 | 1 | 2] / l : 0)),
       variance: block.noise.map((e) => mean(e, 2)),
       lag: lagOf(block),
     })

@@ -24,6 +24,8 @@ export interface Rows {
   level: number
   variance: (number | undefined)[]
   spread: (number | undefined)[]
+  /** What blocks less their means show, rounding included. */
+  raw: (number | undefined)[]
 }
 
 export function hypot(...parts: readonly number[]): number {
@@ -80,12 +82,18 @@ function rowOf(
     // The step's mean level is another one in each channel.
     const moved = ((whole[c] as number) * (level + 0.02)) / (own + 0.02)
     return {
+      raw: (square / n) * (moved / (whole[c] as number)),
       variance: variance * moved,
       spread: moved * hypot(off, MODEL * variance, ROUNDED * less, doubt * variance),
     }
   })
   if (found.every((f) => f === undefined)) return undefined
-  return { level, variance: found.map((f) => f?.variance), spread: found.map((f) => f?.spread) }
+  return {
+    level,
+    variance: found.map((f) => f?.variance),
+    spread: found.map((f) => f?.spread),
+    raw: found.map((f) => f?.raw),
+  }
 }
 
 function sumOf({ levels }: Tally, c: number, from: number, to: number, without = -1): number[] {
@@ -103,7 +111,9 @@ function sumOf({ levels }: Tally, c: number, from: number, to: number, without =
 export function rowsOfFrames({ levels }: OneFrame, rounding: Rounding): Rows[] {
   return levels.flatMap((l) => {
     const variance = l.variance.map((v, c) => v && Math.max(v - rounding.variance(c, l.level), 0.02 * v))
-    return variance.every((v) => v === undefined) ? [] : [{ level: l.level, variance, spread: [...l.spread] }]
+    return variance.every((v) => v === undefined)
+      ? []
+      : [{ level: l.level, variance, spread: [...l.spread], raw: [...l.variance] }]
   })
 }
 
@@ -124,7 +134,7 @@ export function plausible(rows: readonly Rows[]): Rows[] {
     const sound = (c: number) => r.variance[c] !== undefined && relative(r, c) <= TWICE * (least[c] as number)
     const kept = (of: readonly (number | undefined)[]) => of.map((v, c) => (sound(c) ? v : undefined))
     return [0, 1, 2].some(sound)
-      ? [{ level: r.level, variance: kept(r.variance), spread: kept(r.spread) }]
+      ? [{ level: r.level, variance: kept(r.variance), spread: kept(r.spread), raw: kept(r.raw) }]
       : []
   })
 }
@@ -132,7 +142,10 @@ export function plausible(rows: readonly Rows[]): Rows[] {
 /** Levels beyond those measured, where all channels obey the law: black, and the end of the code. */
 export function withEnds(rows: Rows[], lines: readonly (NoiseLine | undefined)[], clip: number): void {
   if (!lines.every((l) => l !== undefined && l.misfit < LAWFUL)) return
-  const end = (level: number): Rows => ({ level, variance: [undefined, undefined, undefined], spread: [] })
+  const end = (level: number): Rows => ({
+    ...{ level, variance: [undefined, undefined, undefined] },
+    ...{ spread: [], raw: [undefined, undefined, undefined] },
+  })
   if ((rows[0] as Rows).level > 0) rows.unshift(end(0))
   if (Number.isFinite(clip) && (rows.at(-1) as Rows).level < clip) rows.push(end(clip))
 }

@@ -5,36 +5,52 @@
  *
  *   f  factor, at most 1    w_p  share of source pixel i in output pixel p    ρ  correlation along one axis, of the grain's taps
  *
- * Grain that is wider than a pixel loses less than white noise does, and is less wide afterwards. Source: variance of a mean of
+ * Grain that is wider than a pixel loses less than white noise does, and is less wide afterwards; blotches (`blotch.ts`) hardly lose. Source: variance of a mean of
  * correlated numbers; common practice.
  */
 import { areaTaps, tapsFor } from '../../../kernels/index.js'
+import { blotchLag } from './blotch.js'
 
-/** The lists of the plate's treatments. */
-export interface GrainLists {
+/** The lists of the plate's treatments that change. */
+export interface ShrunkLists {
   readonly variance: readonly number[]
   readonly correlation: readonly number[]
+  /** Share of the variance in blotches. */
+  readonly coarse: readonly number[]
 }
 
 /** Output pixels over which the phases of the squares are averaged. */
 const PHASES = 16
 
-export function shrunkGrain({ variance, correlation }: GrainLists, factor: number): GrainLists {
-  const levels = variance.length / 3
-  const axes = Array.from({ length: 6 }, (_, k) =>
-    alongAxis(correlation[2 * k] ?? 0, correlation[2 * k + 1] ?? 0, factor),
-  )
-  const kept = (channel: number) => (axes[2 * channel]?.kept ?? 1) * (axes[2 * channel + 1]?.kept ?? 1)
+/** @param size of the blotches, plate pixels */
+export function shrunkGrain(lists: ShrunkLists, factor: number, size = 0): ShrunkLists {
+  const levels = lists.variance.length / 3
+  const lag = (i: number) => lists.correlation[i] ?? 0
+  const axes = Array.from({ length: 6 }, (_, k) => alongAxis(ofTaps(lag(2 * k), lag(2 * k + 1)), factor))
+  const fine = (channel: number) => (axes[2 * channel]?.kept ?? 1) * (axes[2 * channel + 1]?.kept ?? 1)
+  const share = (i: number) => lists.coarse[i] ?? 0
+  const wide = lists.coarse.length > 0 ? alongAxis((m) => blotchLag(m, size), factor).kept ** 2 : 0
+  const parts = lists.variance.map((v, i) => ({
+    fine: v * (1 - share(i)) * fine(Math.floor(i / levels)),
+    coarse: v * share(i) * wide,
+  }))
   return {
-    variance: variance.map((v, i) => v * kept(Math.floor(i / levels))),
+    variance: parts.map((v) => v.fine + v.coarse),
     correlation: axes.flatMap((a) => a.correlation),
+    coarse: lists.coarse.map((_, i) => {
+      const one = parts[i] as (typeof parts)[number]
+      return one.coarse / Math.max(one.fine + one.coarse, Number.MIN_VALUE)
+    }),
   }
 }
 
-/** Share of the variance that is kept along one axis, and the correlations at one and two pixels afterwards. */
-function alongAxis(lag1: number, lag2: number, factor: number) {
+function ofTaps(lag1: number, lag2: number): (lag: number) => number {
   const taps = tapsFor(lag1, lag2)
-  const at = (lag: number) => taps.reduce((sum, t, i) => sum + t * (taps[i + Math.abs(lag)] ?? 0), 0)
+  return (lag) => taps.reduce((sum, t, i) => sum + t * (taps[i + Math.abs(lag)] ?? 0), 0)
+}
+
+/** Share of the variance that is kept along one axis, and the correlations at one and two pixels afterwards. */
+function alongAxis(at: (lag: number) => number, factor: number) {
   const squares = areaTaps(0, PHASES + 2, factor, 0, Math.ceil((PHASES + 2) / factor), 'held')
   const covariance = (lag: number) => {
     let sum = 0

@@ -8,6 +8,7 @@
  */
 import { STEPS, stepOf } from './axis.js'
 import type { Block } from './block.js'
+import type { Whole16 } from './whole.js'
 
 export const GROUPS = 12
 /** Right by one and two, down by one and two. */
@@ -40,6 +41,10 @@ export class Tally {
   /** Per group, channel and step: pixels, Σ level, Σ noise². */
   readonly levels = new Float64Array(GROUPS * 3 * STEPS * 3)
   readonly products = new Float64Array(GROUPS * PRODUCTS)
+  /** What was taken off those for rounding. */
+  readonly rounded = new Float64Array(GROUPS * PRODUCTS)
+  /** Whole blocks, their means with them. */
+  readonly wholes: Whole16[] = []
   blocks = 0
   /** Of a block whose products were added. */
   pixels = 256
@@ -76,24 +81,25 @@ export class Tally {
     group: number,
   ): void {
     const at = group * PRODUCTS
-    const p = this.products
-    const add = (i: number, v: number) => {
-      p[at + i] = (p[at + i] as number) + v
+    const [p, off] = [this.products, this.rounded]
+    const add = (i: number, v: number, less: number) => {
+      p[at + i] = (p[at + i] as number) + v - less
+      off[at + i] = (off[at + i] as number) + less
     }
     this.pixels = size * size
     for (const c of [0, 1, 2] as const) {
-      add(c, product(noise[c], noise[c], size, 0, 0) - (rounding[c] as number))
+      add(c, product(noise[c], noise[c], size, 0, 0), rounding[c] as number)
       LAGS.forEach(([dx, dy], k) => {
         const less = (rounding[c] as number) * (alike.lags[c]?.[k] as number)
-        add(6 + 4 * c + k, product(noise[c], noise[c], size, dx, dy) - less)
+        add(6 + 4 * c + k, product(noise[c], noise[c], size, dx, dy), less)
       })
     }
     PAIRS.forEach(([a, b], i) => {
       const both = Math.sqrt((rounding[a] as number) * (rounding[b] as number))
-      add(3 + i, product(noise[a], noise[b], size, 0, 0) - both * (alike.mix[i] as number))
+      add(3 + i, product(noise[a], noise[b], size, 0, 0), both * (alike.mix[i] as number))
       LAGS.forEach(([dx, dy], k) => {
         const there = product(noise[a], noise[b], size, dx, dy) + product(noise[b], noise[a], size, dx, dy)
-        add(18 + 4 * i + k, there / 2 - both * (alike.cross[i]?.[k] as number))
+        add(18 + 4 * i + k, there / 2, both * (alike.cross[i]?.[k] as number))
       })
     })
   }
@@ -135,14 +141,22 @@ export function groupOf(x: number, y: number): number {
 }
 
 /**
- * Correlations of all groups but one, or of all. A block's own mean was taken off, which takes S/n of the variance, and as much of
+ * Correlations of all groups but one, or of all, with what rounding adds or without. A block's own mean was taken off, which takes S/n of the variance, and as much of
  * every product, S = Π (1 + 2ρ₁ + 2ρ₂) over both axes: that is put back.
  */
-export function productsOf({ products, pixels }: Tally, without = -1): Products {
+export function productsOf(
+  { products, rounded, pixels }: Tally,
+  without = -1,
+  rounding: 'off' | 'in' = 'off',
+): Products {
   const sum = new Float64Array(PRODUCTS)
   for (let g = 0; g < GROUPS; g++) {
     if (g === without) continue
-    for (let i = 0; i < PRODUCTS; i++) sum[i] = (sum[i] as number) + (products[g * PRODUCTS + i] as number)
+    for (let i = 0; i < PRODUCTS; i++) {
+      const at = g * PRODUCTS + i
+      sum[i] =
+        (sum[i] as number) + (products[at] as number) + (rounding === 'in' ? (rounded[at] as number) : 0)
+    }
   }
   const four = (start: number) => [0, 1, 2, 3].map((k) => sum[start + k] as number) as Four
   const own = [0, 1, 2].map((c) => whole(Math.max(sum[c] as number, 1e-30), four(6 + 4 * c), pixels))
