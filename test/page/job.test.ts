@@ -77,7 +77,8 @@ describe.skipIf(noBrowser !== undefined)(
       await page.keyboard.press('Enter')
       await page.getByText(/^Rendered: .*\.mov$/).waitFor({ timeout: 60_000 })
       await step(page, 'Check').click()
-      await page.getByText('Checked').waitFor({ timeout: 60_000 })
+      // Exactly: rows of the ledger that are "not checked" stand there before.
+      await page.getByText('Checked', { exact: true }).waitFor({ timeout: 60_000 })
       await page.getByText('fits', { exact: true }).first().waitFor()
       const tells = page.getByRole('region', { name: 'Tells' })
       expect(await tells.textContent()).toMatch(/\d could not be judged/)
