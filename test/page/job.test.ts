@@ -91,7 +91,7 @@ describe.skipIf(noBrowser !== undefined)(
       // 'icpf' opens every ProRes frame: SMPTE RDD 36.
       expect((await readFile(join(folder, movie))).includes('icpf')).toBe(true)
       expect((await stat(join(folder, movie.replace('.mov', '.html')))).size).toBeGreaterThan(10_000)
-    })
+    }, 300_000)
 
     async function document(): Promise<string> {
       const name = (await readdir(folder)).find((f) => f.endsWith('.shot.json')) as string
