@@ -1,19 +1,9 @@
 /** Options of `key`: an element before a coloured screen, without it. */
 import { type Command, Option } from 'commander'
+import { curveNames, matrixNames, primariesNames } from '../core/index.js'
+import type { KeyArguments } from './commands/key.js'
 import type { Run } from './run.js'
 import { frames, place, share } from './values.js'
-
-/** As commander gives them. */
-interface Given {
-  readonly out: string
-  readonly frames?: { readonly first: number; readonly count: number }
-  readonly at?: { readonly x: number; readonly y: number }
-  readonly spill: number
-  readonly curve?: string
-  readonly primaries?: string
-  readonly matrix?: string
-  readonly range?: string
-}
 
 export function keyCommand(c: Command, run: Run): void {
   c.requiredOption('--out <path>', 'the sequence: name.####.exr or a folder')
@@ -26,12 +16,12 @@ export function keyCommand(c: Command, run: Run): void {
         .argParser(share('--spill'))
         .default(1),
     )
-    .option('--curve <curve>', "the file's curve, where its tags do not say it")
-    .option('--primaries <primaries>', 'its primaries')
-    .option('--matrix <matrix>', 'its matrix')
-    .option('--range <range>', 'its range')
+    .addOption(new Option('--curve <curve>', 'its curve, where its tags do not say it').choices(curveNames))
+    .addOption(new Option('--primaries <primaries>', 'its primaries').choices(primariesNames))
+    .addOption(new Option('--matrix <matrix>', 'its matrix').choices(matrixNames))
+    .addOption(new Option('--range <range>', 'its range').choices(['limited', 'full']))
     .addHelpText('after', HELP)
-    .action((file: string, o: Given) =>
+    .action((file: string, o: KeyArguments) =>
       run(async (job) => (await import('./commands/key.js')).key(file, o, job)),
     )
 }

@@ -5,6 +5,7 @@ import type { OpenOptions } from '../../media/index.js'
 import { findingsText, type Outcome } from '../outcome.js'
 import { counted } from '../table.js'
 
+/** As commander gives them. */
 export interface KeyArguments {
   readonly out: string
   readonly frames?: { readonly first: number; readonly count: number }

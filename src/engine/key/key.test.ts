@@ -106,5 +106,8 @@ describe('a keyed file', () => {
     const refused = await platefit(folder, ['key', clip, '--out', out, '--frames', '7-9'])
     expect(refused.code).toBe(2)
     expect(refused.err).toContain('within 0 to 3')
+    const unknown = await platefit(folder, ['key', clip, '--out', out, '--curve', 'nonsense'])
+    expect(unknown.code).toBe(2)
+    expect(unknown.err).toContain('nonsense')
   })
 })
