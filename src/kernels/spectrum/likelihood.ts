@@ -43,8 +43,7 @@ const TERMS = UNKNOWNS - 2
 const MOST_STEPS = 40
 /** The taper's lobe, in steps of a ring, and where across a sector a transfer is looked at. */
 const LOBE = Math.sqrt(1 / 3)
-const WITHIN_LOBE = [-1, -0.5, 0, 0.5, 1]
-const WITHIN_SECTOR = [-0.25, 0.25]
+const LOOKS = looksWithin([-1, -0.5, 0, 0.5, 1], [-0.25, 0.25])
 
 export interface Fitted {
   readonly logLikelihood: number
@@ -62,6 +61,8 @@ export class SpectrumLikelihood {
   /** The scene's terms of each cell, one cell behind the other. */
   readonly #terms: Float64Array
   readonly #pixel: Float64Array
+  /** Where a transfer is looked at for each cell: u and v of every place of LOOKS, one cell behind the other. */
+  readonly #places: Float64Array
 
   constructor(spectrum: Polar) {
     const { rings, looks, step } = spectrum
@@ -82,6 +83,9 @@ export class SpectrumLikelihood {
       const [u, v] = this.#at(cell, 0, 0)
       return (sinc(u) * sinc(v)) ** 2
     })
+    this.#places = Float64Array.from(
+      cells.flatMap((cell) => LOOKS.flatMap(({ ring, sector }) => this.#at(cell, ring, sector))),
+    )
   }
 
   /** Cells that count. */
@@ -122,15 +126,9 @@ export class SpectrumLikelihood {
   #kept(transfer: Transfer): Float64Array {
     return this.#pixel.map((pixel, i) => {
       let sum = 0
-      let weights = 0
-      for (const d of WITHIN_LOBE) {
-        const weight = Math.exp(-0.5 * (d / LOBE) ** 2)
-        for (const s of WITHIN_SECTOR) {
-          sum += weight * transfer(...this.#at(this.#cells[i] as number, d, s)) ** 2
-          weights += weight
-        }
-      }
-      return (pixel * sum) / weights
+      for (let k = 0, at = 2 * i * LOOKS.length; k < LOOKS.length; k++, at += 2)
+        sum += LOOKS[k].share * transfer(this.#places[at], this.#places[at + 1]) ** 2
+      return pixel * sum
     })
   }
 
@@ -171,11 +169,11 @@ export class SpectrumLikelihood {
 
   #derivatives(unknowns: Float64Array, kept: Float64Array): { information: Matrix; slope: Float64Array } {
     const { power, looks } = this.#spectrum
-    const information = Matrix.zeros(UNKNOWNS, UNKNOWNS)
+    const half = new Float64Array(UNKNOWNS * UNKNOWNS)
     const slope = new Float64Array(UNKNOWNS)
     for (const [j, [mean, sd]] of PRIORS.entries()) {
       slope[j] -= (unknowns[j] - mean) / sd ** 2
-      information.set(j, j, 1 / sd ** 2)
+      half[j * UNKNOWNS + j] = 1 / sd ** 2
     }
     const d = new Float64Array(UNKNOWNS)
     for (let i = 0; i < kept.length; i++) {
@@ -189,11 +187,18 @@ export class SpectrumLikelihood {
       const pull = looks[cell] * (power[cell] / s - 1)
       for (let j = 0; j < UNKNOWNS; j++) {
         slope[j] += pull * d[j]
-        for (let k = 0; k <= j; k++) information.set(j, k, information.get(j, k) + looks[cell] * d[j] * d[k])
+        const weight = looks[cell] * d[j]
+        for (let k = 0; k <= j; k++) half[j * UNKNOWNS + k] += weight * d[k]
       }
     }
+    const information = Matrix.zeros(UNKNOWNS, UNKNOWNS)
     for (let j = 0; j < UNKNOWNS; j++)
-      for (let k = 0; k < j; k++) information.set(k, j, information.get(j, k))
+      for (let k = 0; k <= j; k++)
+        for (const [row, column] of [
+          [j, k],
+          [k, j],
+        ] as const)
+          information.set(row, column, half[j * UNKNOWNS + k])
     return { information, slope }
   }
 
@@ -211,6 +216,15 @@ export class SpectrumLikelihood {
     }
     return { scatter: deviance / Math.max(kept.length - UNKNOWNS, 1), told: told.size }
   }
+}
+
+/** Places within a cell, in steps of a ring and of a sector, and the share of each: a Gaussian's across rings. */
+function looksWithin(rings: readonly number[], sectors: readonly number[]) {
+  const all = rings.flatMap((ring) =>
+    sectors.map((sector) => ({ ring, sector, share: Math.exp(-0.5 * (ring / LOBE) ** 2) })),
+  )
+  const whole = all.reduce((sum, { share }) => sum + share, 0)
+  return all.map((look) => ({ ...look, share: look.share / whole }))
 }
 
 /** Longest step of an unknown: a factor of 7 in power. */

@@ -18,19 +18,33 @@ export function transferOf(shape: Shape, size: number): Transfer {
   if (shape === 'gaussian') return (u, v) => Math.exp(-2 * Math.PI ** 2 * size ** 2 * (u * u + v * v))
   const { rows, weight } = discKernel(size)
   const n = rows.length
-  const weights = rows.map(({ full, edge }) =>
-    Float64Array.from({ length: n }, (_, x) => (x <= full ? weight : (edge[x - full - 1] ?? 0))),
-  )
-  const across = new Float64Array(n)
+  // Sums of cosines up to a row's last full weight; what is left of a row are its few weights at the rim.
+  const [across, upTo, down] = [new Float64Array(n), new Float64Array(n), new Float64Array(n)]
   return (u, v) => {
-    for (let x = 0; x < n; x++) across[x] = (x === 0 ? 1 : 2) * Math.cos(2 * Math.PI * u * x)
+    cosines(2 * Math.PI * u, across)
+    cosines(2 * Math.PI * v, down)
+    for (let x = 0, sum = 0; x < n; x++) {
+      sum += across[x]!
+      upTo[x] = sum
+    }
     let sum = 0
     for (let y = 0; y < n; y++) {
-      const row = weights[y] as Float64Array
-      let along = 0
-      for (let x = 0; x < n; x++) along += row[x]! * across[x]!
-      sum += (y === 0 ? 1 : 2) * Math.cos(2 * Math.PI * v * y) * along
+      const { full, edge } = rows[y]!
+      let along = full < 0 ? 0 : weight * upTo[full]!
+      for (let k = 0; k < edge.length; k++) along += edge[k]! * (across[full + 1 + k] ?? 0)
+      sum += down[y]! * along
     }
     return sum
+  }
+}
+
+/** 1, 2 cos a, 2 cos 2a, 2 cos 3a …: cos (k + 1) a = 2 cos a · cos ka − cos (k − 1) a. */
+function cosines(a: number, out: Float64Array): void {
+  const twice = 2 * Math.cos(a)
+  out[0] = 1
+  if (out.length > 1) out[1] = twice
+  for (let k = 2, before = 2; k < out.length; k++) {
+    out[k] = twice * out[k - 1]! - before
+    before = out[k - 1]!
   }
 }

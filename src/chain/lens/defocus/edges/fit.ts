@@ -30,7 +30,8 @@ export function fitEdge(
   across: number,
   family: readonly EdgeSpread[],
 ): EdgeFit | undefined {
-  const tried = family.map((e) => bestShift(profile, across, e))
+  const middled = centred(profile, across)
+  const tried = family.map((e) => bestShift(middled, e))
   let best = 0
   tried.forEach((t, i) => {
     if (t.squares < (tried[best] as Tried).squares) best = i
@@ -54,41 +55,59 @@ interface Tried {
   readonly step: number
 }
 
-function bestShift(profile: Profile, across: number, e: EdgeSpread): Tried {
+/** A profile less its means, and what of the squares no size changes. */
+interface Centred {
+  readonly s: Float64Array
+  readonly ds: Float64Array
+  readonly dv: Float64Array
+  readonly ss: number
+  readonly sv: number
+  readonly vv: number
+  /** Weight of the prior: residuals of 2 % of the step against slopes of SLOPE of it over the half window. */
+  readonly held: number
+}
+
+function centred({ s, value }: Profile, across: number): Centred {
+  const n = s.length
+  let [s1, v1] = [0, 0]
+  for (let i = 0; i < n; i++) {
+    s1 += s[i]!
+    v1 += value[i]!
+  }
+  const [ds, dv] = [s.map((x) => x - s1 / n), value.map((x) => x - v1 / n)]
+  let [ss, sv, vv] = [0, 0, 0]
+  for (let i = 0; i < n; i++) {
+    ss += ds[i]! * ds[i]!
+    sv += ds[i]! * dv[i]!
+    vv += dv[i]! * dv[i]!
+  }
+  return { s, ds, dv, ss, sv, vv, held: ss + ((0.02 / SLOPE) * across) ** 2 }
+}
+
+function bestShift(profile: Centred, e: EdgeSpread): Tried {
   let best: Tried = { squares: Number.POSITIVE_INFINITY, step: 0 }
   for (const shift of SHIFTS) {
-    const one = solved(profile, across, e, shift)
+    const one = solved(profile, e, shift)
     if (one.squares < best.squares) best = one
   }
   return best
 }
 
-function solved({ s, value }: Profile, across: number, e: EdgeSpread, shift: number): Tried {
+function solved({ s, ds, dv, ss, sv, vv, held }: Centred, { at }: EdgeSpread, shift: number): Tried {
   const n = s.length
-  let [s1, e1, v1] = [0, 0, 0]
-  const spread = new Float64Array(n)
+  let [e1, e2, se, ev] = [0, 0, 0, 0]
   for (let i = 0; i < n; i++) {
-    spread[i] = e.at(s[i]! - shift)
-    s1 += s[i]!
-    e1 += spread[i]!
-    v1 += value[i]!
+    const e = at(s[i]! - shift)
+    e1 += e
+    e2 += e * e
+    se += ds[i]! * e
+    ev += dv[i]! * e
   }
-  let [ss, se, ee, sv, ev, vv] = [0, 0, 0, 0, 0, 0]
-  for (let i = 0; i < n; i++) {
-    const [ds, de, dv] = [s[i]! - s1 / n, spread[i]! - e1 / n, value[i]! - v1 / n]
-    ss += ds * ds
-    se += ds * de
-    ee += de * de
-    sv += ds * dv
-    ev += de * dv
-    vv += dv * dv
-  }
-  const plain = ev / ee
-  // Weight of the prior: residuals of 2 % of the step against slopes of SLOPE of it over the half window.
-  const held = ss + ((0.02 / SLOPE) * across) ** 2
+  const ee = e2 - (e1 * e1) / n
+  if (!(ev > 0)) return { squares: vv, step: 0 }
   const det = held * ee - se * se
   const c = (held * ev - se * sv) / det
   const b = (ee * sv - se * ev) / det
   const squares = vv - 2 * (b * sv + c * ev) + b * b * ss + 2 * b * c * se + c * c * ee
-  return plain > 0 ? { squares: Math.max(squares, 0), step: c } : { squares: vv, step: 0 }
+  return { squares: Math.max(squares, 0), step: c }
 }
