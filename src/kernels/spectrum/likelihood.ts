@@ -169,6 +169,7 @@ export class SpectrumLikelihood {
 
   #derivatives(unknowns: Float64Array, kept: Float64Array): { information: Matrix; slope: Float64Array } {
     const { power, looks } = this.#spectrum
+    const [terms, cells] = [this.#terms, this.#cells]
     const half = new Float64Array(UNKNOWNS * UNKNOWNS)
     const slope = new Float64Array(UNKNOWNS)
     for (const [j, [mean, sd]] of PRIORS.entries()) {
@@ -177,13 +178,13 @@ export class SpectrumLikelihood {
     }
     const d = new Float64Array(UNKNOWNS)
     for (let i = 0; i < kept.length; i++) {
-      const cell = this.#cells[i] as number
+      const cell = cells[i] as number
       const scene = this.#scene(i, unknowns) * kept[i]
       const noise = this.#noise(i, unknowns)
       const s = scene + noise
-      for (let j = 0; j < TERMS; j++) d[j] = (this.#terms[i * TERMS + j] * scene) / s
+      for (let j = 0; j < TERMS; j++) d[j] = (terms[i * TERMS + j] * scene) / s
       d[TERMS] = noise / s
-      d[TERMS + 1] = (this.#terms[i * TERMS + 1] * noise) / s
+      d[TERMS + 1] = (terms[i * TERMS + 1] * noise) / s
       const pull = looks[cell] * (power[cell] / s - 1)
       for (let j = 0; j < UNKNOWNS; j++) {
         slope[j] += pull * d[j]
