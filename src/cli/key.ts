@@ -2,11 +2,13 @@
 import { type Command, Option } from 'commander'
 import { curveNames, matrixNames, primariesNames } from '../core/index.js'
 import type { KeyArguments } from './commands/key.js'
+import { jobOf, type Machine, machine } from './machine.js'
 import type { Run } from './run.js'
 import { frames, place, share } from './values.js'
 
 export function keyCommand(c: Command, run: Run): void {
-  c.requiredOption('--out <path>', 'the sequence: name.####.exr or a folder')
+  machine(c)
+    .requiredOption('--out <path>', 'the sequence: name.####.exr or a folder')
     .option('--frames <range>', 'frames of the file, 0-based, both ends included; default: all', frames)
     .option('--at <x,y>', 'a place where the first of them shows the screen alone', (text: string) =>
       place(text),
@@ -20,9 +22,10 @@ export function keyCommand(c: Command, run: Run): void {
     .addOption(new Option('--primaries <primaries>', 'its primaries').choices(primariesNames))
     .addOption(new Option('--matrix <matrix>', 'its matrix').choices(matrixNames))
     .addOption(new Option('--range <range>', 'its range').choices(['limited', 'full']))
+    .option('--fresh', 'start over; else what was broken off goes on from its whole frames')
     .addHelpText('after', HELP)
-    .action((file: string, o: KeyArguments) =>
-      run(async (job) => (await import('./commands/key.js')).key(file, o, job)),
+    .action((file: string, o: KeyArguments & Machine) =>
+      run(async (job) => (await import('./commands/key.js')).key(file, o, jobOf(job, o))),
     )
 }
 

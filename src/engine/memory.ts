@@ -81,10 +81,19 @@ export function shareOf(plan: Plan, job: Job, cores: number): Share {
   const input = inputBytes(plan)
   const fitting = Math.floor((budget - BETWEEN.least * input) / (work + input))
   if (fitting < 1) throw tooLarge(plan, budget, work + (1 + BETWEEN.least) * input)
-  const threads = Math.max(1, Math.min(job.workers ?? Math.min(cores, 8), fitting))
+  const threads = wanted(job, cores, fitting)
   const room = Math.min(budget - threads * work, threads * INPUTS_BYTES)
   const inputs = Math.min(Math.floor(room / input), DEPTH * threads + BETWEEN.most)
   return { threads, inputs: Math.max(inputs, threads + BETWEEN.least) }
+}
+
+/** Threads for work that takes so many bytes each: one at least. */
+export function threadsWithin(bytes: number, job: Job, cores: number): number {
+  return wanted(job, cores, Math.floor((job.memoryBytes ?? freemem() / 2) / bytes))
+}
+
+function wanted({ workers }: Job, cores: number, fitting: number): number {
+  return Math.max(1, Math.min(workers ?? Math.min(cores, 8), fitting))
 }
 
 function tooLarge(plan: Plan, budget: number, needed: number): Problem {

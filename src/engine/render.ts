@@ -19,6 +19,7 @@ import { readyFor } from './recent.js'
 import { renderKey } from './renderKey.js'
 import { closeShot, openShot } from './sources.js'
 import { lostFindings } from './stand.js'
+import { stopped } from './stopped.js'
 import type { FrameRecord, Job, RenderOptions, RenderResult } from './types.js'
 import type { Start } from './worker.js'
 
@@ -137,15 +138,6 @@ async function run(
     end()
     await pool.close()
   }
-}
-
-function stopped(kept: number, total: number): Problem {
-  const none = { what: 'Stopped; nothing unfinished was left under a final name' }
-  const some = {
-    what: `Stopped; ${kept} of ${total} frames are whole and kept, nothing unfinished was left under a final name`,
-    remedy: 'The same call goes on after them; --fresh starts over.',
-  }
-  return new Problem({ code: 'engine.stopped', ...(kept === 0 ? none : some), exit: 3 })
 }
 
 /** The same items; up to `count` more are made while the taker is busy. */

@@ -8,7 +8,7 @@ import { Worker } from 'node:worker_threads'
 export const END = 'end'
 
 /** A thread's file in this room. */
-export type Entry = 'worker.js' | 'suit/worker.js' | 'preview/worker.js'
+export type Entry = 'worker.js' | 'suit/worker.js' | 'preview/worker.js' | 'key/worker.js'
 
 /** Threads run the built worker: under a test runner the sources are TypeScript, which a thread cannot load. */
 const ENGINE = new URL(import.meta.url.endsWith('.ts') ? '../../dist/engine/' : './', import.meta.url)

@@ -1,7 +1,6 @@
 /** A thread of the pool: gets the plan once, then frames; gives encoder input back, or makes it in the plate's own memory. */
 import { parentPort } from 'node:worker_threads'
-import type { NativeFrame } from '../core/index.js'
-import { Problem } from '../core/index.js'
+import { answered, buffersOf, failed } from './answer.js'
 import { type FrameInput, type FrameMade, FrameMaker } from './frame.js'
 import type { Plan } from './plan.js'
 import { type readyFor, takeReady } from './recent.js'
@@ -27,17 +26,8 @@ function answer(input: FrameInput): void {
   try {
     const { frame, ...rest } = maker.make(input, true)
     const made: FrameMade = frame === input.plate ? rest : { ...rest, frame }
-    parentPort?.postMessage({ output: made }, frame === input.plate ? [] : buffersOf(frame))
+    answered(made, frame === input.plate ? [] : buffersOf(frame))
   } catch (error) {
-    if (error instanceof Problem) parentPort?.postMessage({ problem: error.detail })
-    else
-      parentPort?.postMessage({
-        defect: error instanceof Error ? (error.stack ?? error.message) : String(error),
-      })
+    failed(error)
   }
-}
-
-/** Buffers to hand over instead of copying; planes may share one. */
-function buffersOf(frame: NativeFrame): ArrayBuffer[] {
-  return [...new Set(frame.planes.map((p) => p.data.buffer as ArrayBuffer))]
 }

@@ -15,14 +15,19 @@ export interface KeyArguments {
   readonly primaries?: string
   readonly matrix?: string
   readonly range?: string
+  readonly fresh?: boolean
 }
 
 /** Keys a file; exit 1 when some of its frames show no screen. */
 export async function key(file: string, o: KeyArguments, job: Job): Promise<Outcome> {
-  const { out, frames, at, spill, curve, primaries, matrix, range } = o
+  const { out, frames, at, spill, curve, primaries, matrix, range, fresh } = o
   const tags = Object.entries({ curve, primaries, matrix, range }).filter(([, v]) => v !== undefined)
   const encoding = Object.fromEntries(tags) as NonNullable<OpenOptions['encoding']>
-  const done = await keyFile(resolve(file), { out: resolve(out), frames, at, spill, encoding }, job)
+  const done = await keyFile(
+    resolve(file),
+    { out: resolve(out), frames, at, spill, encoding, fresh: fresh === true },
+    job,
+  )
   const { without, screen, findings } = done
   const shares = screen.map((v) => `${(100 * v).toFixed(0)} %`).join(', ')
   const lines = [
@@ -32,6 +37,11 @@ export async function key(file: string, o: KeyArguments, job: Job): Promise<Outc
       ? []
       : [
           `${counted(without.length, 'frame')} without a screen (${listed(without)}): keyed by the light of the last one that had it, or left whole`,
+        ]),
+    ...(done.resumed === 0
+      ? []
+      : [
+          `${counted(done.resumed, 'frame')} of them taken over from a call that was broken off; --fresh starts over`,
         ]),
     findingsText(findings),
   ]

@@ -1,5 +1,5 @@
 /** A disc before a green screen, through a real codec; who filmed it knows its alpha. */
-import { mkdtemp, readdir, rm } from 'node:fs/promises'
+import { mkdtemp, readdir, readFile, rm } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
@@ -9,6 +9,7 @@ import { emptyImage, uniform } from '../../core/index.js'
 import { applyCurve, pack, unpack } from '../../kernels/index.js'
 import { createWriter, deliveryEncoding, deliveryLayout, openSource } from '../../media/index.js'
 import { tablesOf } from '../tables.js'
+import type { Progress } from '../types.js'
 import { keyFile } from './key.js'
 
 const [W, H, FRAMES] = [192, 128, 4]
@@ -96,6 +97,25 @@ describe('a keyed file', () => {
       detail: { code: 'key.no-such-frames' },
     })
     await expect(readdir(join(folder, 'none'))).rejects.toThrow()
+  })
+
+  it('is the same to the bit by one thread and by two, and after it was broken off', async () => {
+    const bytes = async (name: string) =>
+      Promise.all((await readdir(join(folder, name))).sort().map((f) => readFile(join(folder, name, f))))
+    const asked = (name: string) => ({ out: join(folder, name, 'r.####.exr'), spill: 1 })
+    expect((await keyFile(clip, asked('one'), { workers: 1 })).resumed).toBe(0)
+    await keyFile(clip, asked('two'), { workers: 2 })
+    expect(await bytes('two')).toEqual(await bytes('one'))
+    const stop = new AbortController()
+    // The last frame shows no screen: it is keyed with the light that the frames before the break showed.
+    const onProgress = ({ stage, done }: Progress) => {
+      if (stage === 'key' && done === 3) stop.abort()
+    }
+    const broken = keyFile(clip, asked('again'), { workers: 1, onProgress, signal: stop.signal })
+    await expect(broken).rejects.toMatchObject({ detail: { code: 'engine.stopped' } })
+    const done = await keyFile(clip, asked('again'), { workers: 1 })
+    expect([done.resumed, done.without]).toEqual([3, [3]])
+    expect(await bytes('again')).toEqual(await bytes('one'))
   })
 
   it('by the command: 1 where a frame shows no screen, 2 where nothing can be keyed', async () => {

@@ -4,27 +4,15 @@
  * The screen's colour is told once, off frames over all of the file or at a place that a person shows; its light frame by frame, since
  * cameras drift. A frame that shows none of it is keyed with the light of the last one that did, and said.
  */
-import { guidedChroma } from '../../chain/source/chroma/apply.js'
-import { replaceNotFinite } from '../../chain/source/finite.js'
-import { keyed } from '../../chain/source/key/apply.js'
-import {
-  ColourSearch,
-  measureScreen,
-  type ScreenColour,
-  screenColourAt,
-} from '../../chain/source/screen/measure.js'
+import { createHash } from 'node:crypto'
+import { availableParallelism } from 'node:os'
+import { ColourSearch, type ScreenColour, screenColourAt } from '../../chain/source/screen/measure.js'
 import type { Screen } from '../../chain/source/screen/model.js'
+import { type NativeFrame, Problem, type Reading, told } from '../../core/index.js'
 import {
-  type ColourEncoding,
-  type FloatImage,
-  type NativeFrame,
-  Problem,
-  type Reading,
-  told,
-} from '../../core/index.js'
-import { applyCurve, type Coding, duringFrame, pack, unpack } from '../../kernels/index.js'
-import {
+  codecVersions,
   createWriter,
+  type DeliverySpec,
   deliveryEncoding,
   deliveryFindings,
   deliveryLayout,
@@ -32,15 +20,22 @@ import {
   openSource,
   type Source,
   type SourceInfo,
+  sourceIdentity,
 } from '../../media/index.js'
-import { tracker } from '../progress.js'
+import { DEPTH, threadsWithin } from '../memory.js'
+import { Pool } from '../pool.js'
+import { acknowledging, tracker } from '../progress.js'
 import { spread } from '../samples.js'
-import { tablesOf } from '../tables.js'
+import { stopped } from '../stopped.js'
 import type { Job } from '../types.js'
+import { engineVersion } from '../version.js'
+import { type KeyInput, type KeyMade, type KeyStart, lightOf } from './frame.js'
 
 const FORMAT = 'exr-half'
 /** Frames off which the screen's colour is told. */
 const LOOKED = 9
+/** Bytes that a thread works in a pixel: light, the screen behind, the element around, at their peak. */
+const WORK = 16 * 16
 
 export interface KeyOptions {
   /** `name.####.exr` or a folder. */
@@ -52,6 +47,8 @@ export interface KeyOptions {
   /** Share of the screen's light on the element that is taken off, 0 to 1. */
   readonly spill: number
   readonly encoding?: OpenOptions['encoding']
+  /** Starts over; else what was broken off goes on from its whole frames. */
+  readonly fresh?: boolean
 }
 
 export interface KeyedFile {
@@ -60,10 +57,17 @@ export interface KeyedFile {
   readonly screen: readonly [number, number, number]
   /** Frames on which no screen is seen. */
   readonly without: readonly number[]
+  /** Frames taken over from a call that was broken off. */
+  readonly resumed: number
   readonly findings: readonly Problem[]
 }
 
-/** @throws Problem `key.no-screen`, `key.no-such-frames`, `key.no-such-place`; as `openSource`, `createWriter` */
+/**
+ * The bytes depend on the file and on what is asked for alone, not on the number of threads. A call that was killed or cancelled leaves
+ * its whole frames; the next one that asks for the same goes on after them.
+ *
+ * @throws Problem `key.no-screen`, `key.no-such-frames`, `key.no-such-place`; `engine.stopped` when cancelled; as `openSource`, `createWriter`
+ */
 export async function keyFile(path: string, options: KeyOptions, job: Job = {}): Promise<KeyedFile> {
   const source = await openSource(path, options.encoding === undefined ? {} : { encoding: options.encoding })
   try {
@@ -138,54 +142,81 @@ async function shown(
   return { cannotTell: 'the frame could not be read' }
 }
 
+interface Made {
+  /** Of a frame that shows it. */
+  readonly screen?: Screen
+}
+
 async function written(
   source: Source,
   frames: KeyedFile['frames'],
   colour: ScreenColour,
-  { out, spill }: KeyOptions,
-  job: Job,
+  { out, spill, fresh = false }: KeyOptions,
+  asked: Job,
 ): Promise<KeyedFile> {
   const { info } = source
   const layout = deliveryLayout(FORMAT, { alpha: true })
   const encoding = deliveryEncoding(FORMAT, info.encoding)
-  const writer = await createWriter(out, {
+  const spec: DeliverySpec = {
     ...{ format: FORMAT, width: info.width, height: info.height, rate: info.rate, encoding, alpha: true },
     ...{ inputs: [info.path], pixelAspect: info.pixelAspect, firstNumber: info.firstNumber + frames.first },
-  })
-  const without: number[] = []
-  let last: Screen | undefined
-  try {
-    const tick = tracker(job, 'key', frames.count)
-    let n = frames.first
-    for await (const native of source.frames(frames.first, frames.count)) {
-      tick(n - frames.first)
-      const light = lightOf(native, info.encoding)
-      const seen: Reading<Screen> = measureScreen(light, n, colour)
-      if (told(seen)) last = seen.value
-      else without.push(n)
-      const image = last === undefined ? light : keyed(light, last, { spill })
-      await writer.write(duringFrame(() => pack(image, layout, encoding as Coding)))
-      n++
+  }
+  const start: KeyStart = { encoding: info.encoding, colour, spill, out: { layout, encoding } }
+  const key = await keyOf(source, start, frames)
+  const writer = await createWriter(out, spec, { key, count: frames.count, fresh })
+  const made = [...(writer.kept as readonly Made[])]
+  const resumed = made.length
+  const idle = { done: resumed, total: frames.count, framesPerSecond: 0, secondsLeft: 0 }
+  const { job, end } = acknowledging(asked, { stage: 'key', ...idle })
+  const threads = threadsWithin(WORK * info.width * info.height, job, availableParallelism())
+  const pool = new Pool<KeyInput, KeyMade>('key/worker.js', threads, DEPTH)
+  const queue: { input: KeyInput; done: Promise<KeyMade> }[] = []
+  const tick = tracker(job, 'key', frames.count, resumed)
+  const takeOne = async () => {
+    const { input, done } = queue.shift() as (typeof queue)[number]
+    let { screen, frame } = await done
+    if (frame === undefined) {
+      const before = made.findLast((m) => m.screen !== undefined)?.screen ?? null
+      ;({ frame } = await (await pool.submit({ ...input, before })).done)
     }
+    const one: Made = screen === undefined ? {} : { screen }
+    await writer.write(frame as NativeFrame, one)
+    made.push(one)
+    tick(made.length)
+  }
+  try {
+    tick(resumed)
+    pool.begin(start)
+    let number = frames.first + resumed
+    for await (const native of source.frames(number, frames.count - resumed)) {
+      job.signal?.throwIfAborted()
+      const input = { native, number: number++ }
+      const { done } = await pool.submit(input)
+      done.catch(() => {})
+      queue.push({ input, done })
+      if (queue.length >= DEPTH * threads) await takeOne()
+    }
+    while (queue.length > 0) await takeOne()
     await writer.finish(job.signal)
   } catch (error) {
-    await writer.abort()
-    throw error
+    if (job.signal?.aborted !== true) {
+      await writer.abort()
+      throw error
+    }
+    throw stopped(await writer.keep(), frames.count)
+  } finally {
+    end()
+    await pool.close()
   }
   const { r, g } = colour
+  const without = made.flatMap((m, i) => (m.screen === undefined ? [frames.first + i] : []))
   const findings = [...deliveryFindings(FORMAT, info.encoding, out), ...writer.findings]
-  return { frames, screen: [r, g, 1 - r - g], without, findings }
+  return { frames, screen: [r, g, 1 - r - g], without, resumed, findings }
 }
 
-/** A frame's light, chroma where luma says that it belongs. */
-function lightOf(native: NativeFrame, encoding: ColourEncoding): FloatImage {
-  return duringFrame(() => {
-    const { width, height } = native
-    const frame = guidedChroma(native, encoding)
-    const image = unpack(frame, encoding as Coding, { x: 0, y: 0, width, height })
-    if (native.layout.float) replaceNotFinite(image)
-    applyCurve(image, tablesOf(encoding, 'decode'))
-    for (let i = 3; i < image.data.length; i += 4) image.data[i] = 1
-    return { region: image.region, data: Float32Array.from(image.data) }
-  })
+/** Everything that the bytes depend on. */
+async function keyOf({ info }: Source, start: KeyStart, frames: KeyedFile['frames']): Promise<string> {
+  const file = await sourceIdentity(info.path, info.kind === 'still')
+  const parts = { versions: [engineVersion(), codecVersions()], start, frames, file }
+  return createHash('sha256').update(JSON.stringify(parts)).digest('hex')
 }

@@ -1,6 +1,6 @@
 /** A thread of the pool that looks at elements: a found element in, its look out. */
 import { parentPort } from 'node:worker_threads'
-import { Problem } from '../../core/index.js'
+import { answered, failed } from '../answer.js'
 import { END } from '../threads.js'
 import type { Found } from './find.js'
 import { lookAtElement } from './look.js'
@@ -21,12 +21,8 @@ parentPort?.on('message', (message: Found | typeof END) => {
 async function answer(found: Found): Promise<void> {
   try {
     const output = await lookAtElement(found, { threads: DECODER_THREADS, signal: stop.signal })
-    parentPort?.postMessage({ output }, [output.fullest.data.buffer as ArrayBuffer])
+    answered(output, [output.fullest.data.buffer as ArrayBuffer])
   } catch (error) {
-    if (error instanceof Problem) parentPort?.postMessage({ problem: error.detail })
-    else
-      parentPort?.postMessage({
-        defect: error instanceof Error ? (error.stack ?? error.message) : String(error),
-      })
+    failed(error)
   }
 }

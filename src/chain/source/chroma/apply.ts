@@ -91,26 +91,31 @@ function spread(out: NativeFrame, { luma, blue, red, across, down, wide, top }: 
   const scale = STEPS / top
   const near = nearness(across, width)
   const rows = nearness(down, height)
-  for (let y = 0; y < height; y++) {
-    const j0 = rows.first(y)
-    for (let x = 0; x < width; x++) {
-      const i0 = near.first(x)
-      const own = luma.data[y * width + x] as number
+  const side = 2 * AROUND + 1
+  const [lumas, blues, reds] = [luma.data, blue.data, red.data]
+  const [lastColumn, lastRow] = [blue.width - 1, blue.height - 1]
+  for (let y = 0, p = 0; y < height; y++) {
+    const j0 = rows.firsts[y]!
+    const down = rows.weights[y % rows.weights.length]!
+    for (let x = 0; x < width; x++, p++) {
+      const i0 = near.firsts[x]!
+      const along = near.weights[x % near.weights.length]!
+      const within = i0 >= 0 && i0 + side <= blue.width
+      const own = lumas[p]!
       let [b, r, all] = [0, 0, 0]
-      for (let j = 0; j < 2 * AROUND + 1; j++) {
-        const row = Math.min(Math.max(j0 + j, 0), blue.height - 1) * blue.width
-        const wy = rows.weight(y, j)
-        for (let i = 0; i < 2 * AROUND + 1; i++) {
-          const q = row + Math.min(Math.max(i0 + i, 0), blue.width - 1)
-          const off = Math.abs(own - (there[q] as number))
-          const w = wy * near.weight(x, i) * (alike[Math.round(off * scale)] as number)
-          b += w * (blue.data[q] as number)
-          r += w * (red.data[q] as number)
+      for (let j = 0; j < side; j++) {
+        const row = Math.min(Math.max(j0 + j, 0), lastRow) * blue.width
+        const wy = down[j]!
+        for (let i = 0; i < side; i++) {
+          const q = row + (within ? i0 + i : Math.min(Math.max(i0 + i, 0), lastColumn))
+          const w = wy * along[i]! * alike[Math.floor(Math.abs(own - there[q]!) * scale + 0.5)]!
+          b += w * blues[q]!
+          r += w * reds[q]!
           all += w
         }
       }
-      toBlue.data[y * width + x] = Math.round((wide * b) / all)
-      toRed.data[y * width + x] = Math.round((wide * r) / all)
+      toBlue.data[p] = Math.round((wide * b) / all)
+      toRed.data[p] = Math.round((wide * r) / all)
     }
   }
 }
@@ -152,14 +157,11 @@ function coverOf(at: number, half: number): (readonly [number, number])[] {
 /** Which chroma samples lie around a pixel, and how near: the same from step to step. */
 function nearness({ step, first }: Steps, length: number) {
   const nearest = (p: number) => Math.round((p - first) / step)
-  const table = Array.from({ length: Math.min(step, length) }, (_, p) =>
+  const weights = Array.from({ length: Math.min(step, length) }, (_, p) =>
     Float64Array.from({ length: 2 * AROUND + 1 }, (_w, k) => {
       const d = ((nearest(p) - AROUND + k) * step + first - p) / WIDTH_PX
       return exp(-0.5 * d * d)
     }),
   )
-  return {
-    first: (p: number) => nearest(p) - AROUND,
-    weight: (p: number, k: number) => (table[p % step] as Float64Array)[k] as number,
-  }
+  return { firsts: Int32Array.from({ length }, (_, p) => nearest(p) - AROUND), weights }
 }

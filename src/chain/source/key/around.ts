@@ -15,6 +15,8 @@ import { ELEMENT, SCREEN } from './regions.js'
 const SCREEN_WIDTHS = [2, 6, 20, 60]
 const ELEMENT_WIDTHS = [4, 16, 64]
 const NOTHING = 0.02
+/** No second channel. */
+const ONE = -1
 const ENOUGH = 0.1
 /** Light beside the fit's that is still the screen's. */
 const GAINS = [0.3, 1.6] as const
@@ -55,13 +57,15 @@ export interface Colours {
 
 export function elementAround(light: FloatImage, regions: Uint8Array, unit: number): Colours {
   const { region, data } = light
-  const made = (of: (r: number, g: number, b: number) => Rgb): FloatImage => {
+  const made = (pairs: readonly (readonly [number, number])[]): FloatImage => {
     const out = { region, data: new Float32Array(data.length) }
     for (let p = 0; p < regions.length; p++) {
       if (regions[p] !== ELEMENT) continue
-      const v = of(data[4 * p] as number, data[4 * p + 1] as number, data[4 * p + 2] as number)
-      out.data.set(v, 4 * p)
-      out.data[4 * p + 3] = 1
+      const i = 4 * p
+      pairs.forEach(([a, b], k) => {
+        out.data[i + k] = data[i + a]! * (b === ONE ? 1 : data[i + b]!)
+      })
+      out.data[i + 3] = 1
     }
     return nearby(
       out,
@@ -70,9 +74,21 @@ export function elementAround(light: FloatImage, regions: Uint8Array, unit: numb
     )
   }
   return {
-    mean: made((r, g, b) => [r, g, b]),
-    squares: made((r, g, b) => [r * r, g * g, b * b]),
-    products: made((r, g, b) => [r * g, r * b, g * b]),
+    mean: made([
+      [0, ONE],
+      [1, ONE],
+      [2, ONE],
+    ]),
+    squares: made([
+      [0, 0],
+      [1, 1],
+      [2, 2],
+    ]),
+    products: made([
+      [0, 1],
+      [0, 2],
+      [1, 2],
+    ]),
   }
 }
 

@@ -13,7 +13,7 @@
  *
  * Limits are choices.
  */
-import type { FloatImage, Rgb } from '../../../core/index.js'
+import type { FloatImage } from '../../../core/index.js'
 import type { Screen } from '../screen/model.js'
 import { grown, shrunk } from './masks.js'
 import { shareOfScreen } from './spill.js'
@@ -24,6 +24,8 @@ const SCREEN_GAIN = [0.55, 1.35] as const
 const SCREEN_IN_ELEMENT = 0.1
 const INSIDE = 3
 const DEEPEST = 32
+
+const CHANNELS = [0, 1, 2] as const
 
 export const SCREEN = 0
 export const ASKED = 1
@@ -54,7 +56,9 @@ export function regionsOf(light: FloatImage, roots: FloatImage, { noise }: Scree
   const unit = unitOf(height)
   const element = shrunk(solid(light, roots), size, Math.round(INSIDE * unit))
   const near = reached(screen, element, size, Math.round(DEEPEST * unit))
-  return Uint8Array.from(screen, (s, p) => (s === 1 ? SCREEN : near[p] === 1 ? ASKED : ELEMENT))
+  const out = new Uint8Array(count)
+  for (let p = 0; p < count; p++) out[p] = screen[p] === 1 ? SCREEN : near[p] === 1 ? ASKED : ELEMENT
+  return out
 }
 
 function offScreen(
@@ -95,25 +99,31 @@ function offScreen(
 /** Pixels about which next to no light of the screen is left. */
 function solid({ region: { width, height }, data }: FloatImage, roots: FloatImage): Uint8Array {
   const share = new Float32Array(width * height)
+  const screen: [number, number, number] = [0, 0, 0]
   for (let p = 0; p < share.length; p++) {
     const i = 4 * p
-    const screen = [0, 1, 2].map((c) => (roots.data[i + c] as number) ** 2) as unknown as Rgb
-    const v = shareOfScreen(data[i] as number, data[i + 1] as number, data[i + 2] as number, screen)
-    share[p] = Math.min(v, 2)
+    for (const c of CHANNELS) screen[c] = roots.data[i + c]! ** 2
+    share[p] = Math.min(shareOfScreen(data[i]!, data[i + 1]!, data[i + 2]!, screen), 2)
   }
-  return Uint8Array.from(means(share, width, height), (v) => (v < SCREEN_IN_ELEMENT ? 1 : 0))
+  const mean = means(share, width, height)
+  const out = new Uint8Array(mean.length)
+  for (let p = 0; p < out.length; p++) out[p] = mean[p]! < SCREEN_IN_ELEMENT ? 1 : 0
+  return out
 }
 
 /** Of 3×3 pixels, fewer at the border. */
 function means(of: Float32Array, width: number, height: number): Float32Array {
+  const rows = new Float32Array(of.length)
+  for (let y = 0, p = 0; y < height; y++)
+    for (let x = 0; x < width; x++, p++)
+      rows[p] = of[p]! + (x > 0 ? of[p - 1]! : 0) + (x < width - 1 ? of[p + 1]! : 0)
   const out = new Float32Array(of.length)
-  for (let y = 0; y < height; y++) {
-    for (let x = 0; x < width; x++) {
-      let [sum, n] = [0, 0]
-      for (let v = Math.max(y - 1, 0); v <= Math.min(y + 1, height - 1); v++)
-        for (let u = Math.max(x - 1, 0); u <= Math.min(x + 1, width - 1); u++, n++)
-          sum += of[v * width + u] as number
-      out[y * width + x] = sum / n
+  for (let y = 0, p = 0; y < height; y++) {
+    const high = 1 + (y > 0 ? 1 : 0) + (y < height - 1 ? 1 : 0)
+    for (let x = 0; x < width; x++, p++) {
+      const wide = 1 + (x > 0 ? 1 : 0) + (x < width - 1 ? 1 : 0)
+      const sum = rows[p]! + (y > 0 ? rows[p - width]! : 0) + (y < height - 1 ? rows[p + width]! : 0)
+      out[p] = sum / (high * wide)
     }
   }
   return out
@@ -133,19 +143,19 @@ function reached(
     steps[p] = step
     queue[end++] = p
   }
+  const isNew = (p: number) => steps[p] === -1 && element[p] === 0
   for (let p = 0; p < screen.length; p++) if (screen[p] === 1) add(p, 0)
   for (let k = 0; k < end; k++) {
     const p = queue[k] as number
     const step = (steps[p] as number) + 1
     if (step > deepest) break
     const [x, y] = [p % width, Math.floor(p / width)]
-    const visit = (q: number) => {
-      if (steps[q] === -1 && element[q] === 0) add(q, step)
-    }
-    if (x > 0) visit(p - 1)
-    if (x < width - 1) visit(p + 1)
-    if (y > 0) visit(p - width)
-    if (y < height - 1) visit(p + width)
+    if (x > 0 && isNew(p - 1)) add(p - 1, step)
+    if (x < width - 1 && isNew(p + 1)) add(p + 1, step)
+    if (y > 0 && isNew(p - width)) add(p - width, step)
+    if (y < height - 1 && isNew(p + width)) add(p + width, step)
   }
-  return Uint8Array.from(steps, (s) => (s >= 0 ? 1 : 0))
+  const out = new Uint8Array(steps.length)
+  for (let p = 0; p < out.length; p++) out[p] = steps[p]! >= 0 ? 1 : 0
+  return out
 }

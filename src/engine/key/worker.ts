@@ -1,0 +1,22 @@
+/** A thread of the pool that keys: a frame in, its light without the screen out. */
+import { parentPort } from 'node:worker_threads'
+import { answered, buffersOf, failed } from '../answer.js'
+import { END } from '../threads.js'
+import { type KeyInput, type KeyStart, keyFrame } from './frame.js'
+
+let start: KeyStart
+
+parentPort?.on('message', (message: KeyStart | KeyInput | typeof END) => {
+  if (message === END) parentPort?.close()
+  else if ('colour' in message) start = message
+  else answer(message)
+})
+
+function answer(input: KeyInput): void {
+  try {
+    const made = keyFrame(start, input)
+    answered(made, made.frame && buffersOf(made.frame))
+  } catch (error) {
+    failed(error)
+  }
+}
