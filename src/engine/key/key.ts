@@ -173,6 +173,7 @@ async function written(
   const queue: { input: KeyInput; done: Promise<KeyMade> }[] = []
   const tick = tracker(job, 'key', frames.count, resumed)
   const takeOne = async () => {
+    job.signal?.throwIfAborted()
     const { input, done } = queue.shift() as (typeof queue)[number]
     let { screen, frame } = await done
     if (frame === undefined) {
@@ -189,7 +190,6 @@ async function written(
     pool.begin(start)
     let number = frames.first + resumed
     for await (const native of source.frames(number, frames.count - resumed)) {
-      job.signal?.throwIfAborted()
       const input = { native, number: number++ }
       const { done } = await pool.submit(input)
       done.catch(() => {})
