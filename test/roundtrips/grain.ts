@@ -67,7 +67,7 @@ export function lagTrip(pictures: readonly Photograph[], draw: number): Trip {
   return { truth: cam.lag, reading: { value: (lags[c]![0] + lags[c]![2]) / 2, evidence } }
 }
 
-function toneOf({ data }: FloatImage, cam: Camera, draw: number): Rgb {
+export function toneOf({ data }: FloatImage, cam: Camera, draw: number): Rgb {
   for (let k = 0; ; k++) {
     const p = 4 * Math.floor((chance(35, draw, k) * data.length) / 4)
     const colour: Rgb = [data[p]!, data[p + 1]!, data[p + 2]!]

@@ -5,6 +5,7 @@
 import { parseArgs } from 'node:util'
 import { LIMIT as ABERRATION_LIMIT, aberrationTrip } from './aberration.js'
 import { blurTrip, codedBlurTrip, LIMIT } from './blur.js'
+import { amplitudeTrip, sizeTrip } from './coarse.js'
 import { DISTORTION_LIMIT, distortionTrip } from './distortion.js'
 import { lagTrip, ownTrip, sigmaTrip } from './grain.js'
 import { panTrip } from './pan.js'
@@ -42,6 +43,9 @@ const trips: readonly (readonly [
   ['noise σ', 0.03, (draw) => sigmaTrip(pictures, draw, 'rgb'), (truth) => truth],
   ['noise σ, 8-bit 4:2:0', 0.08, (draw) => sigmaTrip(pictures, draw, '420'), (truth) => truth],
   ['own noise σ of an element', 0.2, (draw) => ownTrip(pictures, draw), (truth) => truth],
+  ['coarse grain', 0.1, (draw) => amplitudeTrip(pictures, draw, 'rgb'), (truth) => truth],
+  ['coarse grain, 8-bit 4:2:0', 0.1, (draw) => amplitudeTrip(pictures, draw, '420'), (truth) => truth],
+  ['coarse grain, size', 0.2, (draw) => sizeTrip(pictures, draw), (truth) => truth],
   ['noise lag-1', 0.03, (draw) => lagTrip(pictures, draw), () => 1],
 ]
 const rows: Row[] = []

@@ -1,6 +1,6 @@
 /**
  * A camera with noise of a known law: σ² = a·L + b in light, neighbours correlated by taps [w 1 w] both ways, a share of it common to
- * the channels; then the curve (IEC 61966-2-1), eight bits, and on the 4:2:0 path chroma at half the size and back.
+ * the channels, of it, if asked for, a share in blotches many pixels wide (`blotched.ts`); then the curve (IEC 61966-2-1), eight bits, and on the 4:2:0 path chroma at half the size and back.
  *
  *   ρ₁ = 2w / (1 + 2w²)      ρ₂ = w² / (1 + 2w²)
  *
@@ -8,6 +8,7 @@
  */
 import type { ColourEncoding, FloatImage, PixelLayout, Rgb } from '../../src/core/index.js'
 import { chance, normal } from '../worlds/chance.js'
+import { type Blotched, blotches } from './blotched.js'
 
 export type Path = 'rgb' | '420'
 
@@ -30,7 +31,7 @@ export interface Camera {
   even(colour: Rgb, seed: number): Float64Array
 }
 
-export function camera(draw: number, path: Path): Camera {
+export function camera(draw: number, path: Path, coarse?: Blotched): Camera {
   const sigma = 0.7 * (4 / 0.7) ** chance(41, draw)
   const a = (sigma / WHITE) ** 2
   const b = a * 0.2 * chance(42, draw)
@@ -39,6 +40,7 @@ export function camera(draw: number, path: Path): Camera {
   const film = (scene: FloatImage, seed: number, whole = true) => {
     const { width, height } = scene.region
     const noise = field(width, height, w, shared, seed)
+    if (coarse !== undefined) blotches(noise, width, height, coarse, seed)
     const light = scene.data.map((v, i) =>
       i % 4 === 3 ? 1 : v + Math.sqrt(a * Math.max(v, 0) + b) * noise[3 * (i >> 2) + (i % 4)]!,
     )

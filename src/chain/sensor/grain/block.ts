@@ -13,6 +13,9 @@ import type { FloatImage } from '../../../core/index.js'
 /** Chance makes v'Gv / s² this large once in several hundred blocks (χ² with two degrees of freedom). */
 const CHANCE = 12
 
+/** About how σ² goes with the level: L + this. A choice. */
+const BLACK = 0.02
+
 /** Room for one block; filled anew for each. */
 export class Block {
   readonly size: number
@@ -20,6 +23,8 @@ export class Block {
   /** Levels and noise of R, G, B; the noise has the variance of one frame's. */
   readonly level: readonly [Float64Array, Float64Array, Float64Array]
   readonly noise: readonly [Float64Array, Float64Array, Float64Array]
+  /** The noise before its mean was taken off and before it was made larger for that. */
+  readonly whole: readonly [Float64Array, Float64Array, Float64Array]
   /** What was taken off the noise as its mean, of R, G, B, to the same measure; and by what it was made larger for that. */
   readonly offset: [number, number, number] = [0, 0, 0]
   larger = 1
@@ -34,6 +39,7 @@ export class Block {
     const room = () => new Float64Array(size * size)
     this.level = [room(), room(), room()]
     this.noise = [room(), room(), room()]
+    this.whole = [room(), room(), room()]
     this.#gx = room()
     this.#gy = room()
   }
@@ -113,13 +119,27 @@ export class Block {
     const lost = vx === 0 && vy === 0 ? 1 : 1 + 2 / 3
     const one = 1 / Math.sqrt(2 + (vx * vx + vy * vy) / 4)
     this.larger = 1 / Math.sqrt(1 - lost / this.pixels)
-    const by = one * this.larger
     for (const c of [0, 1, 2] as const) {
       const d = this.noise[c]
       if (vx !== 0 || vy !== 0) this.#gather(a, b, start + c, there, line, c)
       this.offset[c] *= one
       for (let i = 0; i < this.pixels; i++)
-        d[i] = by * ((d[i] as number) - vx * (this.#gx[i] as number) - vy * (this.#gy[i] as number))
+        d[i] = one * ((d[i] as number) - vx * (this.#gx[i] as number) - vy * (this.#gy[i] as number))
+      this.#center(c)
     }
+  }
+
+  /** Takes off what all pixels of a channel have in common, each as much of it as its level has noise. */
+  #center(c: 0 | 1 | 2): void {
+    const [d, whole, level, scale] = [this.noise[c], this.whole[c], this.level[c], this.#gx]
+    let sum = 0
+    for (let i = 0; i < this.pixels; i++) {
+      whole[i] = (d[i] as number) + this.offset[c]
+      scale[i] = Math.sqrt(Math.max(level[i] as number, 0) + BLACK)
+      sum += (whole[i] as number) / (scale[i] as number)
+    }
+    const mean = sum / this.pixels
+    for (let i = 0; i < this.pixels; i++)
+      d[i] = this.larger * ((whole[i] as number) - (scale[i] as number) * mean)
   }
 }

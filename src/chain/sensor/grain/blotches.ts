@@ -1,38 +1,44 @@
 /**
  * The coarse part of grain: how much of it lies in blotches many pixels wide, how wide they are, and how their channels go together.
  *
- *   C_ab(m) = V_ab · G(m)      m = 8, 12 px      G  blotches' correlation (`blotch.ts`), of means over 4×4 px
- *   T = F + V                  lag by lag: fine = all − V · ρ(lag)
+ *   γ_ab(h) = p_ab − V_ab · G(h)      h = 6 … 48 px      G  blotches' correlation (`blotch.ts`), of means over cells (`cells.ts`)
  *
- *   C  covariance of cells at a distance at which fine grain is not alike      V  coarse      T  all of it, block means included
+ *   V  covariance of the blotches      p  that of all, as cells show it
  *
- * V is the least-squares answer at the size that fits best. Taken only where the channels' sum is beyond chance, three spreads by leaving
- * out a group each [efron1982], and worth having. Source: covariance of a sum of independent parts; common practice.
+ * V and p are the least-squares answer, each distance weighing as much as it has pairs of cells, at the size that fits best. Taken only
+ * where the channels' sum is beyond chance, three spreads by leaving out a group of places each [efron1982], and worth having. What the
+ * blocks show of fine grain is their sum less the part that such blotches have in blocks less their means (`detrended.ts`).
+ *
+ * Source: [matheron1963], [cressie1985] for the weights.
  */
+import { STEPS } from './axis.js'
 import { blotchLag } from './blotch.js'
-import { GROUPS, type Products } from './tally.js'
-import { AT, CELL, MOMENTS, PAIRS6, type Whole16 } from './whole.js'
+import { APART, type Apart, CELL, PAIRS6, PARTS, PER_STEP } from './cells.js'
+import { withoutMean } from './detrended.js'
+import { GROUPS, jackknife } from './places.js'
+import { coarseProducts, type Products, productsOf, type Tally } from './tally.js'
 
-const SIZES = [4, 5, 6, 7, 8, 9, 10, 12, 14, 17, 20, 24]
+/** Sizes that are tried, px: a sixteenth of an octave apart. */
+const [LEAST, SIZES] = [3, 56]
 const CHANCE = 3
 /** Share of all that blotches must have. */
 const WORTH = 0.02
-const LEAST_BLOCKS = 60
-/** Of their σ: their shape is not just the one that is fitted, and of blotches laid on known pictures often half is found. */
-const SHAPE = 0.5
-/** Blocks of like level that say by themselves how much is coarse there. */
-const OWN_LEVEL = 250
+/** Pairs of cells at the least distance: of a picture, and of levels that say by themselves how much is coarse there. */
+const [FEW, OWN_LEVEL] = [8_000, 30_000]
 const MOST_LEVELS = 4
-/** Times the mean square that nine in ten blocks keep to: beyond, something moved. */
-const MOVED = 3
+/** Of the blotches' σ and of their size, beyond what leaving out tells: few are seen, and 4:2:0 widens them. As the round trips have it. */
+const [MODEL, WIDER] = [0.03, 0.05]
+
+type Three = readonly [number, number, number]
 
 export interface Blotches {
   /** px */
   readonly size: number
-  /** Of their σ, one standard deviation, a share of it. */
-  readonly spread: number
+  readonly sizeSpread: number
+  /** Of their σ at a level, one standard deviation, a share of it, of R, G, B. */
+  readonly spread: Three
   /** Correlation RG, RB, GB. */
-  readonly mix: readonly [number, number, number]
+  readonly mix: Three
   /** Of a level of green: share of the variance, and all of it over what blocks show less their means, of R, G, B. */
   readonly parts: readonly {
     readonly level: number
@@ -43,134 +49,167 @@ export interface Blotches {
   readonly fine: Omit<Products, 'lost'>
 }
 
-/** Undefined where grain is fine throughout, as far as the blocks tell. */
-export function blotchesOf(blocks: readonly Whole16[]): Blotches | undefined {
-  if (blocks.length < LEAST_BLOCKS) return undefined
-  const kept = unmoved(blocks)
-  const all = sumOf(kept)
-  const size = SIZES.map((d) => ({ d, miss: coarseIn(all, d).miss })).reduce((a, b) =>
-    b.miss < a.miss ? b : a,
-  ).d
-  const trace = ({ v }: { v: readonly number[] }) => (v[0] as number) + (v[1] as number) + (v[2] as number)
-  const found = trace(coarseIn(all, size))
-  const each = Array.from({ length: GROUPS }, (_, g) =>
-    trace(coarseIn(sumOf(kept.filter((b) => b.group !== g)), size)),
-  )
-  const mean = each.reduce((s, v) => s + v, 0) / GROUPS
-  const spread = Math.sqrt(((GROUPS - 1) / GROUPS) * each.reduce((s, v) => s + (v - mean) ** 2, 0))
-  if (!(found > CHANCE * spread && found > WORTH * trace({ v: ofKind(all, AT.pixel) }))) return undefined
-  const coarse = possible(coarseIn(all, size).v, ofKind(all, AT.pixel))
+/** Undefined where grain is fine throughout, as far as the cells tell. */
+export function blotchesOf(tally: Tally): Blotches | undefined {
+  const all = lagsOf(tally.apart, 0, STEPS)
+  if (!((all[0] as number) >= FEW)) return undefined
+  const best = fitted(all)
+  if (best === undefined) return undefined
+  const each = Array.from({ length: GROUPS }, (_, g) => fitted(lagsOf(tally.apart, 0, STEPS, g)) ?? best)
+  const found = trace(best.v)
+  const chance = CHANCE * jackknife((g) => trace((each[g] as Fitted).v))
+  if (!(found > chance && found > WORTH * 3)) return undefined
+  const { size } = best
+  const v = possible(best.v, tally.pixels, size)
+  const { lost, ...fine } = productsOf(tally, -1, 'in', coarseProducts(v, size, Math.sqrt(tally.pixels)))
+  const levels = levelsOf(tally.apart)
+  const off = (c: number) => {
+    const own = jackknife((g) => (each[g] as Fitted).v[c] as number) / (2 * Math.max(v[c] as number, 1e-30))
+    return Math.min(Math.hypot(own * Math.sqrt(levels.length), MODEL), 1)
+  }
   return {
     size,
-    spread: Math.hypot(spread / found / 2, SHAPE),
-    mix: mixOf(coarse),
-    parts: byLevel(kept).map((own) => partOf(own, size)),
-    fine: fineOf(all, coarse, size),
+    sizeSpread: Math.hypot(
+      jackknife((g) => (each[g] as Fitted).size),
+      WIDER * size,
+    ),
+    spread: [off(0), off(1), off(2)],
+    mix: mixOf(v),
+    parts: levels.map(([from, to]) => partOf(tally, from, to, size, lost)),
+    fine,
   }
 }
 
-function unmoved(blocks: readonly Whole16[]): readonly Whole16[] {
-  const sorted = blocks.map((b) => b.off).sort((a, b) => a - b)
-  const limit = MOVED * (sorted[Math.floor(0.9 * sorted.length)] as number)
-  return blocks.filter((b) => b.off <= limit)
+function trace(v: readonly number[]): number {
+  return (v[0] as number) + (v[1] as number) + (v[2] as number)
 }
 
-interface Sum {
-  readonly moments: Float64Array
-}
-
-function sumOf(blocks: readonly Whole16[]): Sum {
-  const moments = new Float64Array(MOMENTS)
-  for (const b of blocks) {
-    for (let i = 0; i < MOMENTS; i++)
-      moments[i] = (moments[i] as number) + (b.moments[i] as number) / blocks.length
+/** Sums of some steps of level, of all groups but one. */
+function lagsOf(sums: Apart, from: number, to: number, without = -1): Float64Array {
+  const out = new Float64Array(PER_STEP)
+  for (let g = 0; g < GROUPS; g++) {
+    if (g === without) continue
+    for (let s = from; s < to; s++) {
+      const at = (g * STEPS + s) * PER_STEP
+      for (let i = 0; i < PER_STEP; i++) out[i] = (out[i] as number) + (sums[at + i] as number)
+    }
   }
-  return { moments }
+  return out
 }
 
-function ofKind({ moments }: Sum, kind: number): number[] {
-  return [...moments.subarray(6 * kind, 6 * kind + 6)]
+const tables = Array.from({ length: SIZES }, (_, i) => {
+  const size = LEAST * 2 ** (i / 16)
+  return { size, g: correlations(size) }
+})
+
+interface Fitted {
+  readonly size: number
+  /** Of the six pairs. */
+  readonly v: number[]
+}
+
+/** At the size that fits best, between those tried; undefined at either end of them: what is wider is no grain. */
+function fitted(sums: Float64Array): Fitted | undefined {
+  const miss = tables.map(({ g }) => coarseIn(sums, g).miss)
+  const i = miss.indexOf(Math.min(...miss))
+  if (i <= 0 || i >= SIZES - 1) return undefined
+  const [a, b, c] = [miss[i - 1], miss[i], miss[i + 1]] as [number, number, number]
+  const off = (a - c) / Math.max(2 * (a - 2 * b + c), 1e-300)
+  const size = LEAST * 2 ** ((i + Math.min(Math.max(off, -0.5), 0.5)) / 16)
+  return { size, v: coarseIn(sums, correlations(size)).v }
 }
 
 /** V of the six pairs, and the square miss of all. */
-function coarseIn(sum: Sum, size: number): { v: number[]; miss: number } {
-  const g = [2, 3].map((m) => cellLag(CELL * m, size))
-  const norm = g.reduce((s, x) => s + x * x, 0)
-  const c = [ofKind(sum, AT.cell2), ofKind(sum, AT.cell3)]
-  const v = PAIRS6.map((_, p) => g.reduce((s, x, i) => s + x * (c[i]?.[p] as number), 0) / norm)
-  const miss = PAIRS6.reduce(
-    (s, _, p) => s + g.reduce((t, x, i) => t + ((c[i]?.[p] as number) - x * (v[p] as number)) ** 2, 0),
-    0,
-  )
-  return { v, miss }
+function coarseIn(sums: Float64Array, g: readonly number[]): { v: number[]; miss: number } {
+  const n = APART.map((_, l) => sums[l * PARTS] as number)
+  const all = n.reduce((s, x) => s + x, 0)
+  const middle = n.reduce((s, x, l) => s + x * (g[l] as number), 0) / all
+  const wide = n.reduce((s, x, l) => s + x * ((g[l] as number) - middle) ** 2, 0)
+  let miss = 0
+  const v = PAIRS6.map((_, p) => {
+    const seen = n.map((x, l) => (x > 0 ? (sums[l * PARTS + 1 + p] as number) / x : 0))
+    const mean = n.reduce((s, x, l) => s + x * (seen[l] as number), 0) / all
+    const slope =
+      n.reduce((s, x, l) => s + x * ((g[l] as number) - middle) * ((seen[l] as number) - mean), 0) / wide
+    miss += n.reduce(
+      (s, x, l) => s + x * ((seen[l] as number) - mean - slope * ((g[l] as number) - middle)) ** 2,
+      0,
+    )
+    return -slope
+  })
+  return { v, miss: miss / all }
 }
 
-/** Correlation of blotches' means over cells, `distance` apart along one axis. */
-function cellLag(distance: number, size: number): number {
-  let [along, beside] = [0, 0]
+/** Of blotches' means over cells, as far apart as those of `cells.ts`. */
+function correlations(size: number): number[] {
+  return APART.map(([u, v]) => alongAxis(CELL * u, size) * alongAxis(CELL * v, size))
+}
+
+function alongAxis(distance: number, size: number): number {
+  let sum = 0
   for (let i = 0; i < CELL; i++)
-    for (let j = 0; j < CELL; j++) {
-      along += blotchLag(distance + i - j, size) / CELL ** 2
-      beside += blotchLag(i - j, size) / CELL ** 2
-    }
-  return along * beside
+    for (let j = 0; j < CELL; j++) sum += blotchLag(distance + i - j, size) / CELL ** 2
+  return sum
 }
 
-/** What covariances can be: no channel below nothing or above all of it, no pair more alike than alike. */
-function possible(v: readonly number[], total: readonly number[]): number[] {
-  const own = [0, 1, 2].map((c) => Math.min(Math.max(v[c] as number, 0), 0.95 * (total[c] as number)))
+/** What covariances can be: no channel below nothing or above all that blocks show of it, no pair more alike than alike. */
+function possible(v: readonly number[], pixels: number, size: number): number[] {
+  const most = 0.95 / withoutMean(0, size, Math.sqrt(pixels))
+  const own = [0, 1, 2].map((c) => Math.min(Math.max(v[c] as number, 0), most))
   return PAIRS6.map(([a, b], p) => {
     if (a === b) return own[a] as number
-    const most = Math.sqrt((own[a] as number) * (own[b] as number))
-    return Math.min(Math.max(v[p] as number, -most), most)
+    const both = Math.sqrt((own[a] as number) * (own[b] as number))
+    return Math.min(Math.max(v[p] as number, -both), both)
   })
 }
 
-function mixOf(v: readonly number[]): [number, number, number] {
+function mixOf(v: readonly number[]): Three {
   return [3, 4, 5].map((p) => {
     const [a, b] = PAIRS6[p] as readonly [number, number]
     const most = Math.sqrt((v[a] as number) * (v[b] as number))
     return most > 0 ? Math.min(Math.max((v[p] as number) / most, -1), 1) : 0
-  }) as [number, number, number]
+  }) as unknown as Three
 }
 
-/** Blocks of like level, where there are enough for more than one. */
-function byLevel(blocks: readonly Whole16[]): Whole16[][] {
-  const sorted = blocks.toSorted((a, b) => a.level - b.level)
-  const n = Math.max(1, Math.min(MOST_LEVELS, Math.floor(sorted.length / OWN_LEVEL)))
-  return Array.from({ length: n }, (_, i) =>
-    sorted.slice((i * sorted.length) / n, ((i + 1) * sorted.length) / n),
-  )
+/** Steps of level put together, from and to, until each says enough. */
+function levelsOf(sums: Apart): [number, number][] {
+  const count = Array.from({ length: STEPS }, (_, s) => lagsOf(sums, s, s + 1)[0] as number)
+  const all = count.reduce((a, b) => a + b, 0)
+  const wanted = Math.max(OWN_LEVEL, all / MOST_LEVELS)
+  const out: [number, number][] = []
+  let [from, n] = [0, 0]
+  count.forEach((x, s) => {
+    n += x
+    if (n < wanted) return
+    out.push([from, s + 1])
+    from = s + 1
+    n = 0
+  })
+  const last = out.at(-1)
+  if (last === undefined) return [[0, STEPS]]
+  last[1] = STEPS
+  return out
 }
 
-function partOf(blocks: readonly Whole16[], size: number): Blotches['parts'][number] {
-  const sum = sumOf(blocks)
-  const total = ofKind(sum, AT.pixel)
-  const v = possible(coarseIn(sum, size).v, total)
+function partOf(
+  tally: Tally,
+  from: number,
+  to: number,
+  size: number,
+  lost: readonly number[],
+): Blotches['parts'][number] {
+  const { pixels } = tally
+  const v = possible(coarseIn(lagsOf(tally.apart, from, to), correlations(size)).v, pixels, size)
+  // Blocks were made larger by what they lost with their means, as white noise does.
+  const white = 1 - 1 / pixels
+  const kept = withoutMean(0, size, Math.sqrt(pixels))
+  const all = [0, 1, 2].map((c) => {
+    const own = v[c] as number
+    return own + (white - own * kept) / (1 - (lost[c] as number))
+  })
   return {
-    level: blocks.reduce((s, b) => s + b.level, 0) / blocks.length,
-    share: [0, 1, 2].map((c) => (v[c] as number) / Math.max(total[c] as number, 1e-30)),
-    whole: [0, 1, 2].map((c) => total[c] as number),
-  }
-}
-
-type Four = [number, number, number, number]
-
-function fineOf(all: Sum, v: readonly number[], size: number): Blotches['fine'] {
-  const kinds = [AT.right1, AT.right2, AT.down1, AT.down2]
-  const left = (kind: number, distance: number) =>
-    ofKind(all, kind).map((t, p) => t - (v[p] as number) * blotchLag(distance, size))
-  const now = left(AT.pixel, 0)
-  const away = kinds.map((kind, i) => left(kind, 1 + (i % 2)))
-  const norm = (p: number) => {
-    const [a, b] = PAIRS6[p] as readonly [number, number]
-    return Math.sqrt(Math.max(now[a] as number, 1e-30) * Math.max(now[b] as number, 1e-30))
-  }
-  const held = (x: number) => Math.min(Math.max(x, -1), 1)
-  const four = (p: number) => away.map((k) => held((k[p] as number) / norm(p))) as Four
-  return {
-    lags: [0, 1, 2].map(four),
-    cross: [3, 4, 5].map(four),
-    mix: [3, 4, 5].map((p) => held((now[p] as number) / norm(p))) as [number, number, number],
+    level: tally.meanLevel(from, to),
+    share: [0, 1, 2].map((c) => (v[c] as number) / (all[c] as number)),
+    whole: all,
   }
 }

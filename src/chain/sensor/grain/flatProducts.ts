@@ -1,7 +1,8 @@
 import type { FloatImage } from '../../../core/index.js'
 import type { FlatBlock, OneFrame } from './oneFrame.js'
 import type { Rounding } from './overTime.js'
-import { groupOf, Tally } from './tally.js'
+import { groupOf } from './places.js'
+import { Tally } from './tally.js'
 
 /** Side of the blocks that products are taken in where there are enough, px. */
 const SIZE = 16

@@ -15,10 +15,11 @@ import { flatProducts } from './flatProducts.js'
 import type { NoiseLine } from './line.js'
 import { EVERYWHERE, noiseInFrames, type Wanted } from './oneFrame.js'
 import { addPair, type Rounding, UNROUNDED } from './overTime.js'
+import { jackknife } from './places.js'
 import { quietestBlocks } from './quietest.js'
 import { fill, hypot, lineOf, plausible, type Rows, rowsOf, rowsOfFrames, withEnds } from './rows.js'
 import { type ShownGrain, shownGrain } from './shown.js'
-import { jackknife, type NoiseCorrelation, productsOf, Tally } from './tally.js'
+import { type NoiseCorrelation, productsOf, Tally } from './tally.js'
 
 /** Share of the blocks that are the same in both frames to the last code, from which on a codec held the noise still. */
 const FROZEN = 0.5

@@ -3,31 +3,38 @@
  *
  * Blocks whose difference is far beyond that of others at their level hold something that moved: log ratio above the middle by three
  * robust deviations and 0.5. Where the whole picture moves, a sharp one is between its pixels not what a straight line says: of blocks of
- * like level those are believed that are noise alone (`lowTail.ts`). What moves goes as its neighbours go; coarse noise moves blocks too,
- * each its own way:
+ * like level those are believed that are noise alone (`lowTail.ts`). What moves goes as what lies 64 px and more beside it goes; coarse
+ * noise seems to move blocks too, but those so far apart each its own way:
  *
- *   share that moved together = share that moved · Σ v·v′ / Σ (|v|² + |v′|²)/2      over blocks v and their right neighbours v′
+ *   share that moved together = share that moved · Σ v·v′ / Σ (|v|² + |v′|²)/2      over blocks v and those beside them v′
  *
  * Source: [emva1288] (half the variance of the difference of a pair).
  */
 import { type FloatImage, ln, median, robustSigma } from '../../../core/index.js'
 import { stepOf } from './axis.js'
 import { Block } from './block.js'
+import { Cells } from './cells.js'
 import { coarseness, noiseOf } from './lowTail.js'
 import { EVERYWHERE, type Wanted } from './oneFrame.js'
+import { groupOf } from './places.js'
 import { shiftsBetween } from './shift.js'
-import { groupOf, type NoiseCorrelation, type Tally } from './tally.js'
-import { SIDE, wholeOf } from './whole.js'
+import type { NoiseCorrelation, Tally } from './tally.js'
 
 /** Pictures of fewer pixels have smaller blocks, so that there are enough of them. */
 const SMALL = 500_000
-/** More blocks add nothing: they are taken from all over the picture. */
+/** More blocks add nothing: they are taken from all over the picture, in patches of this side, px, so that what is coarse shows too. */
 const MOST_BLOCKS = 5000
+const PATCH = 64
 /** Blocks that go into one middle. */
 const ALIKE = 60
 const BEYOND = 3
 /** Share of the blocks that moved together, from which on the picture does. */
 const MOVES = 0.1
+/**
+ * Times the square of a block's mean that nine in ten keep to: beyond, the light changed there. Of normal numbers (χ² with one degree of
+ * freedom at the least) that leaves out one block in 4,000 and 0.4 % of the sum of squares.
+ */
+const CHANGED = 5
 /** Of a plate that says nothing better: share of the blocks that count as flat, and of those that count as not moved. Choices. */
 const FLAT = 0.4
 const QUIET = 0.95
@@ -94,60 +101,42 @@ export function addPair(
     tally.addLevels(block, groupOf(x, y))
     if (variance.every((v) => v === 0)) tally.frozen++
   }
+  const flicker = [0, 1, 2].map((c) => median(used.map((s) => s.rise[c] as number)))
+  const cells = new Cells(width, height)
+  const put: { x: number; y: number; off: number }[] = []
   for (const { x, y, shift, held, level } of used) {
     block.read(a, b, x, y, ...shift, held)
     const norm = level.map((l, c) => tally.varianceAt(c, stepOf(l)) ?? Number.POSITIVE_INFINITY)
     if (!level.every((l, c) => within(l, clip, 3 * Math.sqrt(norm[c] as number)))) continue
-    for (const c of [0, 1, 2] as const) whiten(block, c, tally)
+    const mean = level.map((l, c) => block.offset[c as 0 | 1 | 2] - (flicker[c] as number) * l)
+    for (const c of [0, 1, 2] as const) whiten(block, c, flicker[c] as number, tally)
     const share = level.map((l, c) => Math.min(0.9, rounding.variance(c, l) / (norm[c] as number)))
     tally.addProducts(block.noise, block.size, share, rounding.correlation, groupOf(x, y))
+    cells.put(block, x, y, shift)
+    put.push({ x, y, off: mean.reduce((sum, v, c) => sum + (v * v) / (norm[c] as number), 0) })
   }
-  addWholes(a, b, used, block.size, clip, tally)
-}
-
-/** Blocks of 16 px that are of used ones, their means with them. */
-function addWholes(
-  a: FloatImage,
-  b: FloatImage,
-  used: readonly Seen[],
-  size: number,
-  clip: number,
-  tally: Tally,
-): void {
-  const known = new Set(used.map((s) => `${s.x} ${s.y} ${s.shift}`))
-  const flicker = [0, 1, 2].map((c) => median(used.map((s) => s.rise[c] as number)))
-  const block = new Block(SIDE)
-  for (const { x, y, shift, held } of used) {
-    // Of small blocks every other one may have been left out: its diagonal neighbour was not.
-    const last = `${x + SIDE - size} ${y + SIDE - size} ${shift}`
-    if (x % SIDE !== 0 || y % SIDE !== 0 || !known.has(last)) continue
-    if (!block.read(a, b, x, y, ...shift, held)) continue
-    const level = block.level.map((l) => l.reduce((s, v) => s + v, 0) / block.pixels)
-    const norm = level.map((l, c) => tally.varianceAt(c, stepOf(l)) ?? Number.POSITIVE_INFINITY)
-    if (!level.every((l, c) => within(l, clip, 3 * Math.sqrt(norm[c] as number)))) continue
-    const mean = level.map((l, c) => {
-      const off = (block.offset[c as 0 | 1 | 2] - (flicker[c] as number) * l) / Math.sqrt(norm[c] as number)
-      return Number.isFinite(off) ? off : 0
-    })
-    for (const c of [0, 1, 2] as const) whiten(block, c, tally)
-    tally.wholes.push(wholeOf(block, mean, groupOf(x, y)))
-  }
+  const sorted = put.map((p) => p.off).sort((a, b) => a - b)
+  const limit = CHANGED * (sorted[Math.floor(0.9 * sorted.length)] as number)
+  for (const { x, y, off } of put) if (off > limit) cells.forget(x, y, block.size)
+  cells.addTo(tally.apart)
 }
 
 function within(level: number, clip: number, reach: number): boolean {
   return level > reach && level < clip - reach
 }
 
-function whiten({ level, noise, pixels }: Block, c: 0 | 1 | 2, tally: Tally): void {
+/** Noise over the deviation of each pixel's level. @param flicker over the level: what it adds to the whole of it is taken off */
+function whiten(block: Block, c: 0 | 1 | 2, flicker: number, tally: Tally): void {
   const known = new Map<number, number>()
-  const own = noise[c]
-  for (let i = 0; i < pixels; i++) {
-    const step = stepOf(level[c][i] as number)
+  const [level, own, whole] = [block.level[c], block.noise[c], block.whole[c]]
+  for (let i = 0; i < block.pixels; i++) {
+    const step = stepOf(level[i] as number)
     let by = known.get(step)
     if (by === undefined) {
       by = 1 / Math.sqrt(tally.varianceAt(c, step) ?? Number.POSITIVE_INFINITY)
       known.set(step, by)
     }
+    whole[i] = by * ((whole[i] as number) - flicker * (level[i] as number))
     own[i] = by * (own[i] as number)
   }
 }
@@ -227,13 +216,6 @@ function share(of: readonly number[], norm: readonly number[]): number {
   return of.reduce((sum, v, c) => sum + v / (norm[c] as number), 0) / 3
 }
 
-/** How block number `k` went, px. */
-interface Went {
-  readonly k: number
-  readonly x: number
-  readonly y: number
-}
-
 /** @param held nothing moves */
 function lookAt(
   a: FloatImage,
@@ -251,11 +233,13 @@ function lookAt(
   const still: [number, number] = [0, 0]
   const shiftAt = held ? () => still : shiftsBetween(a, b, size)
   const seen: Seen[] = []
-  let [looked, moved, together, alike] = [0, 0, 0, 0]
-  let beside: Went | undefined
+  const patch = PATCH / size
+  const went = new Map<number, readonly [number, number]>()
+  let [looked, together, alike] = [0, 0, 0]
   for (let k = 0; k < all; k++) {
     const [i, j] = [k % across, Math.floor(k / across)]
-    if ((i + 3 * j) % stride !== 0 || i === 0 || j === 0 || i === across - 1 || j === down - 1) continue
+    const here = Math.floor(i / patch) + 3 * Math.floor(j / patch)
+    if (here % stride !== 0 || i === 0 || j === 0 || i === across - 1 || j === down - 1) continue
     const [x, y] = [size * i, size * j]
     if (!only(a, a.region.x + x, a.region.y + y, size)) continue
     looked++
@@ -263,13 +247,13 @@ function lookAt(
     const read = block.read(a, b, x, y, ...shift, held)
     const { motion } = block
     if (motion !== undefined || shift[0] !== 0 || shift[1] !== 0) {
-      moved++
-      const went = { k, x: shift[0] + (motion?.[0] ?? 0), y: shift[1] + (motion?.[1] ?? 0) }
-      if (beside !== undefined && k - beside.k <= stride) {
-        together += went.x * beside.x + went.y * beside.y
-        alike += (went.x ** 2 + went.y ** 2 + beside.x ** 2 + beside.y ** 2) / 2
+      const v = [shift[0] + (motion?.[0] ?? 0), shift[1] + (motion?.[1] ?? 0)] as const
+      const beside = i < patch * stride ? undefined : went.get(k - patch * stride)
+      went.set(k, v)
+      if (beside !== undefined) {
+        together += v[0] * beside[0] + v[1] * beside[1]
+        alike += (v[0] ** 2 + v[1] ** 2 + beside[0] ** 2 + beside[1] ** 2) / 2
       }
-      beside = went
     }
     if (!read) continue
     const mean = (of: Float64Array, power: 1 | 2) => of.reduce((s, v) => s + v ** power, 0) / pixels
@@ -281,7 +265,7 @@ function lookAt(
       lag: lagOf(block),
     })
   }
-  return { seen, moves: alike > 0 && moved * together > MOVES * looked * alike }
+  return { seen, moves: alike > 0 && went.size * together > MOVES * looked * alike }
 }
 
 /** About what noise has at a block's level: the middle of blocks alike. */

@@ -4,7 +4,8 @@ import { STEPS } from './axis.js'
 import { type NoiseLine, noiseLine } from './line.js'
 import type { OneFrame } from './oneFrame.js'
 import type { Rounding } from './overTime.js'
-import { GROUPS, jackknife, productsOf, type Tally } from './tally.js'
+import { GROUPS, jackknife } from './places.js'
+import { productsOf, type Tally } from './tally.js'
 
 const TWICE = 2
 const LEAST_PIXELS = 600

@@ -20,9 +20,11 @@ export interface ShownGrain extends NoiseCorrelation {
   readonly coarse:
     | {
         readonly size: number
-        /** Of their σ, one standard deviation, a share of it. */
-        readonly spread: number
-        readonly mix: readonly [number, number, number]
+        /** One standard deviation, px. */
+        readonly sizeSpread: number
+        /** Of their σ at a level, one standard deviation, a share of it, of R, G, B. */
+        readonly spread: Three<number>
+        readonly mix: Three<number>
         readonly share: readonly [readonly number[], readonly number[], readonly number[]]
       }
     | undefined
@@ -41,23 +43,27 @@ export function shownGrain(
   rounding: Rounding,
   whole: 'less their means' | 'whole',
 ): ShownGrain {
-  const blotches = blotchesOf(tally.wholes)
+  const blotches = blotchesOf(tally)
   const { lost, ...products } = productsOf(tally, -1, 'in')
-  const factor = (c: number, level: number) => {
-    if (blotches !== undefined) return at(blotches, 'whole', c, level)
-    return whole === 'whole' ? 1 : (1 - 1 / tally.pixels) / (1 - (lost[c] as number))
-  }
+  const put = (back: readonly number[], c: number) =>
+    whole === 'whole' ? 1 : (1 - 1 / tally.pixels) / (1 - (back[c] as number))
+  const factor = (c: number, level: number) =>
+    blotches === undefined ? put(lost, c) : at(blotches, 'whole', c, level)
+  const without = productsOf(tally).lost
   const variance = [0, 1, 2].map((c) =>
     rows.map(({ raw, level }, i) => {
-      const seen = raw[c]
-      if (seen !== undefined) return seen * factor(c, level)
-      return (noise[c]?.[i] as number) + rounding.variance(c, level)
+      const unseen = (noise[c]?.[i] as number) / put(without, c) + rounding.variance(c, level)
+      return (raw[c] ?? unseen) * factor(c, level)
     }),
   ) as unknown as Three<number[]>
   if (blotches === undefined) return { ...products, variance, coarse: undefined }
-  const { size, spread, mix, fine } = blotches
+  const { size, sizeSpread, spread, mix, fine } = blotches
   const share = [0, 1, 2].map((c) => rows.map((r) => at(blotches, 'share', c, r.level)))
-  return { ...fine, variance, coarse: { size, spread, mix, share: share as unknown as Three<number[]> } }
+  return {
+    ...fine,
+    variance,
+    coarse: { size, sizeSpread, spread, mix, share: share as unknown as Three<number[]> },
+  }
 }
 
 function at({ parts }: Blotches, what: 'share' | 'whole', c: number, level: number): number {

@@ -1,16 +1,10 @@
-/**
- * Sums of noise by level and of its products with neighbours and other channels, in a dozen groups of places, so that what comes of
- * them tells its own spread: each group is left out once.
- *
- *   s² = (G − 1)/G · Σ (value without group g − mean of those)²
- *
- * Source: jackknife over groups [efron1982].
- */
+/** Sums of noise by level and of its products with neighbours and other channels, in groups of places (`places.ts`). */
 import { STEPS, stepOf } from './axis.js'
 import type { Block } from './block.js'
-import type { Whole16 } from './whole.js'
+import { noneApart, PAIRS6 } from './cells.js'
+import { withoutMean } from './detrended.js'
+import { GROUPS } from './places.js'
 
-export const GROUPS = 12
 /** Right by one and two, down by one and two. */
 export const LAGS = [
   [1, 0],
@@ -43,9 +37,11 @@ export class Tally {
   readonly products = new Float64Array(GROUPS * PRODUCTS)
   /** What was taken off those for rounding. */
   readonly rounded = new Float64Array(GROUPS * PRODUCTS)
-  /** Whole blocks, their means with them. */
-  readonly wholes: Whole16[] = []
+  /** What cells differ by, their means with them. */
+  readonly apart = noneApart()
   blocks = 0
+  /** Those whose products were added. */
+  counted = 0
   /** Of a block whose products were added. */
   pixels = 256
   /** Of those, the ones that are the same in both frames to the last code. */
@@ -81,6 +77,7 @@ export class Tally {
     group: number,
   ): void {
     const at = group * PRODUCTS
+    this.counted++
     const [p, off] = [this.products, this.rounded]
     const add = (i: number, v: number, less: number) => {
       p[at + i] = (p[at + i] as number) + v - less
@@ -116,6 +113,34 @@ export class Tally {
     }
     return n < 64 || square === 0 ? undefined : square / n
   }
+
+  /** Of green, of some steps. */
+  meanLevel(from: number, to: number): number {
+    let [n, sum] = [0, 0]
+    for (let g = 0; g < GROUPS; g++) {
+      for (let s = from; s < to; s++) {
+        const at = 3 * ((g * 3 + 1) * STEPS + s)
+        n += this.levels[at] as number
+        sum += this.levels[at + 1] as number
+      }
+    }
+    return sum / n
+  }
+}
+
+/** What blotches add to each product of a block less its mean, whose white noise is 1. @param v of PAIRS6, in that unit */
+export function coarseProducts(v: readonly number[], size: number, side: number): Float64Array {
+  const out = new Float64Array(PRODUCTS)
+  const white = 1 - 1 / side ** 2
+  const at = LAGS.map(([dx, dy]) => withoutMean(dx + dy, size, side) / white)
+  const here = withoutMean(0, size, side) / white
+  PAIRS6.forEach((_, p) => {
+    out[p] = (v[p] as number) * here
+    at.forEach((l, k) => {
+      out[6 + 4 * p + k] = (v[p] as number) * l
+    })
+  })
+  return out
 }
 
 /** Mean of a(x, y) · b(x + dx, y + dy) over the pairs inside the block. */
@@ -136,20 +161,20 @@ export interface Products {
   readonly lost: readonly number[]
 }
 
-export function groupOf(x: number, y: number): number {
-  return (7 * Math.floor(x / 64) + 5 * Math.floor(y / 64)) % GROUPS
-}
-
 /**
  * Correlations of all groups but one, or of all, with what rounding adds or without. A block's own mean was taken off, which takes S/n of the variance, and as much of
  * every product, S = Π (1 + 2ρ₁ + 2ρ₂) over both axes: that is put back.
+ *
+ * @param less of a block, another part that is taken off
  */
 export function productsOf(
-  { products, rounded, pixels }: Tally,
+  { products, rounded, pixels, counted }: Tally,
   without = -1,
   rounding: 'off' | 'in' = 'off',
+  less?: Float64Array,
 ): Products {
   const sum = new Float64Array(PRODUCTS)
+  if (less !== undefined) for (let i = 0; i < PRODUCTS; i++) sum[i] = -counted * (less[i] as number)
   for (let g = 0; g < GROUPS; g++) {
     if (g === without) continue
     for (let i = 0; i < PRODUCTS; i++) {
@@ -190,13 +215,6 @@ function whole(power: number, lags: Four, pixels: number): Whole {
   }
   const full = power / (1 - lost)
   return { power: full, lags: lags.map((v) => v + lost * full) as Four, lost }
-}
-
-/** Spread of a number that comes of all groups, by leaving each out once; groups that hold nothing count for nothing. */
-export function jackknife(of: (without: number) => number): number {
-  const values = Array.from({ length: GROUPS }, (_, g) => of(g))
-  const mean = values.reduce((s, v) => s + v, 0) / GROUPS
-  return Math.sqrt(((GROUPS - 1) / GROUPS) * values.reduce((s, v) => s + (v - mean) ** 2, 0))
 }
 
 /** A correlation; chance may carry what few pixels say beyond it. */
