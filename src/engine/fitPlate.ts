@@ -127,32 +127,34 @@ async function fitGrain(
   if (!told(grain)) return Object.fromEntries(names.map((n) => [n, { cannotTell: grain.cannotTell }]))
   const { levels, shown } = grain.value
   const { coarse } = shown
-  const values = {
+  const { evidence } = grain
+  const plain = {
     'sensor.grainLevels': levels,
     'sensor.grainVariance': shown.variance.flat(),
     'sensor.grainCorrelation': shown.lags.flat(),
     'sensor.grainMix': shown.mix,
     'sensor.grainCross': shown.cross.flat(),
-    'sensor.grainCoarse': coarse?.share.flat() ?? [],
-    'sensor.grainCoarseSize': [coarse?.size ?? 0],
-    'sensor.grainCoarseMix': coarse?.mix ?? [0, 0, 0],
   }
-  return Object.fromEntries(
-    Object.entries(values).map(([n, value]) => [
-      n,
-      {
-        value: [...value],
-        evidence: n.startsWith('sensor.grainCoarse') ? coarsely(grain.evidence) : grain.evidence,
-      } as Treatment,
-    ]),
-  )
+  const share = coarse?.share[1] ?? [0]
+  const relative = coarse?.spread[1] ?? 0
+  const wide = {
+    'sensor.grainCoarse': [coarse?.share.flat() ?? [], 2 * relative * (share[share.length >> 1] as number)],
+    'sensor.grainCoarseSize': [[coarse?.size ?? 0], coarse?.sizeSpread],
+    'sensor.grainCoarseMix': [coarse?.mix ?? [0, 0, 0], coarse && 2 * relative],
+  } as const
+  return Object.fromEntries([
+    ...Object.entries(plain).map(([n, value]) => [n, { value: [...value], evidence }] as const),
+    ...Object.entries(wide).map(
+      ([n, [value, spread]]) =>
+        [n, { value: [...value], evidence: coarsely(evidence, relative, spread) }] as const,
+    ),
+  ]) as PlateTreatments
 }
 
-/** Of blotches laid on known pictures the meter has found a third to a half: what it reads is a lower bound. */
-const COARSE_SURE = 0.3
-
-function coarsely(evidence: Evidence): Evidence {
+/** @param relative spread of the blotches' σ, a share of it @param spread of the figure */
+function coarsely(evidence: Evidence, relative: number, spread: number | undefined): Evidence {
   if (evidence.kind !== 'measured') return evidence
-  const method = `${evidence.method}; of blotches a lower bound`
-  return { ...evidence, method, confidence: Math.min(evidence.confidence, COARSE_SURE) }
+  const { spread: _, ...rest } = evidence
+  const confidence = Math.min(evidence.confidence, Math.max(0.2, 0.95 - 2 * relative))
+  return { ...rest, ...(spread === undefined ? {} : { spread }), confidence }
 }

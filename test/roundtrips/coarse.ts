@@ -26,7 +26,7 @@ function drawn(draw: number): Blotched {
   }
 }
 
-export function measured(pictures: readonly Photograph[], draw: number, path: Path, meter = measureGrain) {
+function measured(pictures: readonly Photograph[], draw: number, path: Path) {
   const { image } = pictures[Math.floor(chance(56, draw) * pictures.length)]!
   const coarse = drawn(draw)
   const cam = camera(draw, path, coarse)
@@ -36,7 +36,7 @@ export function measured(pictures: readonly Photograph[], draw: number, path: Pa
     image: frame(2 * i),
     after: frame(2 * i + 1),
   }))
-  return { cam, coarse, image, found: meter(samples, 1, roundingOf(cam.layout, cam.encoding)) }
+  return { cam, coarse, image, found: measureGrain(samples, 1, roundingOf(cam.layout, cam.encoding)) }
 }
 
 export function amplitudeTrip(pictures: readonly Photograph[], draw: number, path: Path): Trip {

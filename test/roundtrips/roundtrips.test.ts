@@ -3,6 +3,7 @@ import { measureBlur } from '../../src/chain/lens/defocus/measure.js'
 import { told, uniform } from '../../src/core/index.js'
 import { LIMIT as ABERRATION_LIMIT, aberrationTrip } from './aberration.js'
 import { blurTrip, codedBlurTrip, LIMIT } from './blur.js'
+import { amplitudeTrip, sizeTrip } from './coarse.js'
 import { DISTORTION_LIMIT, distortionTrip } from './distortion.js'
 import { LIMIT as GLARE_LIMIT, glareTrip } from './glare.js'
 import { lagTrip, sigmaTrip } from './grain.js'
@@ -81,4 +82,13 @@ it('noise that was put into photographs comes back, in eight bits and at half th
     const { truth, reading } = lagTrip(pictures, draw)
     expect(told(reading) && Math.abs(reading.value - truth)).toBeLessThan(0.03)
   }
+})
+
+it('blotches that were put into photographs come back, strength and size', async () => {
+  const pictures = await photographs()
+  for (const [trip, limit] of [
+    [amplitudeTrip(pictures, 1, '420'), 0.15],
+    [sizeTrip(pictures, 3), 0.2],
+  ] as const)
+    expect(told(trip.reading) && Math.abs(trip.reading.value / trip.truth - 1)).toBeLessThan(limit)
 })

@@ -1,9 +1,10 @@
 /**
  * The coarse part of grain: how much of it lies in blotches many pixels wide, how wide they are, and how their channels go together.
  *
- *   γ_ab(h) = p_ab − V_ab · G(h)      h = 6 … 48 px      G  blotches' correlation (`blotch.ts`), of means over cells (`cells.ts`)
+ *   γ_ab(h) / √(w_a(h) w_b(h)) = p_ab − V_ab/√(W_a W_b) · G(h)      h = 6 … 48 px
  *
- *   V  covariance of the blotches      p  that of all, as cells show it
+ *   γ, w  of cells (`cells.ts`)      W  variance of all cells      G  blotches' correlation (`blotch.ts`), of means over cells
+ *   V  covariance of the blotches      p  about the correlation of all
  *
  * V and p are the least-squares answer, each distance weighing as much as it has pairs of cells, at the size that fits best. Taken only
  * where the channels' sum is beyond chance, three spreads by leaving out a group of places each [efron1982], and worth having. What the
@@ -27,7 +28,7 @@ const WORTH = 0.02
 const [FEW, OWN_LEVEL] = [8_000, 30_000]
 const MOST_LEVELS = 4
 /** Of the blotches' σ and of their size, beyond what leaving out tells: few are seen, and 4:2:0 widens them. As the round trips have it. */
-const [MODEL, WIDER] = [0.03, 0.05]
+const [MODEL, WIDER] = [0.03, 0.04]
 
 type Three = readonly [number, number, number]
 
@@ -126,8 +127,11 @@ function coarseIn(sums: Float64Array, g: readonly number[]): { v: number[]; miss
   const middle = n.reduce((s, x, l) => s + x * (g[l] as number), 0) / all
   const wide = n.reduce((s, x, l) => s + x * ((g[l] as number) - middle) ** 2, 0)
   let miss = 0
-  const v = PAIRS6.map((_, p) => {
-    const seen = n.map((x, l) => (x > 0 ? (sums[l * PARTS + 1 + p] as number) / x : 0))
+  const power = (c: number, l: number) => (sums[l * PARTS + 7 + c] as number) / Math.max(n[l] as number, 1)
+  const v = PAIRS6.map(([a, b], p) => {
+    const seen = n.map((x, l) =>
+      x > 0 ? (sums[l * PARTS + 1 + p] as number) / x / Math.sqrt(power(a, l) * power(b, l)) : 0,
+    )
     const mean = n.reduce((s, x, l) => s + x * (seen[l] as number), 0) / all
     const slope =
       n.reduce((s, x, l) => s + x * ((g[l] as number) - middle) * ((seen[l] as number) - mean), 0) / wide
@@ -135,7 +139,7 @@ function coarseIn(sums: Float64Array, g: readonly number[]): { v: number[]; miss
       (s, x, l) => s + x * ((seen[l] as number) - mean - slope * ((g[l] as number) - middle)) ** 2,
       0,
     )
-    return -slope
+    return -slope * Math.sqrt(power(a, 0) * power(b, 0))
   })
   return { v, miss: miss / all }
 }

@@ -3,8 +3,9 @@
  * more cells differ the further apart they are tells grain that is many pixels wide from what an even change of light does:
  *
  *   γ_ab(h) = ½ ⟨(z_a(x) − z_a(x + h)) (z_b(x) − z_b(x + h))⟩      h  along either axis or diagonal, px
+ *   w_a(h) = ½ ⟨z_a(x)² + z_a(x + h)²⟩      of the same cells: where blocks were left out, far cells are of other places than near ones
  *
- * No mean is taken off, so none has to be put back. Source: [matheron1963] (variogram).
+ * No mean is taken off, so none has to be put back. Source: [matheron1963] (variogram); [isaaks1988] for cells held against their own.
  */
 import { STEPS, stepOf } from './axis.js'
 import type { Block } from './block.js'
@@ -25,8 +26,8 @@ export const PAIRS6 = [
   [0, 2],
   [1, 2],
 ] as const
-/** Of a lag: pairs of cells, and six sums. */
-export const PARTS = 7
+/** Of a lag: pairs of cells, six sums γ, three sums w. */
+export const PARTS = 10
 export const PER_STEP = APART.length * PARTS
 
 /** Sums by group of places and step of level in green. */
@@ -109,10 +110,10 @@ export class Cells {
   /** The differences of two cells, if both are known and went the same way. */
   #add(sums: Apart, to: number, i: number, k: number): void {
     const z = this.#values
-    const r = (z[3 * i] as number) - (z[3 * k] as number)
-    if (Number.isNaN(r) || this.#way[i] !== this.#way[k]) return
-    const g = (z[3 * i + 1] as number) - (z[3 * k + 1] as number)
-    const b = (z[3 * i + 2] as number) - (z[3 * k + 2] as number)
+    const [r1, g1, b1] = [z[3 * i] as number, z[3 * i + 1] as number, z[3 * i + 2] as number]
+    const [r2, g2, b2] = [z[3 * k] as number, z[3 * k + 1] as number, z[3 * k + 2] as number]
+    if (Number.isNaN(r2) || this.#way[i] !== this.#way[k]) return
+    const [r, g, b] = [r1 - r2, g1 - g2, b1 - b2]
     sums[to] = (sums[to] as number) + 1
     sums[to + 1] = (sums[to + 1] as number) + (r * r) / 2
     sums[to + 2] = (sums[to + 2] as number) + (g * g) / 2
@@ -120,5 +121,8 @@ export class Cells {
     sums[to + 4] = (sums[to + 4] as number) + (r * g) / 2
     sums[to + 5] = (sums[to + 5] as number) + (r * b) / 2
     sums[to + 6] = (sums[to + 6] as number) + (g * b) / 2
+    sums[to + 7] = (sums[to + 7] as number) + (r1 * r1 + r2 * r2) / 2
+    sums[to + 8] = (sums[to + 8] as number) + (g1 * g1 + g2 * g2) / 2
+    sums[to + 9] = (sums[to + 9] as number) + (b1 * b1 + b2 * b2) / 2
   }
 }

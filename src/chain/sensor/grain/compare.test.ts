@@ -145,7 +145,8 @@ describe('grain in the finished file', () => {
 
   it('knows that blotches go with a block’s mean', () => {
     const half = [0.5, 0.5]
-    const coarse = { size: 16, spread: 0, mix: [0, 0, 0] as [number, number, number] }
+    const zero = [0, 0, 0] as const
+    const coarse = { size: 16, sizeSpread: 0, spread: zero, mix: zero }
     const blotched = {
       ...norm,
       shown: { ...norm.shown, coarse: { ...coarse, share: [half, half, half] as const } },

@@ -8,12 +8,22 @@
 import { blotchLag } from './blotch.js'
 
 export function withoutMean(lag: number, size: number, side: number): number {
-  const along = Array.from({ length: side }, (_, i) => {
+  const along = withMeans(size, side)
+  const mean = (n: number) => along.slice(0, n).reduce((s, v) => s + v, 0) / n
+  const all = mean(side)
+  return blotchLag(lag, size) - 2 * mean(side - lag) * all + all * all
+}
+
+let last: { readonly size: number; readonly side: number; readonly c: readonly number[] } | undefined
+
+/** c(i); asked again and again for the same blotches. */
+function withMeans(size: number, side: number): readonly number[] {
+  if (last?.size === size && last.side === side) return last.c
+  const c = Array.from({ length: side }, (_, i) => {
     let sum = 0
     for (let j = 0; j < side; j++) sum += blotchLag(i - j, size)
     return sum / side
   })
-  const mean = (n: number) => along.slice(0, n).reduce((s, v) => s + v, 0) / n
-  const all = mean(side)
-  return blotchLag(lag, size) - 2 * mean(side - lag) * all + all * all
+  last = { size, side, c }
+  return c
 }
