@@ -4,7 +4,7 @@ import { curveNames, matrixNames, primariesNames } from '../core/index.js'
 import type { KeyArguments } from './commands/key.js'
 import { jobOf, type Machine, machine } from './machine.js'
 import type { Run } from './run.js'
-import { frames, place, share } from './values.js'
+import { frames, ground, place, polygons, share } from './values.js'
 
 export function keyCommand(c: Command, run: Run): void {
   machine(c)
@@ -13,6 +13,24 @@ export function keyCommand(c: Command, run: Run): void {
     .option('--at <x,y>', 'a place where the first of them shows the screen alone', (text: string) =>
       place(text),
     )
+    .option(
+      '--clean <ground>',
+      'the ground alone: a file, or linear light as red,green,blue',
+      ground('--clean'),
+    )
+    .option(
+      '--clean-frames <range>',
+      'frames of it, or of the file itself, that show the ground alone',
+      frames,
+    )
+    .option('--other <file>', 'the same pictures before a second ground: alpha then follows exactly')
+    .option('--other-clean <ground>', 'that ground alone', ground('--other-clean'))
+    .option(
+      '--outside <polygon>',
+      'nothing is kept within: "x,y x,y x,y" in pixels; may be given again',
+      polygons('--outside'),
+    )
+    .option('--covered <polygon>', 'all is the element within; may be given again', polygons('--covered'))
     .addOption(
       new Option('--spill <share>', "how much of the screen's light on the element is taken off, 0 to 1")
         .argParser(share('--spill'))
@@ -32,10 +50,16 @@ export function keyCommand(c: Command, run: Run): void {
 const HELP = `
 Any screen of one saturated colour will do: its colour is told off the file, its light frame by frame and place by place, so
 uneven light, shadows on it and a camera's drift are taken along. Where it surely is, alpha is 0, and 1 where the element surely is;
-between them each pixel is taken apart by the screen behind it and the element's colours around it. What comes out is premultiplied
-linear light in the file's own primaries, sound left out: name it as an element, alpha "premultiplied". Ends with 1 where frames show
-no screen.
+between them each pixel is taken apart by the screen behind it and the element's colours around it. With the ground filmed alone by a
+camera that stood still (--clean) it may be any wall: folds and marks go, and what looks like the wall stays a hole unless it is drawn
+in (--covered). Pictures made twice before two known grounds (--other) need no guess: smoke and glass come back as they are.
+
+What comes out is premultiplied linear light in the file's own primaries, sound left out: name it as an element, alpha
+"premultiplied". Ends with 1 where frames show no screen.
 
 Example:
   platefit key runner.mov --out runner.keyed.####.exr
-  platefit key runner.mov --frames 40-160 --at 120,80 --out runner.keyed.####.exr`
+  platefit key runner.mov --frames 40-160 --at 120,80 --out runner.keyed.####.exr
+  platefit key runner.mov --clean-frames 200-240 --out runner.keyed.####.exr
+  platefit key wall.mov --clean wall.empty.mov --outside "0,0 300,0 300,1080 0,1080" --out guest.####.exr
+  platefit key puff.black.####.exr --clean 0,0,0 --other puff.white.####.exr --other-clean 1,1,1 --out puff.####.exr`

@@ -1,3 +1,4 @@
+import { resolve } from 'node:path'
 /** Readers of option values: text in, checked values out. */
 import { Problem } from '../core/index.js'
 
@@ -98,6 +99,34 @@ export function places(
   return (text, before = []) => {
     const { x, y } = place(text, option)
     return [...before.map(([u, v]): [number, number] => [u, v]), [x, y]]
+  }
+}
+
+/** Several polygons of three places and more: `0,0 300,0 300,200`. */
+export function polygons(
+  option: string,
+): (text: string, before?: readonly [number, number][][]) => [number, number][][] {
+  return (text, before = []) => {
+    const polygon = text
+      .trim()
+      .split(/\s+/)
+      .map((t): [number, number] => {
+        const { x, y } = place(t, option)
+        return [x, y]
+      })
+    if (polygon.length < 3) throw wrong(option, 'three places or more, such as "0,0 300,0 300,200"', text)
+    return [...before, polygon]
+  }
+}
+
+/** A file, or linear light: `0.2,0.2,0.2`. */
+export function ground(option: string): (text: string) => string | [number, number, number] {
+  return (text) => {
+    const light = text.split(',').map((t) => (t.trim() === '' ? Number.NaN : Number(t)))
+    if (light.every(Number.isNaN)) return resolve(text)
+    if (light.length !== 3 || light.some((v) => !(v >= 0)))
+      throw wrong(option, 'a file, or three amounts of light from 0 up, such as 0.2,0.2,0.2', text)
+    return light as [number, number, number]
   }
 }
 

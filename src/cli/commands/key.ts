@@ -1,5 +1,6 @@
 import { resolve } from 'node:path'
-import { keyFile } from '../../engine/key/key.js'
+import { Problem } from '../../core/index.js'
+import { type Ground, keyFile } from '../../engine/key/key.js'
 import type { Job } from '../../engine/types.js'
 import type { OpenOptions } from '../../media/index.js'
 import { findingsText, type Outcome } from '../outcome.js'
@@ -10,6 +11,12 @@ export interface KeyArguments {
   readonly out: string
   readonly frames?: { readonly first: number; readonly count: number }
   readonly at?: { readonly x: number; readonly y: number }
+  readonly clean?: Ground
+  readonly cleanFrames?: { readonly first: number; readonly count: number }
+  readonly other?: string
+  readonly otherClean?: Ground
+  readonly outside?: [number, number][][]
+  readonly covered?: [number, number][][]
   readonly spill: number
   readonly curve?: string
   readonly primaries?: string
@@ -20,19 +27,26 @@ export interface KeyArguments {
 
 /** Keys a file; exit 1 when some of its frames show no screen. */
 export async function key(file: string, o: KeyArguments, job: Job): Promise<Outcome> {
-  const { out, frames, at, spill, curve, primaries, matrix, range, fresh } = o
+  const { out, frames, at, clean, outside, covered, spill, curve, primaries, matrix, range, fresh } = o
   const tags = Object.entries({ curve, primaries, matrix, range }).filter(([, v]) => v !== undefined)
   const encoding = Object.fromEntries(tags) as NonNullable<OpenOptions['encoding']>
-  const done = await keyFile(
-    resolve(file),
-    { out: resolve(out), frames, at, spill, encoding, fresh: fresh === true },
-    job,
-  )
+  const how = {
+    frames,
+    at,
+    clean,
+    cleanFrames: o.cleanFrames,
+    second: secondOf(o),
+    outside,
+    covered,
+    spill,
+    encoding,
+  }
+  const done = await keyFile(resolve(file), { out: resolve(out), ...how, fresh: fresh === true }, job)
   const { without, screen, findings } = done
-  const shares = screen.map((v) => `${(100 * v).toFixed(0)} %`).join(', ')
+  const shares = screen?.map((v) => `${(100 * v).toFixed(0)} %`).join(', ')
   const lines = [
     `${out}: ${counted(done.frames.count, 'frame')}, premultiplied linear light with alpha`,
-    `screen: red, green and blue make ${shares} of its light`,
+    ...(shares === undefined ? [] : [`screen: red, green and blue make ${shares} of its light`]),
     ...(without.length === 0
       ? []
       : [
@@ -50,6 +64,17 @@ export async function key(file: string, o: KeyArguments, job: Job): Promise<Outc
     json: { file: resolve(file), out: resolve(out), ...done },
     exit: without.length > 0 ? 1 : 0,
   }
+}
+
+function secondOf({ other, otherClean }: KeyArguments) {
+  if (other === undefined && otherClean === undefined) return undefined
+  if (other !== undefined && otherClean !== undefined) return { file: resolve(other), clean: otherClean }
+  throw new Problem({
+    code: 'key.no-clean',
+    what: 'A second ground needs both: the pictures before it, and itself without the element',
+    where: other === undefined ? '--other' : '--other-clean',
+    received: 'nothing',
+  })
 }
 
 /** At most ten, and how many more. */

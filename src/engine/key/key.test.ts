@@ -62,7 +62,7 @@ describe('a keyed file', () => {
     const done = await keyFile(clip, { out, spill: 1 })
     expect(done.without).toEqual([3])
     // 0.4 / (0.06 + 0.4 + 0.09)
-    expect(done.screen[1]).toBeCloseTo(0.727, 1)
+    expect(done.screen?.[1]).toBeCloseTo(0.727, 1)
     const frames = await alphas(out)
     expect(frames).toHaveLength(FRAMES)
     for (const n of [0, 1, 2]) {
@@ -118,6 +118,39 @@ describe('a keyed file', () => {
     expect(await bytes('again')).toEqual(await bytes('one'))
   })
 
+  it('by two backings is what it was, whatever it is', async () => {
+    // Half-covering smoke beside a glow that covers nothing.
+    const thing = (x: number) => (x < W / 2 ? [0.1, 0.12, 0.15, 0.5] : [0.3, 0.1, 0.02, 0])
+    const drawn = async (name: string, ground: number) => {
+      const encoding = deliveryEncoding('exr-half', sdr)
+      const path = join(folder, name, 'x.####.exr')
+      const spec = { format: 'exr-half' as const, width: W, height: H, rate: { num: 25, den: 1 }, encoding }
+      const writer = await createWriter(path, spec)
+      const image = emptyImage(frame)
+      for (let p = 0; p < W * H; p++) {
+        const [r, g, b, a] = thing(p % W) as [number, number, number, number]
+        image.data.set([r + (1 - a) * ground, g + (1 - a) * ground, b + (1 - a) * ground, 1], 4 * p)
+      }
+      await writer.write(pack(image, deliveryLayout('exr-half', { alpha: false }), encoding))
+      await writer.finish()
+      return path
+    }
+    const [dark, bright] = [await drawn('dark', 0), await drawn('bright', 1)]
+    const out = join(folder, 'backings', 'x.####.exr')
+    await keyFile(dark, { out, spill: 1, clean: [0, 0, 0], second: { file: bright, clean: [1, 1, 1] } })
+    const [made] = await alphas(out)
+    for (const x of [5, W - 5])
+      for (const [c, v] of (thing(x) as number[]).entries())
+        expect(made?.premultiplied[4 * (9 * W + x) + c]).toBeCloseTo(v, 3)
+    const alike = {
+      out,
+      spill: 1,
+      clean: [0.5, 0.5, 0.5] as const,
+      second: { file: bright, clean: [0.5, 0.5, 0.5] as const },
+    }
+    await expect(keyFile(dark, alike)).rejects.toMatchObject({ detail: { code: 'key.alike' } })
+  })
+
   it('by the command: 1 where a frame shows no screen, 2 where nothing can be keyed', async () => {
     const out = join(folder, 'command', 'r.####.exr')
     const done = await platefit(folder, ['key', clip, '--out', out, '--json'])
@@ -126,6 +159,10 @@ describe('a keyed file', () => {
     const refused = await platefit(folder, ['key', clip, '--out', out, '--frames', '7-9'])
     expect(refused.code).toBe(2)
     expect(refused.err).toContain('within 0 to 3')
+    const alone = await platefit(folder, ['key', clip, '--out', out, '--other', clip])
+    expect([alone.code, alone.err]).toEqual([2, expect.stringContaining('A second ground needs both')])
+    const line = await platefit(folder, ['key', clip, '--out', out, '--outside', '0,0 9,9'])
+    expect([line.code, line.err]).toEqual([2, expect.stringContaining('three places or more')])
     const unknown = await platefit(folder, ['key', clip, '--out', out, '--curve', 'nonsense'])
     expect(unknown.code).toBe(2)
     expect(unknown.err).toContain('nonsense')

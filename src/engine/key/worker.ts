@@ -8,7 +8,7 @@ let start: KeyStart
 
 parentPort?.on('message', (message: KeyStart | KeyInput | typeof END) => {
   if (message === END) parentPort?.close()
-  else if ('colour' in message) start = message
+  else if ('how' in message) start = message
   else answer(message)
 })
 

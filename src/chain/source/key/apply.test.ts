@@ -1,6 +1,8 @@
 import { describe, expect, it } from 'vitest'
 import { emptyImage, type FloatImage, type Rgb, told, uniform } from '../../../core/index.js'
+import { areasOf } from '../screen/areas.js'
 import { ColourSearch, measureScreen, screenColourAt } from '../screen/measure.js'
+import { plateRoots } from '../screen/model.js'
 import { keyed } from './apply.js'
 
 const W = 240
@@ -118,5 +120,62 @@ describe('a key', () => {
     }
     const i = 4 * (80 * W + 120)
     expect((made.data[i + 1] as number) / (made.data[i] as number)).toBeCloseTo(SKIN[1] / SKIN[0], 1)
+  })
+})
+
+describe('a clean plate', () => {
+  // A grey wall with stripes of a third of its light: no colour, and nothing that six terms could say.
+  const striped = (x: number, y: number): Rgb => {
+    const k = (x >> 3) % 2 === 0 ? 0.4 : 0.28
+    const lit = k * (1 - (0.3 * y) / H)
+    return [lit, lit, 0.95 * lit]
+  }
+  const clean = plateRoots(filmed(() => 0, striped))
+  const keyedBy = (light: FloatImage) => {
+    const found = measureScreen(light, 0, clean)
+    if (!told(found)) throw new Error(found.cannotTell)
+    return keyed(light, found.value, { spill: 1, clean })
+  }
+
+  it('takes a striped wall without colour away: nothing stays of it, and the element stays whole', () => {
+    const made = keyedBy(filmed(disc(2), striped))
+    let [left, held] = [0, 0]
+    for (let y = 0; y < H; y++)
+      for (let x = 0; x < W; x++) {
+        const from = 45 - Math.hypot(x - 120, y - 80)
+        if (from < -12 && alphaOf(made, x, y) > 0) left++
+        if (from > 12 && alphaOf(made, x, y) < 1) held++
+      }
+    expect([left, held]).toEqual([0, 0])
+  })
+
+  it('follows a lamp that became a tenth brighter', () => {
+    const brighter = (x: number, y: number): Rgb => {
+      const [r, g, b] = striped(x, y)
+      return [1.1 * r, 1.1 * g, 1.1 * b]
+    }
+    const made = keyedBy(filmed(() => 0, brighter))
+    expect(made.data.every((v) => v === 0)).toBe(true)
+  })
+})
+
+describe('what a person drew', () => {
+  it('is nothing outside and the element where it is covered', () => {
+    const light = filmed(disc(4))
+    const left = [
+      [0, 0],
+      [120, 0],
+      [120, H],
+      [0, H],
+    ] as const
+    const middle = [
+      [200, 20],
+      [220, 20],
+      [220, 40],
+      [200, 40],
+    ] as const
+    const areas = areasOf(light.region, [left], [middle])
+    const made = keyed(light, screenOf(light), { spill: 1, areas })
+    expect([alphaOf(made, 100, 80), alphaOf(made, 140, 80), alphaOf(made, 210, 30)]).toEqual([0, 1, 1])
   })
 })

@@ -3,9 +3,11 @@
  *
  *   where the screen surely is   α = 0, exactly
  *   where the element surely is  α = 1, exactly; its spill is taken off
+ *   where a person drew it out   nothing
  *   between                      α and colour from `unmix`; α held to floor and ceiling: (α − 2σ) / (1 − 4σ), σ that of the noise
  */
 import type { FloatImage, Rgb } from '../../../core/index.js'
+import type { Areas } from '../screen/areas.js'
 import { type Screen, screenRoots } from '../screen/model.js'
 import { type Colours, elementAround, screenAround } from './around.js'
 import { ASKED, ELEMENT, regionsOf, unitOf } from './regions.js'
@@ -15,17 +17,25 @@ import { type Around, unmix } from './unmix.js'
 export interface KeyWays {
   /** Share of the spill that is taken off, 0 to 1. */
   readonly spill: number
+  /** Roots of the clean plate that the screen was fitted with. */
+  readonly clean?: FloatImage | undefined
+  /** What a person drew. */
+  readonly areas?: Areas | undefined
 }
 
 const FLOOR = 2
 
 /** @param light opaque linear light of a whole frame @param screen of the same frame */
-export function keyed(light: FloatImage, screen: Screen, { spill }: KeyWays): FloatImage {
+export function keyed(
+  light: FloatImage,
+  screen: Screen,
+  { spill, clean: plate, areas }: KeyWays,
+): FloatImage {
   const unit = unitOf(light.region.height)
-  const roots = screenRoots(screen)
-  const { behind: first } = lookedAt(light, roots, screen, unit)
+  const roots = screenRoots(screen, plate)
+  const { behind: first } = lookedAt(light, roots, screen, areas, unit)
   // Shadows and folds that the fit missed are screen as well once the screen beside them is known.
-  const { regions, behind } = lookedAt(light, rootsOf(first), screen, unit)
+  const { regions, behind } = lookedAt(light, rootsOf(first), screen, areas, unit)
   const clean = withoutSpill(light, behind, regions, spill)
   const colours = elementAround(clean, regions, unit)
   const out = { region: light.region, data: new Float32Array(light.data.length) }
@@ -47,8 +57,14 @@ export function keyed(light: FloatImage, screen: Screen, { spill }: KeyWays): Fl
   return out
 }
 
-function lookedAt(light: FloatImage, roots: FloatImage, screen: Screen, unit: number) {
-  const regions = regionsOf(light, roots, screen)
+function lookedAt(
+  light: FloatImage,
+  roots: FloatImage,
+  screen: Screen,
+  areas: Areas | undefined,
+  unit: number,
+) {
+  const regions = regionsOf(light, roots, screen, areas)
   return { regions, behind: screenAround(light, roots, regions, unit) }
 }
 

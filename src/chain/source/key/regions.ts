@@ -7,20 +7,25 @@
  *   screen    off < 7, soft < 3.3, 0.55 < g < 1.35, and so are its neighbours: a shadow on the screen, not a dark thing before it
  *   element   less than a tenth of the screen's light is in its 3×3 mean (`shareOfScreen`), and so is all within 3 px · u; or what no
  *             way leads to from the screen
+ *             of a ground without hue, a plain wall: what is unlike it (`off`, or g, twice as far as a screen may be), and so is all within 3 px · u
  *   asked     the rest, as far as 32 px · u from the screen; what lies farther in is the element
  *
  *   u  picture height / 540, at least 1
  *
  * Limits are choices.
  */
-import type { FloatImage } from '../../../core/index.js'
+import type { FloatImage, Rgb } from '../../../core/index.js'
+import { type Areas, COVERED, FREE } from '../screen/areas.js'
 import type { Screen } from '../screen/model.js'
 import { grown, shrunk } from './masks.js'
-import { shareOfScreen } from './spill.js'
+import { hasHue, shareOfScreen } from './spill.js'
 
 const OFF_SCREEN = 7
 const SOFT_SCREEN = 3.3
 const SCREEN_GAIN = [0.55, 1.35] as const
+/** Of √light before a wall without hue: a dark thing looks like its shadow. */
+const WALL_GAIN = [0.9, 1.1] as const
+const SPARSE = 97
 const SCREEN_IN_ELEMENT = 0.1
 const INSIDE = 3
 const DEEPEST = 32
@@ -30,6 +35,8 @@ const CHANNELS = [0, 1, 2] as const
 export const SCREEN = 0
 export const ASKED = 1
 export const ELEMENT = 2
+/** Of neither, as a person drew it. */
+export const NOTHING = 3
 
 /** Of a picture: the length by which edges and hair grow with its size, px. */
 export function unitOf(height: number): number {
@@ -39,12 +46,18 @@ export function unitOf(height: number): number {
 /**
  * @param light opaque linear light of a whole frame
  * @param roots √light of the screen at every pixel
- * @returns SCREEN, ASKED or ELEMENT a pixel
+ * @returns SCREEN, ASKED, ELEMENT or NOTHING a pixel
  */
-export function regionsOf(light: FloatImage, roots: FloatImage, { noise }: Screen): Uint8Array {
+export function regionsOf(
+  light: FloatImage,
+  roots: FloatImage,
+  { noise }: Screen,
+  areas: Areas | undefined,
+): Uint8Array {
   const { width, height } = light.region
   const { off, soft, gain } = offScreen(light, roots, noise)
-  const [least, most] = SCREEN_GAIN
+  const coloured = hasHue(meanOf(roots))
+  const [least, most] = coloured ? SCREEN_GAIN : WALL_GAIN
   const count = width * height
   const like = new Uint8Array(count)
   for (let p = 0; p < count; p++) {
@@ -54,10 +67,13 @@ export function regionsOf(light: FloatImage, roots: FloatImage, { noise }: Scree
   const size = { width, height }
   const screen = shrunk(grown(shrunk(like, size, 1), size, 1), size, 1)
   const unit = unitOf(height)
-  const element = shrunk(solid(light, roots), size, Math.round(INSIDE * unit))
+  const own = coloured ? solid(light, roots) : unlike(off, gain)
+  const element = shrunk(own, size, Math.round(INSIDE * unit))
   const near = reached(screen, element, size, Math.round(DEEPEST * unit))
   const out = new Uint8Array(count)
   for (let p = 0; p < count; p++) out[p] = screen[p] === 1 ? SCREEN : near[p] === 1 ? ASKED : ELEMENT
+  for (let p = 0; areas !== undefined && p < count; p++)
+    if (areas[p] !== FREE) out[p] = areas[p] === COVERED ? ELEMENT : NOTHING
   return out
 }
 
@@ -94,6 +110,22 @@ function offScreen(
       soft[p] = Math.max(soft[p] as number, Math.abs(mean[p] as number) / noise[c])
   }
   return { off, soft, gain }
+}
+
+/** Of a wall without hue: what a shadow or the camera's noise does not make of it. */
+function unlike(off: Float32Array, gain: Float32Array): Uint8Array {
+  const [least, most] = WALL_GAIN.map((g) => 1 + 2 * (g - 1)) as [number, number]
+  const out = new Uint8Array(off.length)
+  for (let p = 0; p < out.length; p++)
+    out[p] = off[p]! > 2 * OFF_SCREEN || gain[p]! < least || gain[p]! > most ? 1 : 0
+  return out
+}
+
+/** Mean light, of every so many-th pixel. */
+function meanOf({ data }: FloatImage): Rgb {
+  const sum: [number, number, number] = [0, 0, 0]
+  for (let i = 0; i < data.length; i += 4 * SPARSE) for (const c of CHANNELS) sum[c] += data[i + c]! ** 2
+  return sum
 }
 
 /** Pixels about which next to no light of the screen is left. */

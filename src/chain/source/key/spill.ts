@@ -15,11 +15,19 @@ const SKIN = 0.82
 const KEYS = [1, 2, 0] as const
 const BRIGHT = 0.7
 
+/** A screen of less, (most − least) / most, has no hue: its light on the element looks like any other. */
+const HUE = 0.3
+
+export function hasHue(screen: Rgb): boolean {
+  const most = Math.max(screen[0], screen[1], screen[2])
+  return most - Math.min(screen[0], screen[1], screen[2]) > HUE * most
+}
+
 /** Share of the screen's light that is in a colour: the least that leaves none of its hue; 1 of the screen itself, 0 of what has none. */
 export function shareOfScreen(r: number, g: number, b: number, screen: Rgb): number {
   const f = [r, g, b] as const
   const most = Math.max(screen[0], screen[1], screen[2])
-  if (!(most > 0)) return 0
+  if (!(most > 0) || !hasHue(screen)) return 0
   const key = KEYS.find((c) => screen[c] > BRIGHT * most) ?? 0
   const [p, q] = key === 1 ? ([0, 2] as const) : key === 2 ? ([0, 1] as const) : ([1, 2] as const)
   const byMean =

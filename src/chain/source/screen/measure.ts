@@ -7,12 +7,17 @@
  * A frame that shows less than a fiftieth of it cannot tell. Robust fit in turns: iteratively trimmed least squares; limits are choices.
  */
 import { Matrix, solve } from 'ml-matrix'
-import { type FloatImage, median, type Reading } from '../../../core/index.js'
+import { type FloatImage, log2, median, pow, type Reading } from '../../../core/index.js'
+import { type Areas, FREE } from './areas.js'
 import { type Screen, TERMS, termsAt } from './model.js'
 
 const CELLS = 50
 /** Of shares of red and green, about the screen's own. */
 const REACH = 0.06
+/** How far √light over a clean plate's may be off what it is nearly everywhere, to begin with. */
+const CLEAN = 0.12
+/** log₂ of 2 % of √light. */
+const RATIO = 0.0286
 /** Sum of channels below which a colour says nothing, and least (most − least) / most of a screen. */
 const DARKEST = 0.03
 const SATURATED = 0.6
@@ -37,8 +42,8 @@ export class ColourSearch {
   readonly #counts = new Float64Array((CELLS + 2) * (CELLS + 2))
 
   /** @param light opaque linear light of a whole frame */
-  add(light: FloatImage): void {
-    for (const p of pickedOf(light)) count(this.#counts, coloursAt(light, p))
+  add(light: FloatImage, areas?: Areas): void {
+    for (const p of pickedOf(light, areas)) count(this.#counts, coloursAt(light, p))
   }
 
   found(): Reading<ScreenColour> {
@@ -69,19 +74,31 @@ function toldBy(value: ScreenColour, method: string): Reading<ScreenColour> {
   return { value, evidence: { kind: 'measured', frames: [], method, confidence: 0.8 } }
 }
 
-/** @param light opaque linear light of a whole frame */
-export function measureScreen(light: FloatImage, frame: number, colour: ScreenColour): Reading<Screen> {
+/**
+ * @param light opaque linear light of a whole frame
+ * @param of the screen's colour, or the roots of a clean plate of any colour (`plateRoots`): then how much brighter or darker the screen is now
+ * @param areas what a person drew: only what is free of it is looked at
+ */
+export function measureScreen(
+  light: FloatImage,
+  frame: number,
+  of: ScreenColour | FloatImage,
+  areas?: Areas,
+): Reading<Screen> {
   const { width, height } = light.region
-  const picks = pickedOf(light)
-  let mine = picks.filter((p) => isNear(light, p, colour))
+  const picks = pickedOf(light, areas)
+  const clean = 'data' in of ? of : undefined
+  let mine = 'data' in of ? cleanOnes(light, picks, of) : picks.filter((p) => isNear(light, p, of))
   const least = LEAST_SHARE * picks.length
   let terms: Screen['terms'] = [[], [], []]
   let noise: [number, number, number] = [0, 0, 0]
   for (let turn = 0; turn < TURNS; turn++) {
     if (mine.length < least)
-      return { cannotTell: `less than ${100 * LEAST_SHARE} % of the frame has the colour of a screen` }
-    terms = fitted(light, mine)
-    const left = leftOf(light, picks, { width, height, terms, noise })
+      return {
+        cannotTell: `less than ${100 * LEAST_SHARE} % of the frame ${clean ? 'is as on the clean plate' : 'has the colour of a screen'}`,
+      }
+    terms = fitted(light, mine, clean)
+    const left = leftOf(light, picks, { width, height, terms, noise }, clean)
     const kept = new Set(mine)
     for (const c of [0, 1, 2] as const) {
       const own = left[c].filter((_, k) => kept.has(picks[k] as number))
@@ -96,18 +113,19 @@ export function measureScreen(light: FloatImage, frame: number, colour: ScreenCo
     evidence: {
       kind: 'measured',
       frames: [frame],
-      method: `light of what has the screen's colour, ${((100 * mine.length) / picks.length).toFixed(0)} % of the frame`,
+      method: `light of what ${clean ? 'is as on the clean plate' : "has the screen's colour"}, ${((100 * mine.length) / picks.length).toFixed(0)} % of the frame`,
       spread: Math.max(...noise),
       confidence: 0.8,
     },
   }
 }
 
-function pickedOf({ region: { width, height } }: FloatImage): number[] {
+function pickedOf({ region: { width, height } }: FloatImage, areas: Areas | undefined): number[] {
   const step = Math.max(1, Math.floor(Math.sqrt((width * height) / LOOKED)))
   const out: number[] = []
   for (let y = step >> 1; y < height; y += step)
-    for (let x = step >> 1; x < width; x += step) out.push(y * width + x)
+    for (let x = step >> 1; x < width; x += step)
+      if (areas === undefined || areas[y * width + x] === FREE) out.push(y * width + x)
   return out
 }
 
@@ -146,16 +164,37 @@ function isNear(light: FloatImage, p: number, { r, g }: ScreenColour): boolean {
   return (a - r) ** 2 + (b - g) ** 2 < REACH * REACH
 }
 
+/** Pixels that are as much brighter or darker than on the clean plate as most are, channel by channel: cameras expose anew. */
+function cleanOnes(light: FloatImage, picks: readonly number[], clean: FloatImage): number[] {
+  const ratio = (p: number, c: number) =>
+    root(light.data[4 * p + c] as number) / (clean.data[4 * p + c] as number)
+  const usual = [0, 1, 2].map((c) => fullest(picks.map((p) => ratio(p, c))))
+  return picks.filter((p) => usual.every((u, c) => Math.abs(ratio(p, c) - u) < CLEAN * u))
+}
+
+/** Middle of the fullest of bins 2 % apart and half a `CLEAN` wide to either side. */
+function fullest(ratios: readonly number[]): number {
+  const bins = new Map<number, number>()
+  for (const r of ratios) {
+    if (!(r > 0)) continue
+    const bin = Math.round(log2(r) / RATIO)
+    bins.set(bin, (bins.get(bin) ?? 0) + 1)
+  }
+  const about = (bin: number) => [-3, -2, -1, 0, 1, 2, 3].reduce((n, k) => n + (bins.get(bin + k) ?? 0), 0)
+  const best = [...bins.keys()].reduce((a, b) => (about(b) > about(a) ? b : a), 0)
+  return pow(2, best * RATIO)
+}
+
 const root = (v: number) => Math.sqrt(Math.max(v, 0))
 
-function fitted(light: FloatImage, mine: readonly number[]): Screen['terms'] {
+function fitted(light: FloatImage, mine: readonly number[], clean: FloatImage | undefined): Screen['terms'] {
   const { width, height } = light.region
   const normal = Matrix.zeros(TERMS, TERMS)
   const right = Matrix.zeros(TERMS, 3)
   const at = new Float64Array(TERMS)
   for (const p of mine) {
     termsAt({ width, height }, p % width, Math.floor(p / width), at)
-    const colours = coloursAt(light, p).map(root)
+    const colours = coloursAt(light, p).map((v, c) => root(v) / cleanAt(clean, p, c))
     for (let j = 0; j < TERMS; j++) {
       for (let k = 0; k < TERMS; k++)
         normal.set(j, k, normal.get(j, k) + (at[j] as number) * (at[k] as number))
@@ -170,7 +209,12 @@ function fitted(light: FloatImage, mine: readonly number[]): Screen['terms'] {
 }
 
 /** √light less the fit, channel by channel, at the pixels looked at. */
-function leftOf(light: FloatImage, picks: readonly number[], screen: Screen): [number[], number[], number[]] {
+function leftOf(
+  light: FloatImage,
+  picks: readonly number[],
+  screen: Screen,
+  clean: FloatImage | undefined,
+): [number[], number[], number[]] {
   const { width, terms } = screen
   const at = new Float64Array(TERMS)
   const left: [number[], number[], number[]] = [[], [], []]
@@ -178,8 +222,12 @@ function leftOf(light: FloatImage, picks: readonly number[], screen: Screen): [n
     termsAt(screen, p % width, Math.floor(p / width), at)
     for (const c of [0, 1, 2] as const) {
       const fit = (terms[c] as readonly number[]).reduce((sum, v, k) => sum + v * (at[k] as number), 0)
-      left[c].push(root(light.data[4 * p + c] as number) - fit)
+      left[c].push(root(light.data[4 * p + c] as number) - fit * cleanAt(clean, p, c))
     }
   }
   return left
+}
+
+function cleanAt(clean: FloatImage | undefined, p: number, c: number): number {
+  return clean === undefined ? 1 : (clean.data[4 * p + c] as number)
 }

@@ -1,0 +1,145 @@
+/** Frames of a file keyed side by side and written in their order. */
+import { createHash } from 'node:crypto'
+import { availableParallelism } from 'node:os'
+import { serialize } from 'node:v8'
+import { LEAST_APART } from '../../chain/source/backings/apply.js'
+import type { Areas } from '../../chain/source/screen/areas.js'
+import type { Screen } from '../../chain/source/screen/model.js'
+import { type NativeFrame, Problem } from '../../core/index.js'
+import {
+  codecVersions,
+  createWriter,
+  type DeliverySpec,
+  deliveryEncoding,
+  deliveryFindings,
+  deliveryLayout,
+  type Source,
+  type SourceInfo,
+  sourceIdentity,
+} from '../../media/index.js'
+import { DEPTH, threadsWithin } from '../memory.js'
+import { Pool } from '../pool.js'
+import { acknowledging, tracker } from '../progress.js'
+import { stopped } from '../stopped.js'
+import type { Job } from '../types.js'
+import { engineVersion } from '../version.js'
+import type { KeyInput, KeyMade, KeyStart } from './frame.js'
+import type { KeyedFile, KeyOptions } from './key.js'
+
+const FORMAT = 'exr-half'
+/** Bytes that a thread works in a pixel: light, the screen behind, the element around, at their peak. */
+const WORK = 16 * 16
+/** Share of a frame whose two backings may be alike: where a lamp or a clip hides them. */
+const MOST_ALIKE = 0.1
+
+interface Made {
+  /** Of a frame that shows it. */
+  readonly screen?: Screen
+}
+
+interface Known {
+  readonly source: Source
+  /** Before the second backing. */
+  readonly other: Source | undefined
+  readonly frames: KeyedFile['frames']
+  readonly how: KeyStart['how']
+  readonly areas: Areas | undefined
+}
+
+/** @throws Problem `key.alike`; `engine.stopped` when cancelled; as `createWriter` */
+export async function written(
+  { source, other, frames, how, areas }: Known,
+  { out, fresh = false }: KeyOptions,
+  asked: Job,
+): Promise<KeyedFile> {
+  const { info } = source
+  const layout = deliveryLayout(FORMAT, { alpha: true })
+  const encoding = deliveryEncoding(FORMAT, info.encoding)
+  const spec: DeliverySpec = {
+    ...{ format: FORMAT, width: info.width, height: info.height, rate: info.rate, encoding, alpha: true },
+    ...{ inputs: [info.path], pixelAspect: info.pixelAspect, firstNumber: info.firstNumber + frames.first },
+  }
+  const start: KeyStart = { encoding: info.encoding, how, areas, out: { layout, encoding } }
+  const key = await keyOf(source, other, start, frames)
+  const writer = await createWriter(out, spec, { key, count: frames.count, fresh })
+  const made = [...(writer.kept as readonly Made[])]
+  const resumed = made.length
+  const idle = { done: resumed, total: frames.count, framesPerSecond: 0, secondsLeft: 0 }
+  const { job, end } = acknowledging(asked, { stage: 'key', ...idle })
+  const threads = threadsWithin(WORK * info.width * info.height, job, availableParallelism())
+  const pool = new Pool<KeyInput, KeyMade>('key/worker.js', threads, DEPTH)
+  const queue: { input: KeyInput; done: Promise<KeyMade> }[] = []
+  const tick = tracker(job, 'key', frames.count, resumed)
+  const takeOne = async () => {
+    job.signal?.throwIfAborted()
+    const { input, done } = queue.shift() as (typeof queue)[number]
+    let { screen, frame, alike = 0 } = await done
+    if (alike > MOST_ALIKE) throw tooAlike(input.number, alike)
+    if (frame === undefined) {
+      const before = made.findLast((m) => m.screen !== undefined)?.screen ?? null
+      ;({ frame } = await (await pool.submit({ ...input, before })).done)
+    }
+    const one: Made = screen === undefined ? {} : { screen }
+    await writer.write(frame as NativeFrame, one)
+    made.push(one)
+    tick(made.length)
+  }
+  try {
+    tick(resumed)
+    pool.begin(start)
+    let number = frames.first + resumed
+    const others = other?.frames(number, frames.count - resumed)
+    for await (const native of source.frames(number, frames.count - resumed)) {
+      const pair = await others?.next()
+      const input = { native, number: number++, ...(pair?.value && { other: pair.value }) }
+      const { done } = await pool.submit(input)
+      done.catch(() => {})
+      queue.push({ input, done })
+      if (queue.length >= DEPTH * threads) await takeOne()
+    }
+    while (queue.length > 0) await takeOne()
+    await writer.finish(job.signal)
+  } catch (error) {
+    if (job.signal?.aborted !== true) {
+      await writer.abort()
+      throw error
+    }
+    throw stopped(await writer.keep(), frames.count)
+  } finally {
+    end()
+    await pool.close()
+  }
+  const colour = how.kind === 'screen' && 'r' in how.of ? how.of : undefined
+  const without =
+    how.kind === 'screen' ? made.flatMap((m, i) => (m.screen === undefined ? [frames.first + i] : [])) : []
+  const findings = [...deliveryFindings(FORMAT, info.encoding, out), ...writer.findings]
+  const screen = colour && ([colour.r, colour.g, 1 - colour.r - colour.g] as const)
+  return { frames, ...(screen && { screen }), without, resumed, findings }
+}
+
+function tooAlike(number: number, share: number): Problem {
+  return new Problem({
+    code: 'key.alike',
+    what: 'The two grounds are too much alike to tell what covers them',
+    where: '--other-clean',
+    expected: `light at least ${LEAST_APART} apart nearly everywhere`,
+    received: `${(100 * share).toFixed(0)} % of frame ${number} where it is less`,
+    remedy: 'Give the ground that each file was made before; black and white tell most.',
+  })
+}
+
+/** Everything that the bytes depend on. */
+async function keyOf(
+  { info }: Source,
+  other: Source | undefined,
+  start: KeyStart,
+  frames: KeyedFile['frames'],
+): Promise<string> {
+  const identity = (i: SourceInfo) => sourceIdentity(i.path, i.kind === 'still')
+  const files = [await identity(info), other && (await identity(other.info))]
+  const hash = createHash('sha256')
+  hash.update(JSON.stringify({ versions: [engineVersion(), codecVersions()], frames, files }))
+  // Pictures in it are many numbers: as they lie in memory.
+  hash.update(serialize(start))
+  return hash.digest('hex')
+}
