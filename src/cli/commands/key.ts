@@ -1,6 +1,7 @@
 import { resolve } from 'node:path'
 import { Problem } from '../../core/index.js'
-import { type Ground, keyFile } from '../../engine/key/key.js'
+import { keyFile } from '../../engine/key/key.js'
+import type { Ground } from '../../engine/key/types.js'
 import type { Job } from '../../engine/types.js'
 import type { OpenOptions } from '../../media/index.js'
 import { findingsText, type Outcome } from '../outcome.js'

@@ -7,7 +7,8 @@ import { openSource, type Source } from '../../media/index.js'
 import { spread } from '../samples.js'
 import type { Job } from '../types.js'
 import { type ByBackings, type ByScreen, lightOf } from './frame.js'
-import { framesOf, type Ground, type KeyedFile, type KeyOptions } from './key.js'
+import { framesOf } from './frames.js'
+import type { Ground, KeyedFile, KeyOptions } from './types.js'
 
 /** Frames off which a screen's colour is told. */
 const LOOKED = 9

@@ -7,51 +7,12 @@
  *   two backings        the same pictures before two grounds of which both are known: nothing is guessed
  */
 import { type Areas, areasOf } from '../../chain/source/screen/areas.js'
-import { Problem } from '../../core/index.js'
-import { type OpenOptions, openSource, type Source, type SourceInfo } from '../../media/index.js'
+import { openSource, type Source } from '../../media/index.js'
 import type { Job } from '../types.js'
+import { framesOf } from './frames.js'
 import { backingsOf, screenOf } from './how.js'
+import type { KeyedFile, KeyOptions } from './types.js'
 import { written } from './write.js'
-
-type Place = readonly [number, number]
-
-/** A file of the ground alone, of which the mean is taken, or one linear light: red, green and blue. */
-export type Ground = string | readonly [number, number, number]
-
-export interface KeyOptions {
-  /** `name.####.exr` or a folder. */
-  readonly out: string
-  /** Of the file, 0-based; all when absent. */
-  readonly frames?: { readonly first: number; readonly count: number } | undefined
-  /** A place, in pixels of the file, where the first of these frames shows the screen alone. */
-  readonly at?: { readonly x: number; readonly y: number } | undefined
-  /** The ground without the element. */
-  readonly clean?: Ground | undefined
-  /** Frames of that file, or of this one, that show it alone; all when absent. */
-  readonly cleanFrames?: { readonly first: number; readonly count: number } | undefined
-  /** The same pictures before a second ground, and that without the element. */
-  readonly second?: { readonly file: string; readonly clean: Ground } | undefined
-  /** Polygons in pixels of the file within which nothing is kept. */
-  readonly outside?: readonly (readonly Place[])[] | undefined
-  /** The same within which all is the element. */
-  readonly covered?: readonly (readonly Place[])[] | undefined
-  /** Share of the screen's light on the element that is taken off, 0 to 1. */
-  readonly spill: number
-  readonly encoding?: OpenOptions['encoding']
-  /** Starts over; else what was broken off goes on from its whole frames. */
-  readonly fresh?: boolean
-}
-
-export interface KeyedFile {
-  readonly frames: { readonly first: number; readonly count: number }
-  /** Shares of red, green and blue in the light of a screen whose colour was looked for. */
-  readonly screen?: readonly [number, number, number]
-  /** Frames on which no screen is seen. */
-  readonly without: readonly number[]
-  /** Frames taken over from a call that was broken off. */
-  readonly resumed: number
-  readonly findings: readonly Problem[]
-}
 
 /**
  * The bytes depend on the files and on what is asked for alone, not on the number of threads. A call that was killed or cancelled leaves
@@ -78,17 +39,4 @@ export async function keyFile(path: string, options: KeyOptions, job: Job = {}):
     await other?.close()
     await source.close()
   }
-}
-
-/** @throws Problem `key.no-such-frames` */
-export function framesOf({ frameCount }: SourceInfo, asked: KeyOptions['frames'], option = '--frames') {
-  const { first, count } = asked ?? { first: 0, count: frameCount }
-  if (first + count <= frameCount) return { first, count }
-  throw new Problem({
-    code: 'key.no-such-frames',
-    what: 'The file does not have all the frames that are asked for',
-    where: option,
-    expected: `within 0 to ${frameCount - 1}`,
-    received: `${first} to ${first + count - 1}`,
-  })
 }

@@ -24,7 +24,7 @@ import { stopped } from '../stopped.js'
 import type { Job } from '../types.js'
 import { engineVersion } from '../version.js'
 import type { KeyInput, KeyMade, KeyStart } from './frame.js'
-import type { KeyedFile, KeyOptions } from './key.js'
+import type { KeyedFile, KeyOptions } from './types.js'
 
 const FORMAT = 'exr-half'
 /** Bytes that a thread works in a pixel: light, the screen behind, the element around, at their peak. */
