@@ -89,21 +89,27 @@ export class Block {
     for (let y = 0, i = 0; y < this.size; y++) {
       for (let x = 0, k = start + y * line; x < this.size; x++, i++, k += 4) {
         const t = k + there
-        const mean = (p: number, q: number) => ((a[p] as number) + (b[q] as number)) / 2
-        level[i] = mean(k, t)
-        d[i] = (a[k] as number) - (b[t] as number)
-        gx[i] = (mean(k + 4, t + 4) - mean(k - 4, t - 4)) / 2
-        gy[i] = (mean(k + line, t + line) - mean(k - line, t - line)) / 2
-        sd += d[i] as number
-        sx += gx[i] as number
-        sy += gy[i] as number
+        const [here, now] = [a[k] as number, b[t] as number]
+        const right = (a[k + 4] as number) + (b[t + 4] as number)
+        const left = (a[k - 4] as number) + (b[t - 4] as number)
+        const below = (a[k + line] as number) + (b[t + line] as number)
+        const above = (a[k - line] as number) + (b[t - line] as number)
+        const [u, v] = [(right - left) / 4, (below - above) / 4]
+        level[i] = (here + now) / 2
+        d[i] = here - now
+        gx[i] = u
+        gy[i] = v
+        sd += here - now
+        sx += u
+        sy += v
       }
     }
     this.offset[c] = sd / this.pixels
+    const [md, mx, my] = [sd / this.pixels, sx / this.pixels, sy / this.pixels]
     for (let i = 0; i < this.pixels; i++) {
-      d[i] = (d[i] as number) - sd / this.pixels
-      gx[i] = (gx[i] as number) - sx / this.pixels
-      gy[i] = (gy[i] as number) - sy / this.pixels
+      d[i] = (d[i] as number) - md
+      gx[i] = (gx[i] as number) - mx
+      gy[i] = (gy[i] as number) - my
     }
   }
 

@@ -14,7 +14,7 @@ import { type FloatImage, median, pow, type Reading } from '../../../core/index.
 import { flatProducts } from './flatProducts.js'
 import type { NoiseLine } from './line.js'
 import { EVERYWHERE, noiseInFrames, type Wanted } from './oneFrame.js'
-import { addPair, type Rounding, UNROUNDED } from './overTime.js'
+import { addEven, addPair, type Look, lookAtPair, type Rounding, UNROUNDED } from './overTime.js'
 import { jackknife } from './places.js'
 import { quietestBlocks } from './quietest.js'
 import { fill, hypot, lineOf, plausible, type Rows, rowsOf, rowsOfFrames, withEnds } from './rows.js'
@@ -68,7 +68,14 @@ export function measureGrain(
   clip: number,
   rounding: Rounding = UNROUNDED,
 ): Reading<GrainMeasure> {
-  const found = wideEnough(noiseFound(samples, clip, rounding), samples, clip, rounding)
+  const looks = looksOf(samples)
+  const found = wideEnough(
+    noiseFound(samples, clip, rounding, EVERYWHERE, looks),
+    samples,
+    looks,
+    clip,
+    rounding,
+  )
   if ('cannotTell' in found) return found
   const { rows, tally, method, sure } = found
   const lines = [0, 1, 2].map((c) => lineOf(rows, c))
@@ -126,21 +133,28 @@ function quieter(
   return noise(other) < noise(over) ? other : over
 }
 
-/** @param only blocks that are looked at */
+/** Each sample beside the frame after it. */
+function looksOf(samples: readonly GrainSample[], only: Wanted = EVERYWHERE): readonly Look[] {
+  return samples.flatMap(({ image, after }) => (after === undefined ? [] : [lookAtPair(image, after, only)]))
+}
+
+/** @param only blocks that are looked at @param looks the samples' */
 export function noiseFound(
   samples: readonly GrainSample[],
   clip: number,
   rounding: Rounding,
   only: Wanted = EVERYWHERE,
+  looks = looksOf(samples, only),
 ): Found | { cannotTell: string } {
   const images = samples.map((s) => s.image)
-  return quieter(overTime(samples, clip, rounding, only), () => inFrames(images, clip, rounding, only))
+  return quieter(overTime(samples, looks, clip, rounding, only), () => inFrames(images, clip, rounding, only))
 }
 
 /** What was found, unless it leaves most of the picture's levels unknown. */
 function wideEnough(
   found: Found | { cannotTell: string },
   samples: readonly GrainSample[],
+  looks: readonly Look[],
   clip: number,
   rounding: Rounding,
 ): Found | { cannotTell: string } {
@@ -149,7 +163,7 @@ function wideEnough(
     const [least, most] = [Math.min(...levels) / BEYOND, Math.max(...levels) * BEYOND]
     if (found.sure || sharedWithin(samples, least, most) > MOST_OF_IT) return found
   }
-  const even = evenOverTime(samples, clip, rounding)
+  const even = evenOverTime(looks, clip, rounding)
   if (even !== undefined) return even
   // Rounding stays in: a codec leaves less than it, and taking it off would leave nothing.
   const look = quietestBlocks(samples, clip)
@@ -171,10 +185,9 @@ function wideEnough(
  * Between frames in what is even, moved over each other: texture passes for some of it where nothing tells them apart, and a codec has
  * left some blocks empty. Nothing without two frames.
  */
-function evenOverTime(samples: readonly GrainSample[], clip: number, rounding: Rounding): Found | undefined {
+function evenOverTime(looks: readonly Look[], clip: number, rounding: Rounding): Found | undefined {
   const tally = new Tally()
-  for (const { image, after } of samples)
-    if (after !== undefined) addPair(image, after, clip, rounding, tally, EVERYWHERE, true)
+  for (const look of looks) addEven(look, clip, rounding, tally)
   if (tally.blocks < LEAST_BLOCKS || tally.frozen > FROZEN * tally.blocks) return undefined
   tally.doubt = EVEN * tally.blocks
   const rows = rowsOf(tally, clip, rounding).filter((r) => r.raw.every((v) => v !== undefined))
@@ -231,11 +244,12 @@ function sharedWithin(samples: readonly GrainSample[], least: number, most: numb
 /** Between frames: next ones, or frames far apart where a codec froze those. Nothing where they show no noise. */
 function overTime(
   samples: readonly GrainSample[],
+  looks: readonly Look[],
   clip: number,
   rounding: Rounding,
   only: Wanted,
 ): Found | undefined {
-  const { tally, how } = still(samples, clip, rounding, only)
+  const { tally, how } = still(samples, looks, clip, rounding, only)
   if (tally.blocks < LEAST_BLOCKS || tally.frozen > FROZEN * tally.blocks) return undefined
   const all = rowsOf(tally, clip, rounding)
   const rows = tally.doubt > 0 ? plausible(all) : all
@@ -270,15 +284,22 @@ function lagSpread(tally: Tally, c: number): number {
   })
 }
 
-function still(samples: readonly GrainSample[], clip: number, rounding: Rounding, only: Wanted) {
+function still(
+  samples: readonly GrainSample[],
+  looks: readonly Look[],
+  clip: number,
+  rounding: Rounding,
+  only: Wanted,
+) {
   const near = new Tally()
-  for (const s of samples) if (s.after !== undefined) addPair(s.image, s.after, clip, rounding, near, only)
+  for (const look of looks) addPair(look, clip, rounding, near)
   const found = { tally: near, how: 'successive' }
   if (near.doubt > 0) return found
   const apart = (gap: number) => {
     const tally = new Tally()
     const pairs = samples.slice(gap).map((s, i) => [samples[i] as GrainSample, s] as const)
-    for (const [a, b] of gap > 0 ? pairs : []) addPair(a.image, b.image, clip, rounding, tally, only)
+    for (const [a, b] of gap > 0 ? pairs : [])
+      addPair(lookAtPair(a.image, b.image, only), clip, rounding, tally)
     const enough = tally.blocks * samples.length >= (near.blocks * pairs.length) / 2
     return tally.doubt === 0 && enough ? tally : undefined
   }

@@ -11,7 +11,7 @@
  * Source: [emva1288] (half the variance of the difference of a pair).
  */
 import { type FloatImage, ln, median, robustSigma } from '../../../core/index.js'
-import { stepOf } from './axis.js'
+import { STEPS, stepOf } from './axis.js'
 import { Block } from './block.js'
 import { Cells } from './cells.js'
 import { coarseness, noiseOf } from './lowTail.js'
@@ -72,44 +72,61 @@ export const UNROUNDED: Rounding = {
   },
 }
 
-/**
- * Adds a pair's noise to `tally`.
- *
- * @param even takes what is even whether it is noise alone or not, for plates of which nothing else tells
- */
-export function addPair(
-  a: FloatImage,
-  b: FloatImage,
+/** Two frames of one plate, and what their blocks show of each other. */
+export interface Look {
+  readonly a: FloatImage
+  readonly b: FloatImage
+  readonly only: Wanted
+  readonly block: Block
+  readonly seen: readonly Seen[]
+  readonly moves: boolean
+}
+
+export function lookAtPair(a: FloatImage, b: FloatImage, only: Wanted = EVERYWHERE): Look {
+  const { width, height } = a.region
+  const block = new Block(width * height < SMALL ? 8 : 16)
+  return { a, b, only, block, ...lookAt(a, b, block, only) }
+}
+
+/** Adds a pair's noise to `tally`: that of blocks which hold still, or of those which move and are noise alone. */
+export function addPair(look: Look, clip: number, rounding: Rounding, tally: Tally): void {
+  const { a, b, only, block, seen, moves } = look
+  const { used, doubt } = moves
+    ? alone(seen, block.pixels)
+    : { used: still(lookAt(a, b, block, only, true).seen), doubt: 0 }
+  tally.doubt += doubt * used.length
+  add(look, used, clip, rounding, tally)
+}
+
+/** The same of what is even, whether it is noise alone or not, for plates of which nothing else tells. */
+export function addEven(look: Look, clip: number, rounding: Rounding, tally: Tally): void {
+  add(look, evenOnes(look.seen), clip, rounding, tally)
+}
+
+function add(
+  { a, b, block }: Look,
+  used: readonly Seen[],
   clip: number,
   rounding: Rounding,
   tally: Tally,
-  only: Wanted = EVERYWHERE,
-  even = false,
 ): void {
-  const { width, height } = a.region
-  const block = new Block(width * height < SMALL ? 8 : 16)
-  const { seen, moves } = lookAt(a, b, block, only)
-  const chosen = () => {
-    if (even) return { used: evenOnes(seen), doubt: 0 }
-    if (moves) return alone(seen, block.pixels)
-    return { used: still(lookAt(a, b, block, only, true).seen), doubt: 0 }
-  }
-  const { used, doubt } = chosen()
-  tally.doubt += doubt * used.length
   for (const { x, y, shift, held, variance } of used) {
     block.read(a, b, x, y, ...shift, held)
     tally.addLevels(block, groupOf(x, y))
     if (variance.every((v) => v === 0)) tally.frozen++
   }
   const flicker = [0, 1, 2].map((c) => median(used.map((s) => s.rise[c] as number)))
-  const cells = new Cells(width, height)
+  const cells = new Cells(a.region.width, a.region.height)
+  const norms = [0, 1, 2].map((c) =>
+    Float64Array.from({ length: STEPS }, (_, s) => tally.varianceAt(c, s) ?? Number.POSITIVE_INFINITY),
+  )
   const put: { x: number; y: number; off: number }[] = []
   for (const { x, y, shift, held, level } of used) {
     block.read(a, b, x, y, ...shift, held)
-    const norm = level.map((l, c) => tally.varianceAt(c, stepOf(l)) ?? Number.POSITIVE_INFINITY)
+    const norm = level.map((l, c) => norms[c]?.[stepOf(l)] as number)
     if (!level.every((l, c) => within(l, clip, 3 * Math.sqrt(norm[c] as number)))) continue
     const mean = level.map((l, c) => block.offset[c as 0 | 1 | 2] - (flicker[c] as number) * l)
-    for (const c of [0, 1, 2] as const) whiten(block, c, flicker[c] as number, tally)
+    for (const c of [0, 1, 2] as const) whiten(block, c, flicker[c] as number, norms[c] as Float64Array)
     const share = level.map((l, c) => Math.min(0.9, rounding.variance(c, l) / (norm[c] as number)))
     tally.addProducts(block.noise, block.size, share, rounding.correlation, groupOf(x, y))
     cells.put(block, x, y, shift)
@@ -126,16 +143,10 @@ function within(level: number, clip: number, reach: number): boolean {
 }
 
 /** Noise over the deviation of each pixel's level. @param flicker over the level: what it adds to the whole of it is taken off */
-function whiten(block: Block, c: 0 | 1 | 2, flicker: number, tally: Tally): void {
-  const known = new Map<number, number>()
+function whiten(block: Block, c: 0 | 1 | 2, flicker: number, norm: Float64Array): void {
   const [level, own, whole] = [block.level[c], block.noise[c], block.whole[c]]
   for (let i = 0; i < block.pixels; i++) {
-    const step = stepOf(level[i] as number)
-    let by = known.get(step)
-    if (by === undefined) {
-      by = 1 / Math.sqrt(tally.varianceAt(c, step) ?? Number.POSITIVE_INFINITY)
-      known.set(step, by)
-    }
+    const by = 1 / Math.sqrt(norm[stepOf(level[i] as number)] as number)
     whole[i] = by * ((whole[i] as number) - flicker * (level[i] as number))
     own[i] = by * (own[i] as number)
   }
@@ -180,23 +191,30 @@ function evenOnes(seen: readonly Seen[]): Seen[] {
   })
 }
 
+const cells16 = new Float64Array(16)
+
 function evennessOf({ level, size }: Block): number {
   const cell = size / 4
   let sum = 0
   for (const own of level) {
-    const mean = new Float64Array(16)
-    own.forEach((v, i) => {
-      const k = 4 * Math.floor(i / size / cell) + Math.floor((i % size) / cell)
-      mean[k] = (mean[k] as number) + v / cell ** 2
-    })
-    const [all, across, down] = [0, 1, 2].map((what) =>
-      mean.reduce((s, v, k) => s + v * ([1, (k % 4) - 1.5, (k >> 2) - 1.5][what] as number), 0),
-    ) as [number, number, number]
-    const square = mean.reduce((s, v) => s + v * v, 0)
-    sum +=
-      Math.max(0, square - all ** 2 / 16 - (across ** 2 + down ** 2) / 20) /
-      16 /
-      (Math.max(all / 16, 0) + 0.02)
+    cells16.fill(0)
+    for (let y = 0, i = 0; y < size; y++) {
+      const row = 4 * Math.floor(y / cell)
+      for (let x = 0; x < size; x++, i++) {
+        const k = row + Math.floor(x / cell)
+        cells16[k] = (cells16[k] as number) + (own[i] as number)
+      }
+    }
+    let [all, across, down, square] = [0, 0, 0, 0]
+    for (let k = 0; k < 16; k++) {
+      const v = (cells16[k] as number) / cell ** 2
+      all += v
+      across += v * ((k % 4) - 1.5)
+      down += v * ((k >> 2) - 1.5)
+      square += v * v
+    }
+    const rest = square - all ** 2 / 16 - (across ** 2 + down ** 2) / 20
+    sum += Math.max(0, rest) / 16 / (Math.max(all / 16, 0) + 0.02)
   }
   return sum
 }
@@ -225,7 +243,7 @@ function lookAt(
   held = false,
 ): { seen: Seen[]; moves: boolean } {
   const { width, height } = a.region
-  const { size, pixels } = block
+  const { size } = block
   const across = Math.floor(width / size)
   const down = Math.floor(height / size)
   const all = across * down
@@ -256,16 +274,27 @@ function lookAt(
       }
     }
     if (!read) continue
-    const mean = (of: Float64Array, power: 1 | 2) => of.reduce((s, v) => s + v ** power, 0) / pixels
-    const level = block.level.map((l) => mean(l, 1))
+    const level = block.level.map(meanOf)
     seen.push({
       ...{ x, y, shift, held, level, evenness: evennessOf(block) },
       rise: level.map((l, c) => (l > 0 ? block.offset[c as 0 | 1 | 2] / l : 0)),
-      variance: block.noise.map((e) => mean(e, 2)),
+      variance: block.noise.map(squareOf),
       lag: lagOf(block),
     })
   }
   return { seen, moves: alike > 0 && went.size * together > MOVES * looked * alike }
+}
+
+function meanOf(of: Float64Array): number {
+  let sum = 0
+  for (const v of of) sum += v
+  return sum / of.length
+}
+
+function squareOf(of: Float64Array): number {
+  let sum = 0
+  for (const v of of) sum += v * v
+  return sum / of.length
 }
 
 /** About what noise has at a block's level: the middle of blocks alike. */
