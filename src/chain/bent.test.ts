@@ -59,6 +59,7 @@ function settings(bend: ElementSettings['bend']): ElementSettings {
     decode: curveTable(curveOf('linear').decode),
     toPlate: undefined,
     emits: 1,
+    coverage: 1,
     ceiling: undefined,
     floor: [0, 0, 0],
     floorNoise: [0, 0, 0],

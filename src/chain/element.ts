@@ -64,6 +64,8 @@ export interface ElementSettings {
   readonly toPlate: readonly number[] | undefined
   /** Share of the colour that is emission, 0 to 1. */
   readonly emits: number
+  /** Times the optical depth of the least alpha, of what was shot on black and covers. */
+  readonly coverage: number
   /** Level at which its file is clipped, and the colour by which its core is rebuilt; undefined leaves it. */
   readonly ceiling:
     | { readonly level: number; readonly planck: Rgb; readonly rise: BlueOfGreen | undefined }

@@ -19,11 +19,13 @@ import { smearingParams } from './sensor/smearing/params.js'
 import { elementChromaParams, softChromaParams } from './sensor/softChroma/params.js'
 import { angleParams } from './shutter/angle/params.js'
 import { ownMotionParams } from './shutter/ownMotion/params.js'
+import { alphaParams } from './source/alpha/params.js'
 import { ceilingParams } from './source/ceiling/params.js'
 import { floorParams } from './source/floor/params.js'
 
 /** Every treatment that an element can carry, in the order of the light's path. */
 export const elementParams: readonly Param[] = [
+  ...alphaParams,
   ...floorParams,
   ...ceilingParams,
   ...matchParams,

@@ -40,7 +40,7 @@ export function sourceLight(
   if (clean && s.ceiling !== undefined) rebuildCores(image, s.ceiling.level, s.ceiling.planck, s.ceiling.rise)
   if (s.toPlate !== undefined) applyMatrix(image, s.toPlate)
   if (clean && s.alpha === 'on-black') removeFloor(image, s.floor, s.floorNoise)
-  if (s.alpha === 'on-black' && s.emits < 1) coverFromLight(image)
+  if (s.alpha === 'on-black' && s.emits < 1) coverFromLight(image, s.coverage)
   return { image: cropImage(image, part), replaced }
 }
 

@@ -65,6 +65,7 @@ export function elementSettings(e: ShotElement, picture: Picture, plan: Plan): E
     decode: picture.encoding.curve === 'linear' ? undefined : tableOf(picture.encoding.curve, 'decode'),
     toPlate: alike ? undefined : [...conversion(picture.encoding.primaries, plate.encoding.primaries)],
     emits: natureShares(e.nature).emits,
+    coverage: cleaned ? one(e, 'source.coverage') : 1,
     ceiling: cleaned ? ceilingOf(e, picture) : undefined,
     floor: cleaned ? rgb(e, 'source.floor') : [0, 0, 0],
     floorNoise: cleaned ? rgb(e, 'source.floorNoise') : [0, 0, 0],

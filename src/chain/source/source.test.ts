@@ -36,6 +36,22 @@ describe('alpha kinds', () => {
     coverFromLight(p)
     expect(p.data[3]).toBeCloseTo(1, 5)
   })
+
+  // Optical depth −ln(1 − α): two layers of 0.36 cover 1 − 0.64² = 0.5904; half of one 1 − √0.64 = 0.2.
+  it.each([
+    [1, 0.36],
+    [2, 0.5904],
+    [0.5, 0.2],
+    [0, 0],
+  ])('on black, %f times as thick: covers more, and over black is what was shot', (depth, alpha) => {
+    const p = pixel(0.6, 0.3, 0.1, 1)
+    toPremultiplied(p, 'on-black', square)
+    const shot = [...p.data.subarray(0, 3)]
+    coverFromLight(p, depth)
+    expect(p.data[3]).toBeCloseTo(alpha, 5)
+    // C + (1 − α)·0 [porter1984]
+    expect([...p.data.subarray(0, 3)]).toEqual(shot)
+  })
 })
 
 describe('black floor', () => {

@@ -4,13 +4,14 @@
  *   straight       C = decode(c′) · α
  *   premultiplied  C = decode(C′ / α) · α; where α = 0 the light is kept as it stands: a glow
  *   on-black       C = decode(c′); α of what shines is 0; of what covers, max(R, G, B): a bound, not a measurement
+ *                  a person thickens it: α = 1 − (1 − max)^k, k times its optical depth −ln(1 − α)
  *   none           C = decode(c′), α = 1
  *
  * Alpha beyond 0 to 1 (float files hold such) is held to it: nothing covers more than all of the plate.
  *
  * Source: [porter1984]; on-black coverage: common practice.
  */
-import { type FloatImage, POINTWISE } from '../../../core/index.js'
+import { type FloatImage, POINTWISE, pow } from '../../../core/index.js'
 import {
   alphaFromLight,
   applyCurve,
@@ -40,7 +41,19 @@ export function toPremultiplied(image: FloatImage, kind: AlphaKind, decode: Curv
   })
 }
 
-/** In place: on-black light of something that covers gets the least alpha that could have made it. */
-export function coverFromLight(image: FloatImage): void {
+/**
+ * In place: on-black light of something that covers gets the least alpha that could have made it, or that of a thicker thing.
+ * Over black it is the same picture still.
+ *
+ * @param depth how many times that alpha's optical depth, 0 and up
+ */
+export function coverFromLight(image: FloatImage, depth = 1): void {
   alphaFromLight(image)
+  if (depth === 1) return
+  const { data } = image
+  for (let i = 3; i < data.length; i += 4) {
+    const alpha = data[i] as number
+    if (alpha > 0 && alpha < 1) data[i] = 1 - pow(1 - alpha, depth)
+    else if (depth === 0) data[i] = 0
+  }
 }
