@@ -307,6 +307,20 @@ describe('source and place', () => {
     expect(said(await check(files, right))).toEqual([])
   })
 
+  it.each([
+    // A line of green is an edge of its own, and sharper than the plate's.
+    ['spill', { spill: 0.15 }, 'green', 'edge-width'],
+    ['matte-holes', { hole: 0.7 }, 'lets the plate through', ''],
+    // The veil ends where the picture does.
+    ['matte-veil', { veil: 0.03 }, 'veil', 'cut-border'],
+  ] as const)('a badly keyed card: %s', async (tell, faults, words, companion) => {
+    const file = makeElement(files, 'card', 1, faults)
+    const t = only(await check(files, await fitted(files, document('card', file))), tell, companion || tell)
+    expect([t.element, t.link]).toEqual(['card', 'source'])
+    expect(t.measured).toBeGreaterThan(t.limit)
+    expect(t.sentence).toContain(words)
+  })
+
   it('cut by the border of its own picture', async () => {
     const cut = makeElement(files, 'smoke', 1, { shift: 60 })
     const shot = await fitted(files, document('smoke', cut, { position: { x: 150, y: 120 } }))

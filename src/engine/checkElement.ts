@@ -14,6 +14,8 @@ import { compareGrain, type GrainLook, lookAtGrain } from '../chain/sensor/grain
 import type { GrainMeasure } from '../chain/sensor/grain/measure.js'
 import { varianceAt } from '../chain/sensor/grain/model.js'
 import { compareHalo, type HaloLook, lookAtHalo } from '../chain/source/alpha/compare.js'
+import { compareMatte, lookAtMatte, type MatteLook } from '../chain/source/matte/compare.js'
+import { compareRim, lookAtRim, type RimLook } from '../chain/source/rim/compare.js'
 import { channelCurves } from '../colour/index.js'
 import { type Reading, type Region, type Rgb, told } from '../core/index.js'
 import { natureShares } from '../shot/index.js'
@@ -38,6 +40,8 @@ const CLEAR: Rgb = [1, 1, 1]
 export interface ElementLooks {
   readonly match: MatchLook[]
   readonly halo: (HaloLook | undefined)[]
+  readonly rim: (RimLook | undefined)[]
+  readonly matte: (MatteLook | undefined)[]
   readonly border: BorderLook[]
   readonly edges: EdgeLook[]
   readonly grain: GrainLook[]
@@ -45,6 +49,11 @@ export interface ElementLooks {
   readonly lens: LensLooks
   /** Where it can be. */
   readonly places: { readonly frame: number; readonly region: Region }[]
+}
+
+/** People and things: neither smoke, whose edges are thin, nor fire. */
+function isSolid({ nature, alpha }: ShotElement): boolean {
+  return natureShares(nature).reflects > 0.5 && alpha !== 'none'
 }
 
 /** Adds what one frame shows of each element to `all`. */
@@ -70,6 +79,10 @@ export function lookAtElements(
       const left = vignette && ((x: number, y: number) => falloffAt(vignette, frame, x, y))
       own.match.push(lookAtMatch(look.seen, e, 0.4, left))
       own.halo.push(lookAtHalo(look.seen, e))
+      if (isSolid(element)) {
+        own.rim.push(lookAtRim(look.seen, e))
+        own.matte.push(lookAtMatte(look.seen, e))
+      }
       own.edges.push(lookAtEdges(look.seen, e, codeSigma(plan, grain, e.variance)))
       if (told(grain)) own.grain.push(lookAtGrain(look.seen, e, grain.value, clip, e.variance))
     }
@@ -84,7 +97,18 @@ export function lookAtElements(
 }
 
 function noLooks(): ElementLooks {
-  return { match: [], halo: [], border: [], edges: [], grain: [], cast: [], lens: noLensLooks(), places: [] }
+  return {
+    match: [],
+    halo: [],
+    rim: [],
+    matte: [],
+    border: [],
+    edges: [],
+    grain: [],
+    cast: [],
+    lens: noLensLooks(),
+    places: [],
+  }
 }
 
 /** Grain at 18 % in code values: the plate's, as far as it is known, or the element's own where that is stronger. */
@@ -110,6 +134,7 @@ export async function compareElement(
     out.push(
       match,
       compareHalo(name, seen.halo),
+      ...(isSolid(e) ? [compareRim(name, seen.rim), compareMatte(name, seen.matte)] : []),
       compareEdges(name, seen.edges),
       compareGrain(name, seen.grain, normOf(grain), grainOf(c.shot)),
     )

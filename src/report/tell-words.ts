@@ -27,6 +27,15 @@ const TELLS: Readonly<Record<string, Words>> = {
     unit: 'share',
     how: "The share of the air's light in the element's blacks, against what its distance and the visibility ask for.",
   },
+  spill: {
+    how: "The element's own colour in its rim, taken out of the finished picture, against that of its body within 10 px and of the plate behind it.",
+  },
+  'matte-holes': {
+    how: 'Parts of the matte that are not solid, that the solid body encloses and nothing is seen through.',
+  },
+  'matte-veil': {
+    how: 'Coverage below a tenth, farther than 12 px from anything that stands.',
+  },
   'edge-width': {
     how: "The steepest tenth of the clear edges: pixels from 10 to 90 % of the step, the element's against the plate's.",
   },

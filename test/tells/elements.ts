@@ -14,6 +14,12 @@ export interface ElementFaults {
   readonly shift?: number
   /** Gaussian of the card's outline, px. */
   readonly edge?: number
+  /** Green light of a screen on the card's edge, linear. */
+  readonly spill?: number
+  /** Coverage of a part in the card's middle. */
+  readonly hole?: number
+  /** Coverage where nothing of a smaller card stands. */
+  readonly veil?: number
 }
 
 export const SMOKE = { width: 176, height: 136 }
@@ -47,7 +53,9 @@ export function smoke(seed: number, faults: ElementFaults = {}): (frame: number)
 export function card(seed: number, faults: ElementFaults = {}): (frame: number) => Painted {
   const { width, height } = CARD
   const alpha = new Float32Array(width * height)
-  for (let y = 8; y < height - 8; y++) for (let x = 8; x < width - 8; x++) alpha[y * width + x] = 1
+  const inset = faults.veil === undefined ? 8 : 30
+  for (let y = inset; y < height - inset; y++)
+    for (let x = inset; x < width - inset; x++) alpha[y * width + x] = 1
   const soft = blurred(alpha, faults.edge ?? 0.9, width, height, 1)
   const colour = new Float32Array(width * height)
   for (let p = 0; p < colour.length; p++) {
@@ -61,7 +69,11 @@ export function card(seed: number, faults: ElementFaults = {}): (frame: number) 
     for (let p = 0; p < soft.length; p++) {
       const v = own[p] as number
       const light = v + (faults.grain ?? 0.002) * Math.sqrt(v) * (grain[p] as number)
-      data.set([light, light, light, soft[p] as number], 4 * p)
+      const a = soft[p] as number
+      const green = a > 0.02 && a < 0.98 ? (faults.spill ?? 0) : 0
+      const middle = Math.abs((p % width) - 68) < 8 && Math.abs(Math.floor(p / width) - 53) < 8
+      const held = middle ? (faults.hole ?? a) : Math.max(a, faults.veil ?? 0)
+      data.set([light, light + green, light + 0.1 * green, held], 4 * p)
     }
     return { width, height, channels: 4, data }
   }
