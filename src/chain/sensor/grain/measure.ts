@@ -10,32 +10,28 @@
  *
  * Source: [foi2008], [emva1288]; more in the files of the parts.
  */
-import { type FloatImage, median, pow, type Reading } from '../../../core/index.js'
+import { type FloatImage, median, type Reading } from '../../../core/index.js'
+import { evenOverTime } from './even.js'
 import { flatProducts } from './flatProducts.js'
+import { BOUND, type Found, FROZEN, LEAST_BLOCKS } from './found.js'
 import type { NoiseLine } from './line.js'
+import { type Look, lookAtPair } from './look.js'
 import { EVERYWHERE, noiseInFrames, type Wanted } from './oneFrame.js'
-import { addEven, addPair, type Look, lookAtPair, type Rounding, UNROUNDED } from './overTime.js'
+import { addPair, type Rounding, UNROUNDED } from './overTime.js'
 import { jackknife } from './places.js'
 import { quietestBlocks } from './quietest.js'
-import { fill, hypot, lineOf, plausible, type Rows, rowsOf, rowsOfFrames, withEnds } from './rows.js'
+import { fill, hypot, lineOf, plausible, rowsOf, rowsOfFrames, withEnds } from './rows.js'
 import { type ShownGrain, shownGrain } from './shown.js'
 import { type NoiseCorrelation, productsOf, Tally } from './tally.js'
 
-/** Share of the blocks that are the same in both frames to the last code, from which on a codec held the noise still. */
-const FROZEN = 0.5
 /** Frames far apart differ by this much more than next ones where a codec freezes noise. */
 const THAWED = 1.15
 /** Noise is known as far as this factor beyond the levels measured; of so large a share of the picture it must be. */
 const BEYOND = 1.7
 const MOST_OF_IT = 0.8
-/** How sure a bound is that texture may have raised: a choice. */
-const BOUND = 0.5
-/** Of σ² in what is even, one standard deviation: a choice. */
-const EVEN = 0.5
 /** Pixels that are looked at for that: one of so many. */
 const EVERY = 61
-const LEAST_BLOCKS = 40
-/** The same of a lag. */
+/** Of a lag, one standard deviation beyond what its pixels tell: a choice. */
 const LAG = 0.006
 
 /** Two successive frames in linear light; `after` is absent for stills. */
@@ -106,19 +102,6 @@ export function measureGrain(
   }
 }
 
-/** How one way of looking finds the noise, and where. */
-export interface Found {
-  readonly rows: Rows[]
-  readonly tally: Tally
-  readonly method: string
-  /** Whether no texture can have passed for noise. */
-  readonly sure: boolean
-  /** What the rows' blocks show: over time they lose their means. */
-  readonly blocks: 'less their means' | 'whole'
-  /** Where it is none of the spread's. */
-  readonly confidence?: number
-}
-
 /** Over time, unless the plate moves: texture then stands above the noise both ways, and the lower way is nearer to it. */
 function quieter(
   over: Found | undefined,
@@ -179,52 +162,6 @@ function wideEnough(
     blocks: 'whole',
     confidence: BOUND,
   }
-}
-
-/**
- * Between frames in what is even, moved over each other: texture passes for some of it where nothing tells them apart, and a codec has
- * left some blocks empty. Nothing without two frames.
- */
-function evenOverTime(looks: readonly Look[], clip: number, rounding: Rounding): Found | undefined {
-  const tally = new Tally()
-  for (const look of looks) addEven(look, clip, rounding, tally)
-  if (tally.blocks < LEAST_BLOCKS || tally.frozen > FROZEN * tally.blocks) return undefined
-  tally.doubt = EVEN * tally.blocks
-  const rows = rowsOf(tally, clip, rounding).filter((r) => r.raw.every((v) => v !== undefined))
-  if (rows.length === 0) return undefined
-  const levels = rows.map((r) => r.level)
-  const held = [0, 1, 2].map((c) =>
-    evenedOut(
-      levels,
-      rows.map((r) => r.raw[c] as number),
-    ),
-  )
-  const method = `difference of successive frames in the ${tally.blocks} flattest blocks, moved over each other`
-  return {
-    ...{ tally, method, sure: false, blocks: 'less their means', confidence: BOUND },
-    rows: rows.map((r, i) => {
-      const by = held.map((h, c) => (h[i] as number) / (r.raw[c] as number))
-      const times = (v: number | undefined, c: number) => v && v * (by[c] as number)
-      return {
-        level: r.level,
-        variance: r.variance.map(times),
-        spread: r.spread.map(times),
-        raw: r.raw.map(times),
-      }
-    }),
-  }
-}
-
-/** Neither a level that a codec emptied nor one that has texture alone is far from the others: σ / level^0.6, by so much at most. */
-const ALIKE = 1.6
-
-function evenedOut(levels: readonly number[], variance: readonly number[]): number[] {
-  const scale = levels.map((l) => pow(Math.max(l, 1e-3), 0.6))
-  const relative = variance.map((v, i) => Math.sqrt(v) / (scale[i] as number))
-  const middle = median(relative)
-  return relative.map(
-    (r, i) => (Math.min(Math.max(r, middle / ALIKE), middle * ALIKE) * (scale[i] as number)) ** 2,
-  )
 }
 
 /** Share of the pixels whose green lies between two levels. */
