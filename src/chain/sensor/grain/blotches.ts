@@ -28,7 +28,7 @@ const WORTH = 0.02
 const [FEW, OWN_LEVEL] = [8_000, 30_000]
 const MOST_LEVELS = 4
 /** Of the blotches' σ and of their size, beyond what leaving out tells: few are seen, and 4:2:0 widens them. As the round trips have it. */
-const [MODEL, WIDER] = [0.03, 0.04]
+const [MODEL, WIDER] = [0.025, 0.04]
 
 type Three = readonly [number, number, number]
 

@@ -31,8 +31,8 @@ const BEYOND = 1.7
 const MOST_OF_IT = 0.8
 /** Pixels that are looked at for that: one of so many. */
 const EVERY = 61
-/** Of a lag, one standard deviation beyond what its pixels tell: a choice. */
-const LAG = 0.006
+/** Of a lag, one standard deviation beyond what its pixels tell: as the round trip has it. */
+const LAG = 0.003
 
 /** Two successive frames in linear light; `after` is absent for stills. */
 export interface GrainSample {
