@@ -2,8 +2,10 @@
 import { measureBlur } from '../chain/lens/defocus/measure.js'
 import { areaScale } from '../chain/place/raster/map.js'
 import { placeReach } from '../chain/place/raster/reach.js'
-import { luminanceRow } from '../colour/index.js'
+import { type Sharpen, sharpenFor, unsharpened } from '../chain/sensor/sharpening/apply.js'
+import { channelCurves, luminanceRow } from '../colour/index.js'
 import {
+  type ColourEncoding,
   type FloatImage,
   intersect,
   isEmpty,
@@ -13,10 +15,11 @@ import {
   robustSigma,
   told,
 } from '../core/index.js'
-import { cropImage } from '../kernels/index.js'
+import { cropImage, type Window } from '../kernels/index.js'
 import type { Source } from '../media/index.js'
-import type { ShotElement } from '../shot/schema.js'
+import type { Shot, ShotElement } from '../shot/schema.js'
 import { type FitContext, sampleNear } from './context.js'
+import { plateSharpening } from './inCamera.js'
 import { makePlan, shotRange } from './plan.js'
 import { standingOf } from './stand.js'
 import { doubtedReading } from './trust.js'
@@ -53,14 +56,17 @@ export interface Own {
 export function blurBeside(e: ShotElement, c: FitContext): Reading<number> {
   const place = e.compareWith
   const { plate } = c.sources
+  const sharp = sharpOf(c.shot)
   if (place !== undefined) {
     const sample = sampleNear(c, place.frame)
     if (sample === undefined) return { cannotTell: 'the plate has no frame' }
     const region = held(place, sample.image.region)
-    return look(sample.image, sample.frame, region, plate)
+    return look(sample.image, sample.frame, region, plate, sharp)
   }
   const stands = standsOn(e, c).slice(0, FRAMES)
-  const seen = together(stands.map(({ sample, region }) => look(sample.image, sample.frame, region, plate)))
+  const seen = together(
+    stands.map(({ sample, region }) => look(sample.image, sample.frame, region, plate, sharp)),
+  )
   return doubtedReading(seen, AROUND)
 }
 
@@ -109,25 +115,56 @@ function held(of: Region, picture: Region): Region {
   return { x, y, width, height }
 }
 
-/** Of what stands about the middle of a region. @param source what the picture was read from */
-export function blurOf(image: FloatImage, frame: number, region: Region, source: Source): Reading<number> {
-  return look(image, frame, held(region, image.region), source)
+/**
+ * Of what stands about the middle of a region.
+ *
+ * @param source what the picture was read from @param shot whose camera sharpened it
+ */
+export function blurOf(
+  image: FloatImage,
+  frame: number,
+  region: Region,
+  source: Source,
+  shot: Shot,
+): Reading<number> {
+  return look(image, frame, held(region, image.region), source, sharpOf(shot))
 }
 
-function look(image: FloatImage, frame: number, region: Region, { info }: Source): Reading<number> {
+/** What the plate's camera did to its edges; undefined where it did nothing, or nobody knows. */
+function sharpOf(shot: Shot): Sharpen | undefined {
+  return sharpenFor(plateSharpening(shot), 0, 0, 1)
+}
+
+/** @param sharp what is taken off before: sharpened edges look sharper than the lens drew them */
+function look(
+  image: FloatImage,
+  frame: number,
+  region: Region,
+  { info }: Source,
+  sharp?: Sharpen,
+): Reading<number> {
   const row = luminanceRow(info.encoding.primaries)
   const { data } = cropImage(image, region)
   const values = Float64Array.from({ length: data.length / 4 }, (_, p) => {
     const at = 4 * p
     return row[0] * data[at]! + row[1] * data[at + 1]! + row[2] * data[at + 2]! + 0.2 * data[at + 3]!
   })
+  const window = { width: region.width, height: region.height, values }
   const read = measureBlur(
-    { width: region.width, height: region.height, values },
+    sharp === undefined ? window : beforeSharpening(window, info.encoding, sharp),
     frame,
     region,
     !LOSSLESS.has(info.codec),
   )
   return told(read) ? { ...read, value: read.value.radius } : read
+}
+
+/** Luminance in light, worked on as codes. */
+function beforeSharpening(light: Window, encoding: ColourEncoding, sharp: Sharpen): Window {
+  const [, { encode, decode }] = channelCurves(encoding)
+  const code = { ...light, values: Float64Array.from(light.values, encode) }
+  const { values } = unsharpened(code, sharp)
+  return { ...light, values: Float64Array.from(values, decode) }
 }
 
 /** The middle of what several frames say; they differ by more than each says of itself where things move. */

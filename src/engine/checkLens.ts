@@ -14,7 +14,7 @@ import { compareLimits, type LimitLook, lookAtLimits } from '../chain/sensor/lim
 import type { Region } from '../core/index.js'
 import type { Source } from '../media/index.js'
 import { natureShares } from '../shot/index.js'
-import type { ShotElement } from '../shot/schema.js'
+import type { Shot, ShotElement } from '../shot/schema.js'
 import { blurBeside, blurOf } from './blurBeside.js'
 import type { FitContext } from './context.js'
 import type { LensNorms } from './lensNorms.js'
@@ -65,7 +65,8 @@ export function lookThroughLens(
     const { subX, subY } = plate.info.layout
     all.fringe.push(lookAtFringe(seen, e, { x: subX > 0, y: subY > 0 }))
   }
-  if (element.compareWith !== undefined && all.blur.length < FEW) all.blur.push(lookAtBlur(seen, e, file))
+  if (element.compareWith !== undefined && all.blur.length < FEW)
+    all.blur.push(lookAtBlur(seen, e, file, c.shot))
 }
 
 /** Where surfaces answer light. */
@@ -80,7 +81,7 @@ function boxes(elements: readonly ShotElement[]): Region[] {
 }
 
 /** The element's own light in the finished file. */
-function lookAtBlur(seen: Seen, e: SeenElement, file: Source): BlurLook {
+function lookAtBlur(seen: Seen, e: SeenElement, file: Source, shot: Shot): BlurLook {
   const { region } = seen.plate
   const data = new Float32Array(seen.rendered.data.length)
   for (let p = 0; p < data.length / 4; p++) {
@@ -88,7 +89,11 @@ function lookAtBlur(seen: Seen, e: SeenElement, file: Source): BlurLook {
     for (let i = 4 * p; i < 4 * p + 3; i++)
       data[i] = (seen.rendered.data[i] as number) - (seen.keep[p] as number) * (seen.plate.data[i] as number)
   }
-  return { frame: seen.frame, read: blurOf({ region, data }, seen.frame, e.region, file), region: e.region }
+  return {
+    frame: seen.frame,
+    read: blurOf({ region, data }, seen.frame, e.region, file, shot),
+    region: e.region,
+  }
 }
 
 /** All that lens and sensor say of one element. */

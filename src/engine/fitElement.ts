@@ -15,6 +15,7 @@ import type { FitContext } from './context.js'
 import { shutterAngle, shutterAssumed, shutterTrust } from './exposure.js'
 import { fitAir } from './fitAir.js'
 import { fitBlur } from './fitBlur.js'
+import { fitOwnInCamera } from './fitInCamera.js'
 import { fitMatch } from './fitMatch.js'
 import { makePlan, shotRange } from './plan.js'
 import { clipLevel, elementLight, withAfters } from './samples.js'
@@ -44,6 +45,7 @@ export async function fitElement(e: ShotElement, c: FitContext): Promise<ShotEle
   fitCast(e, c, found)
   fitTopUp(e, c, found)
   put(found, 'lens.blurRadius', fitBlur(e, c, { frames, images }))
+  Object.assign(found, fitOwnInCamera(e, c.sources.elements.get(e.id), { frames, images }))
   await fitOwnGrain(cleaned, c, { frames, images }, found)
   return found as ShotElement['treatments']
 }

@@ -7,6 +7,7 @@ import { type Evidence, type FloatImage, type Reading, type Rgb, samePrimaries, 
 import type { Source } from '../media/index.js'
 import type { Shot, Treatment } from '../shot/schema.js'
 import type { Cache } from './cache/store.js'
+import { fitInCamera } from './fitInCamera.js'
 import { fitAberration, fitGlare } from './fitLens.js'
 import { fitLimits } from './fitLimits.js'
 import { fitShutter } from './fitShutter.js'
@@ -41,6 +42,7 @@ export async function fitPlate(
     ...(await fitGlare(sources.plate, samples, cache)),
     ...(await fitShutter(shot, sources, samples, cache)),
     ...(await fitLimits(sources.plate, samples, cache)),
+    ...(await fitInCamera(sources.plate, samples, cache)),
     ...(await fitGrain(sources.plate, samples, cache)),
   }
 }

@@ -2,51 +2,83 @@
 import type { ElementSettings } from '../chain/element.js'
 import { type CodeDomain, type InCamera, inCameraReach, slopesOf } from '../chain/inCamera.js'
 import { sharpenFor } from '../chain/sensor/sharpening/apply.js'
+import type { Sharpening } from '../chain/sensor/sharpening/model.js'
 import { chromaFor } from '../chain/sensor/softChroma/apply.js'
 import { channelCurves, type LumaWeights, lumaWeights } from '../colour/index.js'
 import type { ColourEncoding } from '../core/index.js'
-import type { ShotElement } from '../shot/schema.js'
+import type { Shot, ShotElement, Treatment } from '../shot/schema.js'
 import { strengthOf } from '../shot/strength.js'
 import type { Picture, Plan } from './plan.js'
 import { plateSettled } from './plateSettings.js'
 import { tablesOf } from './tables.js'
 
 /** Of a file's luma; of one that holds R, G, B those of its primaries' own standard. */
-function weightsOfCodes({ matrix, primaries }: Pick<ColourEncoding, 'matrix' | 'primaries'>): LumaWeights {
+export function weightsOfCodes({
+  matrix,
+  primaries,
+}: Pick<ColourEncoding, 'matrix' | 'primaries'>): LumaWeights {
   if (matrix !== 'rgb') return lumaWeights[matrix]
   return primaries === 'bt2020' ? lumaWeights.bt2020 : lumaWeights.bt709
 }
 
 /** Whether a plate's codes are what a camera made by a curve: light has nothing after it. */
-function hasCodes({ curve }: Pick<ColourEncoding, 'curve'>): boolean {
+export function hasCodes({ curve }: Pick<ColourEncoding, 'curve'>): boolean {
   return curve !== 'linear'
 }
 
+/** What the plate's camera sharpens by, as the document says. */
+export function plateSharpening(shot: Shot): Sharpening {
+  const one = (name: Parameters<typeof plateSettled>[1], none: number) =>
+    plateSettled(shot, name)?.[0] ?? none
+  return {
+    overshoot: one('sensor.overshoot', 0),
+    width: one('sensor.overshootWidth', 2),
+    radius: one('sensor.overshootRadius', 1.2),
+  }
+}
+
 /**
- * @param own how far the element's edges swing by themselves, and by how much its chroma is softer than its luma, px of its file
+ * @param brings how far the element's edges swing by themselves, and by how much its chroma is softer than its luma, px of its file;
+ * undefined where a meter could not tell
  * @param scale plate pixels a pixel of its file
  */
 export function inCameraOf(
   e: ShotElement,
   { shot, plate, delivery, variant }: Plan,
-  own: { readonly overshoot: number; readonly chroma: number },
+  brings: { readonly overshoot: number | undefined; readonly chroma: number | undefined },
   scale: number,
 ): InCamera | undefined {
   if (variant !== 'result' || !hasCodes(plate.encoding)) return undefined
   const share = strengthOf(e, 'sensor')
   const one = (name: Parameters<typeof plateSettled>[1], none: number) =>
     plateSettled(shot, name)?.[0] ?? none
-  const plateSharp = {
-    overshoot: one('sensor.overshoot', 0),
-    width: one('sensor.overshootWidth', 2),
-    radius: one('sensor.overshootRadius', 1.2),
-  }
+  const placed = (value: number | undefined, by: number) => (value === undefined ? undefined : value * by)
+  const [smaller, soft] = [Math.min(scale, 1), one('sensor.chromaBlur', 0)]
+  const own = { overshoot: placed(brings.overshoot, smaller), chroma: placed(brings.chroma, scale) }
+  const { 'sensor.overshoot': swing, 'sensor.chromaBlur': softness } = shot.plate.treatments
+  const { 'sensor.elementOvershoot': ownSwing, 'sensor.elementChromaBlur': ownSoftness } = e.treatments
   const found: InCamera = {
     smear: share * one('sensor.smear', 0),
-    sharpen: sharpenFor(plateSharp, own.overshoot * Math.min(scale, 1), share),
-    chroma: chromaFor(one('sensor.chromaBlur', 0), own.chroma * scale, delivery.layout, share),
+    sharpen: sharpenFor(
+      plateSharpening(shot),
+      own.overshoot,
+      Math.hypot(spreadOf(swing), smaller * spreadOf(ownSwing)),
+      share,
+    ),
+    chroma: chromaFor(
+      soft,
+      own.chroma,
+      delivery.layout,
+      2 * Math.hypot(soft * spreadOf(softness), (own.chroma ?? 0) * scale * spreadOf(ownSoftness)),
+      share,
+    ),
   }
   return inCameraReach(found) > 0 ? found : undefined
+}
+
+/** Of a measured number; one that was set is sure. */
+function spreadOf(t: Treatment | undefined): number {
+  return t !== undefined && 'value' in t && t.evidence.kind === 'measured' ? (t.evidence.spread ?? 0) : 0
 }
 
 /** Undefined where no element is processed. */

@@ -110,7 +110,7 @@ function elementRow(
     judged !== undefined && tells.some((x) => x.tell === judged.tell && x.element === e.id && !x.meant)
   const open = judged !== undefined && undecided.some((x) => x.tell === judged.tell && x.element === e.id)
   const ofElement =
-    p.name.startsWith('light.element') || p.name.startsWith('source.') || p.name === 'sensor.elementVariance'
+    p.name.startsWith('light.element') || p.name.startsWith('source.') || p.name.startsWith('sensor.element')
   const ofPlate = p.name.startsWith('light.plate') || p.name === 'light.surfaces' || p.name === 'air.airlight'
   const column = ofElement ? 'source' : ofPlate ? 'plate' : 'treatment'
   return {

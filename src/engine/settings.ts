@@ -45,6 +45,12 @@ function one(e: ShotElement, name: Name): number {
   return rgb(e, name)[0]
 }
 
+/** Undefined where a meter looked and could not tell. */
+function ownOf(e: ShotElement, name: Name): number | undefined {
+  const t = e.treatments[name]
+  return t !== undefined && 'cannotTell' in t ? undefined : one(e, name)
+}
+
 export function elementSettings(e: ShotElement, picture: Picture, plan: Plan): ElementSettings {
   const plate = plan.plate
   const { primaries } = plate.encoding
@@ -85,7 +91,7 @@ export function elementSettings(e: ShotElement, picture: Picture, plan: Plan): E
     inCamera: inCameraOf(
       e,
       plan,
-      { overshoot: one(e, 'sensor.elementOvershoot'), chroma: one(e, 'sensor.elementChromaBlur') },
+      { overshoot: ownOf(e, 'sensor.elementOvershoot'), chroma: ownOf(e, 'sensor.elementChromaBlur') },
       scaleOf(e, picture, plan.shot, plate.width),
     ),
     ownOpen: ownOpen(e, picture, plate),

@@ -11,7 +11,10 @@ import { lagTrip, ownTrip, sigmaTrip } from './grain.js'
 import { panTrip } from './pan.js'
 import { photographs } from './photographs.js'
 import { fine, type Row, rowOf, type Trip } from './row.js'
+import { sharpenedBlurTrip } from './sharpenedBlur.js'
+import { OVERSHOOT_LIMIT, sharpeningTrip } from './sharpening.js'
 import { SHUTTER_LIMIT, shutterTrip } from './shutter.js'
+import { CHROMA_LIMIT, softChromaTrip } from './softChroma.js'
 
 const flag = { type: 'boolean', default: false } as const
 const { values: asked } = parseArgs({
@@ -46,6 +49,10 @@ const trips: readonly (readonly [
   ['coarse grain', 0.1, (draw) => amplitudeTrip(pictures, draw, 'rgb'), (truth) => truth],
   ['coarse grain, 8-bit 4:2:0', 0.1, (draw) => amplitudeTrip(pictures, draw, '420'), (truth) => truth],
   ['coarse grain, size', 0.2, (draw) => sizeTrip(pictures, draw), (truth) => truth],
+  ['overshoot', OVERSHOOT_LIMIT, (draw) => sharpeningTrip(pictures, draw), (truth) => truth],
+  ['overshoot of none', 0.01, (draw) => sharpeningTrip(pictures, draw, true), () => 1],
+  ['blur radius, sharpened', LIMIT, (draw) => sharpenedBlurTrip(pictures, draw), (truth) => truth],
+  ['chroma softness', CHROMA_LIMIT, (draw) => softChromaTrip(pictures, draw), (truth) => truth],
   ['noise lag-1', 0.03, (draw) => lagTrip(pictures, draw), () => 1],
 ]
 const rows: Row[] = []

@@ -24,7 +24,7 @@ export interface Sharpening {
 }
 
 /** 10 to 90 % of a Gaussian edge over its standard deviation. */
-const WIDTH = 2.5631
+export const WIDTH = 2.5631
 /** Distances that are looked at, px. */
 const STEP = 1 / 32
 /** No camera sharpens so much. */
@@ -54,4 +54,9 @@ export function amountFor({ overshoot, width, radius }: Sharpening): number {
     else high = middle
   }
   return (low + high) / 2
+}
+
+/** The same below 0 for edges that are softer than any blur makes them: what noise makes of none. */
+export function swingOf(amount: number, radius: number, width: number): number {
+  return amount >= 0 ? overshootOf(amount, radius, width) : -overshootOf(-amount, radius, width)
 }

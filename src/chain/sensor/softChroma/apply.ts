@@ -12,16 +12,25 @@ import { type Both, detailOf } from '../detail.js'
 const HALVED = 4 / 3
 /** Softer by less is not seen, px. */
 const LEAST = 0.3
+const SURE = 2
 
-/** σ in px; undefined where nothing is to be softened. @param share of it that is done, 0 to 1 */
+/**
+ * σ in px; undefined where nothing is to be softened.
+ *
+ * @param own px of the plate; undefined where nobody knows: it may be as soft already @param doubt standard deviation of the
+ * difference of their squares, px²; what is not surely missing is not added @param share of it that is done, 0 to 1
+ */
 export function chromaFor(
   plate: number,
-  own: number,
+  own: number | undefined,
   { subX, subY }: Pick<PixelLayout, 'subX' | 'subY'>,
+  doubt: number,
   share: number,
 ): number | undefined {
+  if (own === undefined) return undefined
   const delivered = (HALVED * ((subX > 0 ? 1 : 0) + (subY > 0 ? 1 : 0))) / 2
-  const sigma = share * Math.sqrt(Math.max(plate ** 2 - own ** 2 - delivered, 0))
+  const missing = plate ** 2 - own ** 2 - delivered
+  const sigma = missing > SURE * doubt ? share * Math.sqrt(missing) : 0
   return sigma >= LEAST ? sigma : undefined
 }
 

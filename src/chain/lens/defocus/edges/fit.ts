@@ -7,7 +7,7 @@
  * itself, and a wide blur must not be taken for one.
  */
 
-import type { Profile } from './profile.js'
+import type { Profile } from '../../../../kernels/index.js'
 import type { EdgeSpread } from './spread.js'
 
 export interface EdgeFit {

@@ -12,11 +12,9 @@
  * SOFT, MODEL and SCENE are choices which the round trips hold to. Source: [iso12233] for the edge spread of a lens.
  */
 import { quantile, sorted } from '../../../../core/index.js'
-import type { Window } from '../../../../kernels/index.js'
+import { edgePlaces, profileAt, type Window } from '../../../../kernels/index.js'
 import type { Shape } from '../transfer.js'
-import { edgePlaces } from './find.js'
 import { fitEdge } from './fit.js'
-import { profileAt } from './profile.js'
 import { ratiosOf, reblurSize } from './reblur.js'
 import { familyOf, halved, SCALES, type Scale, SHARPEST } from './scales.js'
 

@@ -1,5 +1,5 @@
 import { expect, it } from 'vitest'
-import { BIN, type Profile } from './profile.js'
+import { BIN, type Profile } from '../../../../kernels/index.js'
 import { borneOut, ratiosOf, reblurSize } from './reblur.js'
 import { edgeSpread } from './spread.js'
 

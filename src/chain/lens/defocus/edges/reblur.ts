@@ -10,7 +10,7 @@
  * which it was. Of a Gaussian edge alone σ = σ₀ / √(R² − 1). It is asked at the edge's middle alone, where the fit of `fit.ts` asks the
  * whole profile: what sharpens edges, or lies beside them, leads the two apart. Source: [zhuo2011].
  */
-import { BIN, type Profile } from './profile.js'
+import { BIN, type Profile } from '../../../../kernels/index.js'
 import type { EdgeSpread } from './spread.js'
 
 const SLOPE = 1 / 8

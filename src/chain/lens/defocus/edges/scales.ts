@@ -5,9 +5,8 @@
  *
  * What blurs besides the lens: the smaller pixel, the weights of the blur (one of the plate's pixels) and the profile's bins, B wide.
  */
-import type { Window } from '../../../../kernels/index.js'
+import { BIN, type Window } from '../../../../kernels/index.js'
 import type { Shape } from '../transfer.js'
-import { BIN } from './profile.js'
 import { type EdgeSpread, edgeSpread } from './spread.js'
 
 export interface Scale {

@@ -4,7 +4,7 @@
  * Slopes are central differences of a picture smoothed by 1 2 1 both ways. The direction is that of the tensor Σ g gᵀ around; its
  * coherence (λ₁ − λ₂) / (λ₁ + λ₂) is 1 where all slopes are alike. Source: [bigun1987].
  */
-import type { Window } from '../../../../kernels/index.js'
+import type { Window } from '../spectrum/polar.js'
 
 export interface Place {
   readonly x: number
