@@ -1,4 +1,4 @@
-/** `node tools/run.mjs setup|check|test|demo|worlds|trials|diagnosis|tracking|roundtrips|bench [arguments]`: gets the clone ready, then does the work. */
+/** `node tools/run.mjs setup|check|test|demo|worlds|trials|diagnosis|tracking|roundtrips|matting|bench [arguments]`: gets the clone ready, then does the work. */
 import { spawnSync } from 'node:child_process'
 import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
@@ -16,6 +16,7 @@ const works = {
   bench: (args) => node(join(worldsBuild, 'test', 'bench', 'main.js'), args),
   tracking: (args) => node(join(worldsBuild, 'test', 'tracking', 'main.js'), args),
   roundtrips: (args) => node(join(worldsBuild, 'test', 'roundtrips', 'main.js'), args),
+  matting: (args) => node(join(worldsBuild, 'test', 'matting', 'main.js'), args),
   diagnosis: (args) => node(join(worldsBuild, 'test', 'diagnosis', 'main.js'), args),
 }
 

@@ -4,12 +4,14 @@
  *   where the screen surely is   α = 0, exactly
  *   where the element surely is  α = 1, exactly; its spill is taken off
  *   where a person drew it out   nothing
- *   between                      α and colour from `unmix`; α held to floor and ceiling: (α − 2σ) / (1 − 4σ), σ that of the noise
+ *   between                      α and colour from `unmix`, α seen against what is level nearby (`plateau`); what lies within 1.5 σ
+ *                                of 0 or 1, σ that of the noise, becomes 0 or 1, and as much beyond that leads over to α as it is
  */
 import type { FloatImage, Rgb } from '../../../core/index.js'
 import type { Areas } from '../screen/areas.js'
 import { type Screen, screenRoots } from '../screen/model.js'
 import { type Colours, elementAround, screenAround } from './around.js'
+import { plateau } from './plateau.js'
 import { ASKED, ELEMENT, regionsOf, unitOf } from './regions.js'
 import { takeSpill } from './spill.js'
 import { type Around, unmix } from './unmix.js'
@@ -23,7 +25,8 @@ export interface KeyWays {
   readonly areas?: Areas | undefined
 }
 
-const FLOOR = 2
+const FLOOR = 1.5
+const WIDEST_FLOOR = 0.1
 
 /** @param light opaque linear light of a whole frame @param screen of the same frame */
 export function keyed(
@@ -38,23 +41,38 @@ export function keyed(
   const { regions, behind } = lookedAt(light, rootsOf(first), screen, areas, unit)
   const clean = withoutSpill(light, behind, regions, spill)
   const colours = elementAround(clean, regions, unit)
+  const alpha = Float32Array.from(regions, (r) => (r === ELEMENT ? 1 : 0))
+  const floor = new Float32Array(regions.length)
   const out = { region: light.region, data: new Float32Array(light.data.length) }
   for (let p = 0; p < regions.length; p++) {
     const i = 4 * p
-    if (regions[p] === ELEMENT) out.data.set([...colourAt(clean, i), 1], i)
+    if (regions[p] === ELEMENT) out.data.set(colourAt(clean, i), i)
     if (regions[p] !== ASKED) continue
     const at = {
       screen: colourAt(behind, i),
       noise: screen.noise,
       ...statisticsAt(colours, i),
     } satisfies Around
-    const { alpha, colour, unsure } = unmix(colourAt(light, i), at)
-    const sigma = Math.min(FLOOR * unsure, 0.2)
-    const held = Math.min(Math.max((alpha - sigma) / (1 - 2 * sigma), 0), 1)
-    takeSpill(colour, at.screen, spill)
-    out.data.set([held * colour[0], held * colour[1], held * colour[2], held], i)
+    const found = unmix(colourAt(light, i), at)
+    alpha[p] = found.alpha
+    floor[p] = Math.min(FLOOR * found.unsure, WIDEST_FLOOR)
+    takeSpill(found.colour, at.screen, spill)
+    out.data.set(found.colour, i)
+  }
+  const whole = plateau(alpha, light.region, unit)
+  for (let p = 0; p < regions.length; p++) {
+    const part = Math.min((alpha[p] as number) / (whole[p] as number), 1)
+    const held = settled(part, floor[p] as number)
+    for (let i = 4 * p; i < 4 * p + 3; i++) out.data[i] = held * (out.data[i] as number)
+    out.data[4 * p + 3] = held
   }
   return out
+}
+
+/** Nothing within `floor` of 0, everything within it of 1, and what is more than twice as far from both as it is. */
+function settled(alpha: number, floor: number): number {
+  const up = (v: number) => Math.min(v, Math.max(2 * (v - floor), 0))
+  return alpha < 0.5 ? up(alpha) : 1 - up(1 - alpha)
 }
 
 function lookedAt(

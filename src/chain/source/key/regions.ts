@@ -4,11 +4,13 @@
  *   g     share of the screen's light at a pixel: least squares of √C = g √B
  *   off   what is left of it, channel by channel, over the screen's noise; `soft` the same of its 3×3 mean
  *
- *   screen    off < 7, soft < 3.3, 0.55 < g < 1.35, and so are its neighbours: a shadow on the screen, not a dark thing before it
+ *   screen    off < 7, soft < 3.3, 0.55 < g < 1.35, no black hair (`thin.ts`), and so are its neighbours: a shadow on the screen, not a dark
+ *             thing before it
  *   element   less than a tenth of the screen's light is in its 3×3 mean (`shareOfScreen`), and so is all within 3 px · u; or what no
  *             way leads to from the screen
  *             of a ground without hue, a plain wall: what is unlike it (`off`, or g, twice as far as a screen may be), and so is all within 3 px · u
- *   asked     the rest, as far as 32 px · u from the screen; what lies farther in is the element
+ *   asked     the rest, as far as 32 px · u from the screen or from what is mostly its light and joined to it (between hairs none
+ *             is bare); what lies farther in is the element
  *
  *   u  picture height / 540, at least 1
  *
@@ -18,7 +20,9 @@ import type { FloatImage, Rgb } from '../../../core/index.js'
 import { type Areas, COVERED, FREE } from '../screen/areas.js'
 import type { Screen } from '../screen/model.js'
 import { grown, shrunk } from './masks.js'
+import { reached } from './reached.js'
 import { hasHue, shareOfScreen } from './spill.js'
+import { withoutThin } from './thin.js'
 
 const OFF_SCREEN = 7
 const SOFT_SCREEN = 3.3
@@ -27,6 +31,7 @@ const SCREEN_GAIN = [0.55, 1.35] as const
 const WALL_GAIN = [0.9, 1.1] as const
 const SPARSE = 97
 const SCREEN_IN_ELEMENT = 0.1
+const MOSTLY_SCREEN = 0.5
 const INSIDE = 3
 const DEEPEST = 32
 
@@ -65,11 +70,22 @@ export function regionsOf(
     if (o < OFF_SCREEN && (soft[p] as number) < SOFT_SCREEN && g > least && g < most) like[p] = 1
   }
   const size = { width, height }
-  const screen = shrunk(grown(shrunk(like, size, 1), size, 1), size, 1)
   const unit = unitOf(height)
-  const own = coloured ? solid(light, roots) : unlike(off, gain)
-  const element = shrunk(own, size, Math.round(INSIDE * unit))
-  const near = reached(screen, element, size, Math.round(DEEPEST * unit))
+  if (coloured) withoutThin(like, gain, size, unit, unevenness(roots, noise))
+  const screen = shrunk(grown(shrunk(like, size, 1), size, 1), size, 1)
+  const shares = coloured ? sharesOf(light, roots) : undefined
+  const own = shares === undefined ? unlike(off, gain) : shares.map((v) => (v < SCREEN_IN_ELEMENT ? 1 : 0))
+  const element = shrunk(Uint8Array.from(own), size, Math.round(INSIDE * unit))
+  const open =
+    shares === undefined
+      ? screen
+      : reached(
+          screen,
+          shares.map((v) => (v < MOSTLY_SCREEN ? 1 : 0)),
+          size,
+          count,
+        )
+  const near = reached(open, element, size, Math.round(DEEPEST * unit))
   const out = new Uint8Array(count)
   for (let p = 0; p < count; p++) out[p] = screen[p] === 1 ? SCREEN : near[p] === 1 ? ASKED : ELEMENT
   for (let p = 0; areas !== undefined && p < count; p++)
@@ -128,8 +144,8 @@ function meanOf({ data }: FloatImage): Rgb {
   return sum
 }
 
-/** Pixels about which next to no light of the screen is left. */
-function solid({ region: { width, height }, data }: FloatImage, roots: FloatImage): Uint8Array {
+/** Share of the screen's light in 3×3 pixels. */
+function sharesOf({ region: { width, height }, data }: FloatImage, roots: FloatImage): Float32Array {
   const share = new Float32Array(width * height)
   const screen: [number, number, number] = [0, 0, 0]
   for (let p = 0; p < share.length; p++) {
@@ -137,10 +153,14 @@ function solid({ region: { width, height }, data }: FloatImage, roots: FloatImag
     for (const c of CHANNELS) screen[c] = roots.data[i + c]! ** 2
     share[p] = Math.min(shareOfScreen(data[i]!, data[i + 1]!, data[i + 2]!, screen), 2)
   }
-  const mean = means(share, width, height)
-  const out = new Uint8Array(mean.length)
-  for (let p = 0; p < out.length; p++) out[p] = mean[p]! < SCREEN_IN_ELEMENT ? 1 : 0
-  return out
+  return means(share, width, height)
+}
+
+/** σ of g on the screen: noise over √light, of the channel with the most. */
+function unevenness({ data }: FloatImage, noise: Rgb): number {
+  let [sum, n] = [0, 0]
+  for (let i = 0; i < data.length; i += 4 * SPARSE, n++) sum += Math.max(data[i]!, data[i + 1]!, data[i + 2]!)
+  return Math.max(...noise) / Math.max(sum / Math.max(n, 1), 1e-3)
 }
 
 /** Of 3×3 pixels, fewer at the border. */
@@ -158,36 +178,5 @@ function means(of: Float32Array, width: number, height: number): Float32Array {
       out[p] = sum / (high * wide)
     }
   }
-  return out
-}
-
-/** Pixels that are no element and to which at most `deepest` steps lead from the screen without crossing one. */
-function reached(
-  screen: Uint8Array,
-  element: Uint8Array,
-  { width, height }: { width: number; height: number },
-  deepest: number,
-): Uint8Array {
-  const steps = new Int32Array(screen.length).fill(-1)
-  const queue = new Int32Array(screen.length)
-  let end = 0
-  const add = (p: number, step: number) => {
-    steps[p] = step
-    queue[end++] = p
-  }
-  const isNew = (p: number) => steps[p] === -1 && element[p] === 0
-  for (let p = 0; p < screen.length; p++) if (screen[p] === 1) add(p, 0)
-  for (let k = 0; k < end; k++) {
-    const p = queue[k] as number
-    const step = (steps[p] as number) + 1
-    if (step > deepest) break
-    const [x, y] = [p % width, Math.floor(p / width)]
-    if (x > 0 && isNew(p - 1)) add(p - 1, step)
-    if (x < width - 1 && isNew(p + 1)) add(p + 1, step)
-    if (y > 0 && isNew(p - width)) add(p - width, step)
-    if (y < height - 1 && isNew(p + width)) add(p + width, step)
-  }
-  const out = new Uint8Array(steps.length)
-  for (let p = 0; p < out.length; p++) out[p] = steps[p]! >= 0 ? 1 : 0
   return out
 }

@@ -5,8 +5,8 @@
  *   C = αF + (1−α)B + noise      F normal about m with covariance S, B about the screen's light, noise with n
  *
  *   α   the likeliest: least dᵀ M⁻¹ d + ln det M      d = C − αm − (1−α)B      M = α² S + N
- *   N   the camera's noise, diagonal (2√C σ)² + ((1−α) 0.03 B)², and the screen's brightness, unsure by 6 % in all channels
- *       alike: ((1−α) 0.06)² B Bᵀ
+ *   N   the camera's noise, diagonal (2√C σ)² + ((1−α) 0.02 B)², and the screen's brightness, unsure by 3 % in all channels
+ *       alike: ((1−α) 0.03)² B Bᵀ
  *   F   then the likeliest too: m + αS M⁻¹ d
  *
  * On a grid of α, then on ever finer ones about its best. Source: [chuang2001], with the screen known, and F integrated out; its unsureness: choices.
@@ -16,8 +16,8 @@ import { determinant, inverse, plus, product, type Symmetric, times } from './sy
 
 const STEPS = 12
 const FINER = 3
-const CHANNEL_UNSURE = 0.03
-const LIGHT_UNSURE = 0.06
+const CHANNEL_UNSURE = 0.02
+const LIGHT_UNSURE = 0.03
 /** σ of light is no less: what 8 bits of 4:2:0 leave in a dark channel of a strong colour. */
 const LEAST_NOISE = 0.005
 /** Variance that colours around always have: they are few. */
