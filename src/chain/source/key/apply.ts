@@ -5,7 +5,8 @@
  *   where the element surely is  α = 1, exactly; its spill is taken off
  *   where a person drew it out   nothing
  *   between                      α and colour from `unmix`, α seen against what is level nearby (`plateau`); what lies within 1.5 σ
- *                                of 0 or 1, σ that of the noise, becomes 0 or 1, and as much beyond that leads over to α as it is
+ *                                of 0 or 1, σ that of the noise, becomes 0 or 1, and as much beyond that leads over to α as it is;
+ *                                small faint islands go (`specks.ts`)
  */
 import type { FloatImage, Rgb } from '../../../core/index.js'
 import type { Areas } from '../screen/areas.js'
@@ -13,6 +14,7 @@ import { type Screen, screenRoots } from '../screen/model.js'
 import { type Colours, elementAround, screenAround } from './around.js'
 import { plateau } from './plateau.js'
 import { ASKED, ELEMENT, regionsOf, unitOf } from './regions.js'
+import { withoutSpecks } from './specks.js'
 import { takeSpill } from './spill.js'
 import { type Around, unmix } from './unmix.js'
 
@@ -60,9 +62,11 @@ export function keyed(
     out.data.set(found.colour, i)
   }
   const whole = plateau(alpha, light.region, unit)
-  for (let p = 0; p < regions.length; p++) {
-    const part = Math.min((alpha[p] as number) / (whole[p] as number), 1)
-    const held = settled(part, floor[p] as number)
+  for (let p = 0; p < alpha.length; p++)
+    alpha[p] = settled(Math.min((alpha[p] as number) / (whole[p] as number), 1), floor[p] as number)
+  withoutSpecks(alpha, light.region, unit)
+  for (let p = 0; p < alpha.length; p++) {
+    const held = alpha[p] as number
     for (let i = 4 * p; i < 4 * p + 3; i++) out.data[i] = held * (out.data[i] as number)
     out.data[4 * p + 3] = held
   }
