@@ -45,7 +45,7 @@ export async function fitElement(e: ShotElement, c: FitContext): Promise<ShotEle
   fitCast(e, c, found)
   fitTopUp(e, c, found)
   put(found, 'lens.blurRadius', fitBlur(e, c, { frames, images }))
-  Object.assign(found, fitOwnInCamera(e, c.sources.elements.get(e.id), { frames, images }))
+  Object.assign(found, fitOwnInCamera(e, c.shot, c.sources.elements.get(e.id), { frames, images }))
   await fitOwnGrain(cleaned, c, { frames, images }, found)
   return found as ShotElement['treatments']
 }

@@ -20,6 +20,7 @@ import { cached } from './cache/cached.js'
 import type { Cache } from './cache/store.js'
 import { codeOf } from './fitLens.js'
 import { hasCodes, weightsOfCodes } from './inCamera.js'
+import { plateSettled } from './plateSettings.js'
 import { type PlateSamples, spread } from './samples.js'
 import { factsOf } from './sources.js'
 
@@ -66,13 +67,17 @@ export async function fitInCamera(
   }
 }
 
-/** Of an element's own file, laid over grey where it covers. */
+/** Of an element's own file, laid over grey where it covers; not looked for where its plate has nothing to give it. */
 export function fitOwnInCamera(
   e: ShotElement,
+  shot: Shot,
   source: Source | undefined,
   { frames, images }: OwnFrames,
 ): Record<string, Treatment> {
-  if (source === undefined) return {}
+  const given = (['sensor.overshoot', 'sensor.chromaBlur'] as const).some(
+    (name) => (plateSettled(shot, name)?.[0] ?? 0) > 0,
+  )
+  if (source === undefined || !given) return {}
   const grey = channelCurves(source.info.encoding).map(({ decode }) => decode(GREY))
   const picked = spread(0, images.length - 1, FRAMES).flatMap((i) => {
     const [image, frame] = [images[i], frames[i]]

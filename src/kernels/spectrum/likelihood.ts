@@ -41,6 +41,8 @@ const UNKNOWNS = PRIORS.length
 /** Of the scene; the noise's two stand behind them. */
 const TERMS = UNKNOWNS - 2
 const MOST_STEPS = 40
+/** Of log L: what a further step gains then moves no size by a thousandth of its spread. */
+const ENOUGH = 1e-2
 /** The taper's lobe, in steps of a ring, and where across a sector a transfer is looked at. */
 const LOBE = Math.sqrt(1 / 3)
 const LOOKS = looksWithin([-1, -0.5, 0, 0.5, 1], [-0.25, 0.25])
@@ -110,7 +112,7 @@ export class SpectrumLikelihood {
         damping = Math.max(damping / 24, 1e-6)
         break
       }
-      if (gain < 1e-4) break
+      if (gain < ENOUGH) break
     }
     return { logLikelihood: best, unknowns, ...this.#fit(unknowns, kept) }
   }
