@@ -4,7 +4,8 @@
  *   amount   √(var(rendered − predicted) + keep² σ²(plate) + α² σ²element) / σ(level)    limit 0.7 to 1.4 in two channels, further by
  *            what two spreads of the norm leave open
  *   size     correlation of rendered − predicted with the next pixel, mean of x and y     limit ± 0.2 from the plate's
- *   frozen   correlation of the fine detail with the same place a frame later             limit 0.3 above the plate's own
+ *   frozen   correlation of the fine detail with the same place a frame later             limit 0.3 above the plate's own,
+ *            and less than half as much of it new as on the plate
  *
  * in flat blocks of 16×16 that the element covers by a third or more and that are not clipped; σ(level) is what the plate's grain
  * is at that level, measured anew for the check. `predicted` is the picture without any grain added, so that an element's texture
@@ -18,7 +19,7 @@ import { log2, median, pow, type Region, type Rgb } from '../../../core/index.js
 import type { Comparison, Seen, SeenElement } from '../../compare.js'
 import { amount, ENOUGH, type Part, sureness, whyOf } from './amount.js'
 import { shownInBlock } from './inBlock.js'
-import { blockDetail, blockLikeness, GRAIN_BLOCK as SIZE } from './likeness.js'
+import { blockChange, blockDetail, blockLikeness, GRAIN_BLOCK as SIZE } from './likeness.js'
 import type { GrainMeasure } from './measure.js'
 import type { GrainModel } from './model.js'
 
@@ -38,6 +39,8 @@ interface Block {
   readonly lag: number
   /** NaN where there is no next frame, or where texture outweighs the grain. */
   readonly frozen: number
+  /** Change of the fine detail to the next frame over the variance that should change; NaN as `frozen`. */
+  readonly fresh: number
   /** Whether the picture without added grain is flat there: a codec errs more on texture. */
   readonly flat: boolean
 }
@@ -54,6 +57,8 @@ export interface GrainLook {
   readonly untouched: readonly Untouched[]
   /** Likeness of untouched blocks with the next frame. */
   readonly plateFrozen: readonly number[]
+  /** Change of their fine detail over the grain's variance at their level. */
+  readonly plateFresh: readonly number[]
   readonly region: Region
 }
 
@@ -72,6 +77,7 @@ export function lookAtGrain(
   const blocks: Block[] = []
   const untouched: Untouched[] = []
   const plateFrozen: number[] = []
+  const plateFresh: number[] = []
   for (let y = 0; y + SIZE <= height; y += SIZE) {
     for (let x = 0; x + SIZE <= width; x += SIZE) {
       const cover = mean(x, y, width, (p) => e.alpha[p] as number)
@@ -79,15 +85,20 @@ export function lookAtGrain(
         const block = lookAtBlock(seen, x, y, cover, norm, clip, own)
         if (block !== undefined) blocks.push(block)
       } else if ((x + y) % 64 === 0 && mean(x, y, width, (p) => seen.touched[p] as number) === 0) {
+        const level = channels((c) => mean(x, y, width, (p) => seen.plate.data[4 * p + c] as number))
         untouched.push({
-          level: channels((c) => mean(x, y, width, (p) => seen.plate.data[4 * p + c] as number)),
+          level,
           variance: channels((c) => addedGrain(seen, x, y, c).variance),
         })
-        if (seen.plateAfter !== undefined) plateFrozen.push(blockLikeness(seen.plate, seen.plateAfter, x, y))
+        if (seen.plateAfter !== undefined) {
+          plateFrozen.push(blockLikeness(seen.plate, seen.plateAfter, x, y))
+          const variance = Math.max(shownInBlock(norm, 1, level[1]).variance, 1e-12)
+          plateFresh.push(blockChange(seen.plate, seen.plateAfter, x, y) / variance)
+        }
       }
     }
   }
-  return { frame: seen.frame, blocks, untouched, plateFrozen, region: e.region }
+  return { frame: seen.frame, blocks, untouched, plateFrozen, plateFresh, region: e.region }
 }
 
 /** Whether grain was measured about there: beyond, what it should be is not known. */
@@ -132,6 +143,10 @@ function lookAtBlock(
     own: brought[1] / wanted[1],
     lag: added[1] > ENOUGH * wanted[1] ? (grain[1]?.lag as number) : Number.NaN,
     frozen: after === undefined || textured ? Number.NaN : blockLikeness(seen.rendered, after, x, y),
+    fresh:
+      after === undefined || textured
+        ? Number.NaN
+        : blockChange(seen.rendered, after, x, y) / Math.max(added[1] + held[1], 1e-12),
     flat,
   }
 }
@@ -273,7 +288,10 @@ function still(name: string, blocks: readonly Block[], looks: readonly GrainLook
   if (plate.length < LEAST_BLOCKS) return { tell, why: 'the plate has no untouched place to compare with' }
   const own = median(grainy.map((b) => b.frozen))
   const norm = median(plate)
-  if (own - norm <= 0.3) return { tell }
+  // Texture stands still too: of what should be new, half of what the plate has of it (white noise: 1.25) is no grain that stands.
+  const fresh = median(grainy.map((b) => b.fresh))
+  const freshNorm = Math.min(median(looks.flatMap((l) => l.plateFresh)), 1.25)
+  if (own - norm <= 0.3 || fresh >= freshNorm / 2) return { tell }
   return {
     tell,
     verdict: {

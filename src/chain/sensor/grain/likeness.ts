@@ -22,6 +22,19 @@ export function blockLikeness(a: FloatImage, b: FloatImage, x0: number, y0: numb
   return aa > 0 && bb > 0 ? ab / Math.sqrt(aa * bb) : 0
 }
 
+/** Half the mean square by which that fine detail changes: of noise that is new in each frame what `blockDetail` has of it, whatever the texture below. */
+export function blockChange(a: FloatImage, b: FloatImage, x0: number, y0: number): number {
+  const { width } = a.region
+  let sum = 0
+  for (let y = y0 + 1; y < y0 + GRAIN_BLOCK - 1; y++) {
+    for (let x = x0 + 1; x < x0 + GRAIN_BLOCK - 1; x++) {
+      const i = 4 * (y * width + x) + 1
+      sum += (detail(a.data, i, width) - detail(b.data, i, width)) ** 2
+    }
+  }
+  return sum / 2 / (GRAIN_BLOCK - 2) ** 2
+}
+
 /** Mean square of that fine detail in one block; of white noise 1.25 times its variance, of coarser noise less. */
 export function blockDetail(image: FloatImage, x0: number, y0: number): number {
   const { width } = image.region
