@@ -51,7 +51,9 @@ export async function key(file: string, o: KeyArguments, job: Job): Promise<Outc
     ...(without.length === 0
       ? []
       : [
-          `${counted(without.length, 'frame')} without a screen (${listed(without)}): keyed by the light of the last one that had it, or left whole`,
+          how.second === undefined
+            ? `${counted(without.length, 'frame')} without a screen (${listed(without)}): keyed by the light of the last one that had it, or left whole`
+            : `${counted(without.length, 'frame')} that show neither ground (${listed(without)}): covered all over; are these two files the same?`,
         ]),
     ...(done.resumed === 0
       ? []

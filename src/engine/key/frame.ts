@@ -52,12 +52,22 @@ export interface KeyInput {
   readonly before?: Screen | null
 }
 
+/** What a pair of frames shows of its two backings, by shares of its pixels. */
+export interface BackingsSeen {
+  /** Too much alike to tell anything. */
+  readonly alike: number
+  /** Of a coverage that nothing has: the backings are others than those that were given. */
+  readonly impossible: number
+  /** Half bare and more. */
+  readonly bare: number
+}
+
 /** Without a frame where it shows no screen and none was given. */
 export interface KeyMade {
   readonly screen?: Screen
   readonly frame?: NativeFrame
-  /** Share of its pixels whose two backings are too much alike. */
-  readonly alike?: number
+  /** Of two backings. */
+  readonly backings?: BackingsSeen
 }
 
 export function keyFrame(start: KeyStart, input: KeyInput): KeyMade {
@@ -87,15 +97,22 @@ function byScreen(
 const EVERY = 37
 const BARE = 0.1
 const LEAST_BARE = 100
+/** How far α may be beyond 0 and 1 by noise and by backings that are not quite what was given. */
+const BEYOND = 0.25
 
 function byBackings(light: FloatImage, start: KeyStart, how: ByBackings, { other }: KeyInput): KeyMade {
   if (other === undefined) throw new Error('the second file has no such frame')
   const first = { light, backing: how.first }
   const second = { light: lightOf(other, how.encoding), backing: how.second }
   const bare: number[] = []
+  let [looked, open, impossible] = [0, 0, 0]
   for (let i = 0; i < light.data.length; i += 4 * EVERY) {
     const share = coveredAt(first, second, i)
-    if (share !== undefined && Math.abs(share) < BARE) bare.push(Math.abs(share))
+    if (share === undefined) continue
+    looked++
+    if (share < 0.5) open++
+    if (Math.abs(share - 0.5) > 0.5 + BEYOND) impossible++
+    if (Math.abs(share) < BARE) bare.push(Math.abs(share))
   }
   const unsure = bare.length < LEAST_BARE ? 0 : 1.482602 * median(bare)
   const { image, alike } = triangulated(first, second, unsure)
@@ -103,7 +120,9 @@ function byBackings(light: FloatImage, start: KeyStart, how: ByBackings, { other
     if (start.areas[p] === OUTSIDE) image.data.fill(0, 4 * p, 4 * p + 4)
     if (start.areas[p] === COVERED) image.data[4 * p + 3] = 1
   }
-  return { frame: packed(image, start), alike: (4 * alike) / light.data.length }
+  const of = (n: number) => n / Math.max(looked, 1)
+  const seen = { alike: (4 * alike) / light.data.length, impossible: of(impossible), bare: of(open) }
+  return { frame: packed(image, start), backings: seen }
 }
 
 function packed(image: FloatImage, { out }: KeyStart): NativeFrame {

@@ -149,6 +149,16 @@ describe('a keyed file', () => {
       second: { file: bright, clean: [0.5, 0.5, 0.5] as const },
     }
     await expect(keyFile(dark, alike)).rejects.toMatchObject({ detail: { code: 'key.alike' } })
+    const second = (clean: readonly [number, number, number], file = bright) =>
+      keyFile(dark, {
+        out: join(folder, 'wrong', 'x.####.exr'),
+        spill: 1,
+        clean: [0, 0, 0],
+        second: { file, clean },
+      })
+    // Filmed before white, said to be before a grey of half its light: where it is bare it lets twice as much through as there is.
+    await expect(second([0.5, 0.5, 0.5])).rejects.toMatchObject({ detail: { code: 'key.other-grounds' } })
+    expect((await second([1, 1, 1], dark)).without).toEqual([0])
   })
 
   it('by the command: 1 where a frame shows no screen, 2 where nothing can be keyed', async () => {

@@ -18,7 +18,7 @@ import { written } from './write.js'
  * The bytes depend on the files and on what is asked for alone, not on the number of threads. A call that was killed or cancelled leaves
  * its whole frames; the next one that asks for the same goes on after them.
  *
- * @throws Problem `key.no-screen`, `key.no-such-frames`, `key.no-such-place`, `key.wrong-size`, `key.no-clean`, `key.alike`;
+ * @throws Problem `key.no-screen`, `key.no-such-frames`, `key.no-such-place`, `key.wrong-size`, `key.no-clean`, `key.alike`, `key.other-grounds`;
  * `engine.stopped` when cancelled; as `openSource`, `createWriter`
  */
 export async function keyFile(path: string, options: KeyOptions, job: Job = {}): Promise<KeyedFile> {

@@ -35,7 +35,7 @@ export interface KeyedFile {
   readonly frames: { readonly first: number; readonly count: number }
   /** Shares of red, green and blue in the light of a screen whose colour was looked for. */
   readonly screen?: readonly [number, number, number]
-  /** Frames on which no screen is seen. */
+  /** Frames on which no screen is seen, or neither of two backings. */
   readonly without: readonly number[]
   /** Frames taken over from a call that was broken off. */
   readonly resumed: number

@@ -29,12 +29,14 @@ import type { KeyedFile, KeyOptions } from './types.js'
 const FORMAT = 'exr-half'
 /** Bytes that a thread works in a pixel: light, the screen behind, the element around, at their peak. */
 const WORK = 16 * 16
-/** Share of a frame whose two backings may be alike: where a lamp or a clip hides them. */
+/** Share of a frame whose two backings may be alike, or others than those that were given: where a lamp or a clip hides them. */
 const MOST_ALIKE = 0.1
 
 interface Made {
   /** Of a frame that shows it. */
   readonly screen?: Screen
+  /** Share of a frame that shows its backings. */
+  readonly bare?: number
 }
 
 interface Known {
@@ -46,7 +48,7 @@ interface Known {
   readonly areas: Areas | undefined
 }
 
-/** @throws Problem `key.alike`; `engine.stopped` when cancelled; as `createWriter` */
+/** @throws Problem `key.alike`, `key.other-grounds`; `engine.stopped` when cancelled; as `createWriter` */
 export async function written(
   { source, other, frames, how, areas }: Known,
   { out, fresh = false }: KeyOptions,
@@ -73,22 +75,22 @@ export async function written(
   const takeOne = async () => {
     job.signal?.throwIfAborted()
     const { input, done } = queue.shift() as (typeof queue)[number]
-    let { screen, frame, alike = 0 } = await done
-    if (alike > MOST_ALIKE) throw tooAlike(input.number, alike)
+    let { screen, frame, backings } = await done
+    refuseBackings(input.number, backings)
     if (frame === undefined) {
       const before = made.findLast((m) => m.screen !== undefined)?.screen ?? null
       ;({ frame } = await (await pool.submit({ ...input, before })).done)
     }
-    const one: Made = screen === undefined ? {} : { screen }
+    const one: Made = { ...(screen && { screen }), ...(backings && { bare: backings.bare }) }
     await writer.write(frame as NativeFrame, one)
     made.push(one)
     tick(made.length)
   }
+  let number = frames.first + resumed
+  const others = other?.frames(number, frames.count - resumed)
   try {
     tick(resumed)
     pool.begin(start)
-    let number = frames.first + resumed
-    const others = other?.frames(number, frames.count - resumed)
     for await (const native of source.frames(number, frames.count - resumed)) {
       const pair = await others?.next()
       const input = { native, number: number++, ...(pair?.value && { other: pair.value }) }
@@ -107,25 +109,41 @@ export async function written(
     throw stopped(await writer.keep(), frames.count)
   } finally {
     end()
+    await others?.return()
     await pool.close()
   }
   const colour = how.kind === 'screen' && 'r' in how.of ? how.of : undefined
-  const without =
-    how.kind === 'screen' ? made.flatMap((m, i) => (m.screen === undefined ? [frames.first + i] : [])) : []
+  const without = made.flatMap((m, i) =>
+    m.screen === undefined && !((m.bare ?? 0) > 0) ? [frames.first + i] : [],
+  )
   const findings = [...deliveryFindings(FORMAT, info.encoding, out), ...writer.findings]
   const screen = colour && ([colour.r, colour.g, 1 - colour.r - colour.g] as const)
   return { frames, ...(screen && { screen }), without, resumed, findings }
 }
 
-function tooAlike(number: number, share: number): Problem {
-  return new Problem({
-    code: 'key.alike',
-    what: 'The two grounds are too much alike to tell what covers them',
-    where: '--other-clean',
-    expected: `light at least ${LEAST_APART} apart nearly everywhere`,
-    received: `${(100 * share).toFixed(0)} % of frame ${number} where it is less`,
-    remedy: 'Give the ground that each file was made before; black and white tell most.',
-  })
+/** @throws Problem `key.alike`, `key.other-grounds` */
+function refuseBackings(number: number, seen: KeyMade['backings']): void {
+  const fault = (share: number, words: { code: string; what: string; expected: string; which: string }) => {
+    const { which, ...rest } = words
+    const received = `${(100 * share).toFixed(0)} % of frame ${number} ${which}`
+    const remedy = 'Give the ground that each file was made before; black and white tell most.'
+    return new Problem({ ...rest, where: '--clean, --other-clean', received, remedy })
+  }
+  if (seen === undefined) return
+  if (seen.alike > MOST_ALIKE)
+    throw fault(seen.alike, {
+      code: 'key.alike',
+      what: 'The two grounds are too much alike to tell what covers them',
+      expected: `light at least ${LEAST_APART} apart nearly everywhere`,
+      which: 'where it is less',
+    })
+  if (seen.impossible > MOST_ALIKE)
+    throw fault(seen.impossible, {
+      code: 'key.other-grounds',
+      what: 'The files were not made before these grounds',
+      expected: 'two pictures that differ by no more than their grounds do',
+      which: 'that would be covered by less than nothing, or by more than all',
+    })
 }
 
 /** Everything that the bytes depend on. */

@@ -40,6 +40,21 @@ export function edgePlaces(window: Window, border: number, most: number): Place[
   return found.sort((a, b) => b.slope - a.slope || a.y - b.y || a.x - b.x).slice(0, most)
 }
 
+/** The same one by one, each so far from all before it that it is another edge, or another part of one. @param apart px, along both sides */
+export function* edgesApart(
+  window: Window,
+  border: number,
+  most: number,
+  apart: number,
+): Generator<Place, void, undefined> {
+  const taken: Place[] = []
+  for (const place of edgePlaces(window, border, most)) {
+    if (taken.some((t) => Math.abs(t.x - place.x) < apart && Math.abs(t.y - place.y) < apart)) continue
+    taken.push(place)
+    yield place
+  }
+}
+
 function slopes({ width, height, values }: Window): { gx: Float64Array; gy: Float64Array } {
   const gx = new Float64Array(width * height)
   const gy = new Float64Array(width * height)

@@ -16,13 +16,7 @@
  * Source: the likelihood with unknown variance, common practice; edge spread by [iso12233].
  */
 import type { Reading } from '../../../core/index.js'
-import {
-  edgePlaces,
-  type Place,
-  profileAt,
-  type ScatteredProfile,
-  type Window,
-} from '../../../kernels/index.js'
+import { edgesApart, profileAt, type ScatteredProfile, type Window } from '../../../kernels/index.js'
 import { leftOut, lowestNear, partOf, type Voter } from '../votes.js'
 import { ACROSS, ALONG, AMOUNTS, type Curve, type SharpEdge, sharpEdge } from './edge.js'
 import { type Sharpening, swingOf, WIDTH } from './model.js'
@@ -103,12 +97,9 @@ interface Seen extends SharpEdge, Voter {
 
 function edgesOf(luma: Window, curve: Curve, picture: number, most: number): Seen[] {
   const border = Math.ceil(Math.hypot(ACROSS, ALONG)) + 2
-  const taken: Place[] = []
   const out: Seen[] = []
-  for (const place of edgePlaces(luma, border, 8 * most)) {
+  for (const place of edgesApart(luma, border, 8 * most, APART)) {
     if (out.length >= most) break
-    if (taken.some((t) => Math.abs(t.x - place.x) < APART && Math.abs(t.y - place.y) < APART)) continue
-    taken.push(place)
     const profile = profileAt(luma, place, ACROSS, ALONG, FILLED)
     if (profile === undefined || profile.value.some((v) => v < ENDS[0] || v > ENDS[1])) continue
     const edge = sharpEdge(profile, curve)

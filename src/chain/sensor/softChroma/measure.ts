@@ -13,13 +13,7 @@
  * Source: least squares; edge profiles by [iso12233].
  */
 import type { Reading } from '../../../core/index.js'
-import {
-  edgePlaces,
-  type Place,
-  profileAt,
-  type ScatteredProfile,
-  type Window,
-} from '../../../kernels/index.js'
+import { edgesApart, profileAt, type ScatteredProfile, type Window } from '../../../kernels/index.js'
 import { leftOut, lowestNear, partOf, type Voter } from '../votes.js'
 
 export interface ChromaSample {
@@ -102,12 +96,9 @@ function edgesOf(
   most: number,
 ) {
   const border = Math.ceil(Math.hypot(ACROSS, ALONG)) + 2
-  const taken: Place[] = []
   const out: Edge[] = []
-  for (const place of edgePlaces(luma, border, 8 * most)) {
+  for (const place of edgesApart(luma, border, 8 * most, APART)) {
     if (out.length >= most) break
-    if (taken.some((t) => Math.abs(t.x - place.x) < APART && Math.abs(t.y - place.y) < APART)) continue
-    taken.push(place)
     const of = (plane: Window) => profileAt(plane, place, ACROSS, ALONG, FILLED)
     const [y, ...both] = [of(luma), of(cb), of(cr)]
     const steps = both.map((c) => (c === undefined ? 0 : stepOf(c)))
