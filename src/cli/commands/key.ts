@@ -53,7 +53,7 @@ export async function key(file: string, o: KeyArguments, job: Job): Promise<Outc
       : [
           how.second === undefined
             ? `${counted(without.length, 'frame')} without a screen (${listed(without)}): keyed by the light of the last one that had it, or left whole`
-            : `${counted(without.length, 'frame')} that show neither ground (${listed(without)}): covered all over; are these two files the same?`,
+            : `neither ground is seen on ${counted(without.length, 'frame')} (${listed(without)}): covered all over, or the two files are the same`,
         ]),
     ...(done.resumed === 0
       ? []
