@@ -319,6 +319,11 @@ describe('source and place', () => {
     expect([t.element, t.link]).toEqual(['card', 'source'])
     expect(t.measured).toBeGreaterThan(t.limit)
     expect(t.sentence).toContain(words)
+    // 15×15 px of the solid 116×86, in the card's middle.
+    if (tell !== 'matte-holes') return
+    expect(Math.abs(t.measured - 225 / (116 * 86 - 225))).toBeLessThan(0.006)
+    expect(Math.abs(t.region.x + t.region.width / 2 - 90)).toBeLessThan(3)
+    expect(Math.abs(t.region.y + t.region.height / 2 - 150)).toBeLessThan(3)
   })
 
   it('cut by the border of its own picture', async () => {
