@@ -72,6 +72,19 @@ export interface Comparison {
   readonly notes?: Readonly<Record<string, string>>
 }
 
+/** Nothing to say. */
+export function quiet(measured: Comparison['measured'] = {}): Comparison {
+  return { verdicts: [], undecided: [], measured }
+}
+
+export function telling(verdict: Verdict, measured: Comparison['measured']): Comparison {
+  return { verdicts: [verdict], undecided: [], measured }
+}
+
+export function cannotTell(tell: string | readonly string[], link: string, why: string): Comparison {
+  return { verdicts: [], undecided: [tell].flat().map((t) => ({ tell: t, link, why })), measured: {} }
+}
+
 /** `1.4 stops`, without the sign: the sentence says which way. */
 export function stops(v: number): string {
   const n = Math.abs(v).toFixed(1)

@@ -1,5 +1,5 @@
 /** What showing an element at another rate than its own does to it, frame by frame: each way has a flaw of its own, and says so. */
-import type { Comparison } from '../chain/compare.js'
+import { type Comparison, quiet } from '../chain/compare.js'
 import { shownPictures } from '../chain/shutter/cadence/model.js'
 import { Problem } from '../core/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
@@ -71,7 +71,7 @@ export function conformComparison(
   const found = picture && conformedOf(e, picture, plate, shot, numbers)
   if (found === undefined) return undefined
   return {
-    ...{ verdicts: [], undecided: [], measured: { conform: [found.frames.length] } },
+    ...quiet({ conform: [found.frames.length] }),
     notes: { conform: `${found.how}: ${found.words}` },
   }
 }

@@ -8,7 +8,7 @@
  * preview of 2160p and 60 frames a second holds blue to σ 0.8 of 255.
  */
 import { median, quantile, type Region, robustSigma } from '../../core/index.js'
-import type { Comparison, Seen } from '../compare.js'
+import { type Comparison, cannotTell, quiet, type Seen, telling } from '../compare.js'
 
 const BLOCK = 16
 const LIMIT = 0.006
@@ -124,36 +124,29 @@ function blockChange(seen: Seen, x0: number, y0: number, width: number): Change[
 
 export function comparePlate(looks: readonly PlateLook[]): Comparison {
   if (looks.every((l) => l.blocks === 0)) {
-    return {
-      verdicts: [],
-      undecided: [{ tell: 'plate-changed', link: 'display', why: 'the elements touch the whole frame' }],
-      measured: {},
-    }
+    return cannotTell('plate-changed', 'display', 'the elements touch the whole frame')
   }
   const worst = [...looks].sort((a, b) => b.change / b.limit - a.change / a.limit)[0] as PlateLook
   const out = looks.filter((l) => l.change > l.limit)
   const measured = { change: [worst.change] }
-  if (out.length === 0) return { verdicts: [], undecided: [], measured }
-  return {
-    verdicts: [
-      {
-        tell: 'plate-changed',
-        link: 'display',
-        frames: out.map((l) => l.frame),
-        region: worst.region,
-        unit: 'code',
-        measured: worst.change,
-        expected: 0,
-        limit: worst.limit,
-        confidence: 0.9,
-        sentence: 'The plate was changed where nothing was placed.',
-        cause:
-          'Another range, matrix or curve was written or read, or the file was worked on after it was rendered.',
-        remedy: 'Render again from the document and check that file; compare the colour tags of both files.',
-        contrast: worst.change / worst.limit,
-      },
-    ],
-    undecided: [],
+  if (out.length === 0) return quiet(measured)
+  return telling(
+    {
+      tell: 'plate-changed',
+      link: 'display',
+      frames: out.map((l) => l.frame),
+      region: worst.region,
+      unit: 'code',
+      measured: worst.change,
+      expected: 0,
+      limit: worst.limit,
+      confidence: 0.9,
+      sentence: 'The plate was changed where nothing was placed.',
+      cause:
+        'Another range, matrix or curve was written or read, or the file was worked on after it was rendered.',
+      remedy: 'Render again from the document and check that file; compare the colour tags of both files.',
+      contrast: worst.change / worst.limit,
+    },
     measured,
-  }
+  )
 }

@@ -1,8 +1,8 @@
 /** What the watches of one element come to: whether it keeps its place and its size in the plate. */
-import type { Comparison } from '../../chain/compare.js'
+import { type Comparison, cannotTell } from '../../chain/compare.js'
 import { comparePassing } from '../../chain/place/cover/compare.js'
 import { compareGrowth } from '../../chain/place/distance/growth.js'
-import { cannotTell, compareSlide } from '../../chain/place/slide/compare.js'
+import { compareSlide } from '../../chain/place/slide/compare.js'
 import { inFile, long } from '../../chain/place/slide/model.js'
 import { compareSteps, stepsOf } from '../../chain/place/stepping/compare.js'
 import { compareMoving } from '../checkPlace.js'
@@ -37,7 +37,7 @@ export async function compareInPlace(
   const picture = elements[id] as Picture
   const sizes = (stands: boolean) =>
     compareMoving(anchor.element, { shot, plate, picture }, frames, anchor.regionAt, stands)
-  if (why !== undefined) return [cannotTell(why), ...sizes(false)]
+  if (why !== undefined) return [cannotTell('slide', 'place', why), ...sizes(false)]
   const where = { name: id, regionAt: anchor.regionAt }
   // What passes before the anchor, and lets it be seen again where it was, is not its ground.
   const passes = (n: number) => foot.hidden.some(({ between: [a, b] }) => n > a && n < b)

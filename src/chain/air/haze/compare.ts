@@ -7,7 +7,7 @@
  * seen: 0.01 of diffuse white, and a quarter of a stop of the black. Limit: a third of the share missing (a choice).
  */
 import type { Region, Rgb } from '../../../core/index.js'
-import type { Comparison } from '../../compare.js'
+import { type Comparison, cannotTell, quiet, telling } from '../../compare.js'
 
 const LIMIT = 0.33
 const VISIBLE = 0.01
@@ -27,17 +27,13 @@ export interface HazeLook {
 }
 
 export function compareHaze(l: HazeLook): Comparison {
-  const none = (why: string): Comparison => ({
-    verdicts: [],
-    undecided: [{ tell: 'haze', link: 'air', why }],
-    measured: {},
-  })
+  const none = (why: string) => cannotTell('haze', 'air', why)
   if (l.transmittance === undefined || l.airlight === undefined)
     return none('the air before the element is not known')
   if (l.black === undefined) return none('the element nowhere covers enough of the plate by itself')
   const share = 1 - mean(l.transmittance)
   const light = mean(l.airlight)
-  if (share * light < VISIBLE) return { verdicts: [], undecided: [], measured: { air: [share] } }
+  if (share * light < VISIBLE) return quiet({ air: [share] })
   const black = Math.max(mean(l.black as Rgb), 0)
   // A black nearer to the air than half of it says too little of the air's share.
   const clear = Math.min(l.clear === undefined ? 0 : Math.max(mean(l.clear), 0), light / 2)
@@ -45,30 +41,26 @@ export function compareHaze(l: HazeLook): Comparison {
   const missing = (share - shown) / share
   const wanted = clear + (light - clear) * share
   const unseen = wanted - black < VISIBLE || Math.log2(wanted / Math.max(black, 1e-6)) < VISIBLE_STOPS
-  if (missing <= LIMIT || unseen)
-    return { verdicts: [], undecided: [], measured: { air: [Math.min(shown, 1)] } }
+  if (missing <= LIMIT || unseen) return quiet({ air: [Math.min(shown, 1)] })
   const far = l.distanceM === undefined ? 'its distance' : `${Math.round(l.distanceM)} m`
-  return {
-    verdicts: [
-      {
-        tell: 'haze',
-        link: 'air',
-        frames: l.frames,
-        region: l.region,
-        unit: '–',
-        measured: shown,
-        expected: share,
-        limit: share * (1 - LIMIT),
-        confidence: 0.6,
-        sentence: `${l.name} shows ${Math.round(100 * missing)} % too little haze for ${far}.`,
-        cause: 'Its blacks are deeper than the air between it and the camera lets through.',
-        remedy: 'Check the distance and the visibility, then fit again.',
-        contrast: missing / LIMIT,
-      },
-    ],
-    undecided: [],
-    measured: { air: [shown] },
-  }
+  return telling(
+    {
+      tell: 'haze',
+      link: 'air',
+      frames: l.frames,
+      region: l.region,
+      unit: '–',
+      measured: shown,
+      expected: share,
+      limit: share * (1 - LIMIT),
+      confidence: 0.6,
+      sentence: `${l.name} shows ${Math.round(100 * missing)} % too little haze for ${far}.`,
+      cause: 'Its blacks are deeper than the air between it and the camera lets through.',
+      remedy: 'Check the distance and the visibility, then fit again.',
+      contrast: missing / LIMIT,
+    },
+    { air: [shown] },
+  )
 }
 
 function mean(v: Rgb): number {

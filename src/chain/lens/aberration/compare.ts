@@ -7,7 +7,7 @@
  * plate's fringe there is 0.3 px or more, and the element's lies 0.3 px and three of its spreads away: choices. Source: the model's.
  */
 import { type Reading, type Region, told } from '../../../core/index.js'
-import type { Comparison, Seen, SeenElement } from '../../compare.js'
+import { type Comparison, cannotTell, quiet, type Seen, type SeenElement, telling } from '../../compare.js'
 import { type AberrationMeasure, measureAberration } from './measure.js'
 import { type Aberration, factorAt } from './model.js'
 
@@ -62,12 +62,12 @@ export function compareFringe(
   looks: readonly FringeLook[],
   lens: Aberration | undefined,
 ): Comparison {
-  if (lens === undefined || looks.length === 0) return { verdicts: [], undecided: [], measured: {} }
+  if (lens === undefined || looks.length === 0) return quiet()
   const told_ = looks.flatMap(({ read, ...rest }) => (told(read) ? [{ ...rest, value: read.value }] : []))
   const [one] = told_
   if (one === undefined) {
     const why = looks.flatMap(({ read }) => (told(read) ? [] : [read.cannotTell]))[0] ?? ''
-    return { verdicts: [], undecided: [{ tell: 'fringe', link: 'lens', why }], measured: {} }
+    return cannotTell('fringe', 'lens', why)
   }
   const off = (l: typeof one, c: 0 | 1) => (l.value.factors[c] - factorAt(lens, c, l.radius)) * l.away
   const limit = (l: typeof one, c: 0 | 1) =>
@@ -78,28 +78,25 @@ export function compareFringe(
   const { l, c, by } = worst
   const px = (k: number) => (k - 1) * l.away
   const measured = { fringe: l.value.factors.map(px) }
-  if (by <= 1) return { verdicts: [], undecided: [], measured }
+  if (by <= 1) return quiet(measured)
   const colour = ['red', 'blue'][c]
   const wanted = px(factorAt(lens, c, l.radius))
-  return {
-    verdicts: [
-      {
-        tell: 'fringe',
-        link: 'lens',
-        frames: told_.map((t) => t.frame),
-        region: l.region,
-        unit: 'px',
-        measured: px(l.value.factors[c] as number),
-        expected: wanted,
-        limit: limit(l, c),
-        confidence: 0.5,
-        sentence: `At ${name} the plate's lens draws ${colour} ${wanted.toFixed(1)} px beside green; the element's edges have ${px(l.value.factors[c] as number).toFixed(1)} px.`,
-        cause: "The element's colours never went through the plate's lens.",
-        remedy: 'Fit again, so that lens.aberration is known, with the lens done in full for this element.',
-        contrast: by,
-      },
-    ],
-    undecided: [],
+  return telling(
+    {
+      tell: 'fringe',
+      link: 'lens',
+      frames: told_.map((t) => t.frame),
+      region: l.region,
+      unit: 'px',
+      measured: px(l.value.factors[c] as number),
+      expected: wanted,
+      limit: limit(l, c),
+      confidence: 0.5,
+      sentence: `At ${name} the plate's lens draws ${colour} ${wanted.toFixed(1)} px beside green; the element's edges have ${px(l.value.factors[c] as number).toFixed(1)} px.`,
+      cause: "The element's colours never went through the plate's lens.",
+      remedy: 'Fit again, so that lens.aberration is known, with the lens done in full for this element.',
+      contrast: by,
+    },
     measured,
-  }
+  )
 }

@@ -7,7 +7,7 @@
  * Limits: choices.
  */
 import { median, type Reading, type Region, told } from '../../../core/index.js'
-import type { Comparison } from '../../compare.js'
+import { type Comparison, cannotTell, quiet, telling } from '../../compare.js'
 
 const SHARE = 0.6
 const LEAST_PX = 0.7
@@ -27,11 +27,7 @@ export function compareBeside(
   beside: Reading<number>,
   softer: number,
 ): Comparison {
-  const none = (why: string): Comparison => ({
-    verdicts: [],
-    undecided: [{ tell: 'softness', link: 'lens', why }],
-    measured: {},
-  })
+  const none = (why: string) => cannotTell('softness', 'lens', why)
   if (!told(beside)) return none(beside.cannotTell)
   const seen = looks.flatMap(({ read, ...rest }) => (told(read) ? [{ ...rest, read }] : []))
   const [one] = seen
@@ -47,34 +43,30 @@ export function compareBeside(
   const measured = { softness: [own] }
   const clear = Math.abs(apart) > Math.max(SURE * spread, LEAST_PX)
   const sharp = own < SHARE * expected
-  if (!clear || !(sharp || (softer > 0 && expected < SHARE * own)))
-    return { verdicts: [], undecided: [], measured }
+  if (!clear || !(sharp || (softer > 0 && expected < SHARE * own))) return quiet(measured)
   const missing = Math.sqrt(Math.abs(expected ** 2 - own ** 2))
-  return {
-    verdicts: [
-      {
-        tell: 'softness',
-        link: 'lens',
-        frames: seen.map((s) => s.frame),
-        region: one.region,
-        unit: 'px',
-        measured: own,
-        expected,
-        limit: sharp ? SHARE * expected : expected / SHARE,
-        confidence: 0.5,
-        sentence: `${name} is ${sharp ? 'sharper' : 'softer'} than what stands beside it: out of focus by a radius of ${own.toFixed(1)} px, that place by ${expected.toFixed(1)} px.`,
-        cause: sharp
-          ? 'The element is in focus where the plate is not.'
-          : 'The element was blurred more than its place asks for.',
-        remedy: sharp
-          ? `Blur it by a disc of about ${missing.toFixed(1)} px more (lens.blurRadius; radii add by their squares).`
-          : `Blur it less (lens.blurRadius, now ${softer.toFixed(1)} px): by about ${Math.sqrt(Math.max(softer ** 2 - missing ** 2, 0)).toFixed(1)} px.`,
-        contrast: sharp ? expected / Math.max(own, 0.3) : own / Math.max(expected, 0.3),
-      },
-    ],
-    undecided: [],
+  return telling(
+    {
+      tell: 'softness',
+      link: 'lens',
+      frames: seen.map((s) => s.frame),
+      region: one.region,
+      unit: 'px',
+      measured: own,
+      expected,
+      limit: sharp ? SHARE * expected : expected / SHARE,
+      confidence: 0.5,
+      sentence: `${name} is ${sharp ? 'sharper' : 'softer'} than what stands beside it: out of focus by a radius of ${own.toFixed(1)} px, that place by ${expected.toFixed(1)} px.`,
+      cause: sharp
+        ? 'The element is in focus where the plate is not.'
+        : 'The element was blurred more than its place asks for.',
+      remedy: sharp
+        ? `Blur it by a disc of about ${missing.toFixed(1)} px more (lens.blurRadius; radii add by their squares).`
+        : `Blur it less (lens.blurRadius, now ${softer.toFixed(1)} px): by about ${Math.sqrt(Math.max(softer ** 2 - missing ** 2, 0)).toFixed(1)} px.`,
+      contrast: sharp ? expected / Math.max(own, 0.3) : own / Math.max(expected, 0.3),
+    },
     measured,
-  }
+  )
 }
 
 function spreadOf(r: Reading<number>): number {

@@ -9,7 +9,15 @@
  * Soft elements are never accused of being soft. Source: [iso12233] for edge spread; the run method: common practice.
  */
 import { quantile, type Region } from '../../../core/index.js'
-import { type Comparison, regionWhere, type Seen, type SeenElement } from '../../compare.js'
+import {
+  type Comparison,
+  cannotTell,
+  quiet,
+  regionWhere,
+  type Seen,
+  type SeenElement,
+  telling,
+} from '../../compare.js'
 
 const LIMIT = 0.7
 const LEAST_EDGES = 40
@@ -122,38 +130,31 @@ function alongLine(
 export function compareEdges(name: string, looks: readonly EdgeLook[]): Comparison {
   const plate = Float64Array.from(looks.flatMap((l) => l.plate)).sort()
   const element = Float64Array.from(looks.flatMap((l) => l.element)).sort()
-  const none = (why: string): Comparison => ({
-    verdicts: [],
-    undecided: [{ tell: 'edge-width', link: 'lens', why }],
-    measured: {},
-  })
+  const none = (why: string) => cannotTell('edge-width', 'lens', why)
   if (plate.length < LEAST_EDGES) return none('the plate has too few clear edges')
   if (element.length < LEAST_EDGES) return none('the element has too few clear edges')
   const expected = quantile(plate, 0.1)
   const own = quantile(element, 0.1)
   const measured = { edge: [own] }
-  if (own >= LIMIT * expected) return { verdicts: [], undecided: [], measured }
-  return {
-    verdicts: [
-      {
-        tell: 'edge-width',
-        link: 'lens',
-        frames: looks.map((l) => l.frame),
-        region: (looks[0] as EdgeLook).region,
-        unit: 'px',
-        measured: own,
-        expected,
-        limit: LIMIT * expected,
-        confidence: 0.6,
-        sentence: `${name} is sharper than anything in the plate: its edges rise within ${own.toFixed(1)} px, the plate's within ${expected.toFixed(1)}.`,
-        cause: "The element's edges never went through the plate's lens.",
-        remedy: `Blur it by a disc of about ${missingRadius(own, expected).toFixed(1)} px more (lens.blurRadius).`,
-        contrast: (LIMIT * expected) / Math.max(own, 0.1),
-      },
-    ],
-    undecided: [],
+  if (own >= LIMIT * expected) return quiet(measured)
+  return telling(
+    {
+      tell: 'edge-width',
+      link: 'lens',
+      frames: looks.map((l) => l.frame),
+      region: (looks[0] as EdgeLook).region,
+      unit: 'px',
+      measured: own,
+      expected,
+      limit: LIMIT * expected,
+      confidence: 0.6,
+      sentence: `${name} is sharper than anything in the plate: its edges rise within ${own.toFixed(1)} px, the plate's within ${expected.toFixed(1)}.`,
+      cause: "The element's edges never went through the plate's lens.",
+      remedy: `Blur it by a disc of about ${missingRadius(own, expected).toFixed(1)} px more (lens.blurRadius).`,
+      contrast: (LIMIT * expected) / Math.max(own, 0.1),
+    },
     measured,
-  }
+  )
 }
 
 /** Radius of the disc that widens one edge to another: its variance along an axis is r²/4, and variances add. */

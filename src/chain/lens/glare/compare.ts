@@ -10,7 +10,7 @@
  * Limits: choices. Source: the model's.
  */
 import { type FloatImage, grow, intersect, isEmpty, type Region } from '../../../core/index.js'
-import type { Comparison, Seen, SeenElement } from '../../compare.js'
+import { type Comparison, cannotTell, quiet, type Seen, type SeenElement, telling } from '../../compare.js'
 import { withGlare } from './apply.js'
 import type { Glare } from './model.js'
 
@@ -105,36 +105,31 @@ export function compareSkirt(
   looks: readonly (SkirtLook | undefined)[],
   why: string | undefined,
 ): Comparison {
-  if (why !== undefined)
-    return { verdicts: [], undecided: [{ tell: 'no-skirt', link: 'lens', why }], measured: {} }
+  if (why !== undefined) return cannotTell('no-skirt', 'lens', why)
   const clear = looks.filter(
     (l) => l !== undefined && l.lens > LEAST_MEAN && l.lens > SURE * l.spread,
   ) as SkirtLook[]
   const lacking = clear.filter((l) => l.seen < LIMIT * l.lens)
   const worst = [...lacking].sort((a, b) => a.seen / a.lens - b.seen / b.lens)[0]
   const measured = clear[0] === undefined ? {} : { skirt: [clear[0].seen / clear[0].lens] }
-  if (worst === undefined || lacking.length < clear.length / 2)
-    return { verdicts: [], undecided: [], measured }
-  return {
-    verdicts: [
-      {
-        tell: 'no-skirt',
-        link: 'lens',
-        frames: lacking.map((l) => l.frame),
-        region: worst.region,
-        unit: 'linear',
-        measured: worst.seen,
-        expected: worst.lens,
-        limit: LIMIT * worst.lens,
-        confidence: 0.5,
-        sentence: `Around ${name} the plate should rise by ${(100 * worst.lens).toFixed(1)} % of white, as it does around its own lights; it rises by ${(100 * worst.seen).toFixed(1)} %.`,
-        cause: "The element's light was never scattered by the plate's lens.",
-        remedy:
-          'Fit again, so that lens.glareShare and lens.glareWidth are known, with the lens done in full for this element.',
-        contrast: 1 / Math.max(worst.seen / worst.lens, LIMIT / 4),
-      },
-    ],
-    undecided: [],
+  if (worst === undefined || lacking.length < clear.length / 2) return quiet(measured)
+  return telling(
+    {
+      tell: 'no-skirt',
+      link: 'lens',
+      frames: lacking.map((l) => l.frame),
+      region: worst.region,
+      unit: 'linear',
+      measured: worst.seen,
+      expected: worst.lens,
+      limit: LIMIT * worst.lens,
+      confidence: 0.5,
+      sentence: `Around ${name} the plate should rise by ${(100 * worst.lens).toFixed(1)} % of white, as it does around its own lights; it rises by ${(100 * worst.seen).toFixed(1)} %.`,
+      cause: "The element's light was never scattered by the plate's lens.",
+      remedy:
+        'Fit again, so that lens.glareShare and lens.glareWidth are known, with the lens done in full for this element.',
+      contrast: 1 / Math.max(worst.seen / worst.lens, LIMIT / 4),
+    },
     measured,
-  }
+  )
 }

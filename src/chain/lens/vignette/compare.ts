@@ -9,7 +9,16 @@
  * Held against the mean fall-off of the plate's lens there, which a flat frame or a hand has told. Speaks only where one of both is 0.2 stop or
  * more, and they lie 0.2 stop and a third of it apart: choices. Source: the model's.
  */
-import { type Comparison, regionWhere, type Seen, type SeenElement, stops } from '../../compare.js'
+import {
+  type Comparison,
+  cannotTell,
+  quiet,
+  regionWhere,
+  type Seen,
+  type SeenElement,
+  stops,
+  telling,
+} from '../../compare.js'
 import { falloffAt, type Vignette } from './model.js'
 
 const LEAST_STOPS = 0.2
@@ -82,39 +91,35 @@ export function compareFalloff(
   looks: readonly (FalloffLook | undefined)[],
   why: string | undefined,
 ): Comparison {
-  if (why !== undefined)
-    return { verdicts: [], undecided: [{ tell: 'fall-off', link: 'lens', why }], measured: {} }
+  if (why !== undefined) return cannotTell('fall-off', 'lens', why)
   const off = (l: FalloffLook) => l.seen - l.lens
   const known = looks.filter((l) => l !== undefined) as FalloffLook[]
   const worst = [...known].sort((a, b) => Math.abs(off(b)) - Math.abs(off(a)))[0]
-  if (worst === undefined) return { verdicts: [], undecided: [], measured: {} }
+  if (worst === undefined) return quiet()
   const measured = { falloff: [worst.seen] }
   const limit = (l: FalloffLook) => Math.max(LEAST_STOPS, APART * Math.abs(l.lens))
   const tells = known.filter((l) => Math.abs(off(l)) > limit(l))
-  if (tells.length < known.length / 2) return { verdicts: [], undecided: [], measured }
+  if (tells.length < known.length / 2) return quiet(measured)
   const bright = off(worst) > 0
-  return {
-    verdicts: [
-      {
-        tell: 'fall-off',
-        link: 'lens',
-        frames: tells.map((l) => l.frame),
-        region: worst.region,
-        unit: 'stops',
-        measured: worst.seen,
-        expected: worst.lens,
-        limit: worst.lens + Math.sign(off(worst)) * limit(worst),
-        confidence: 0.7,
-        sentence: `${name} is ${stops(off(worst))} too ${bright ? 'bright' : 'dark'} toward the frame's corner: the plate's lens takes ${stops(worst.lens)} there, the element lost ${stops(worst.seen)}.`,
-        cause: bright
-          ? "The element's light never went through the plate's lens."
-          : 'More light was taken than the lens takes, or a fall-off that the element brings was taken twice.',
-        remedy:
-          'Fit again with the flat frame (camera.flat) or set lens.vignette, with the lens done in full for this element.',
-        contrast: Math.abs(off(worst)) / limit(worst),
-      },
-    ],
-    undecided: [],
+  return telling(
+    {
+      tell: 'fall-off',
+      link: 'lens',
+      frames: tells.map((l) => l.frame),
+      region: worst.region,
+      unit: 'stops',
+      measured: worst.seen,
+      expected: worst.lens,
+      limit: worst.lens + Math.sign(off(worst)) * limit(worst),
+      confidence: 0.7,
+      sentence: `${name} is ${stops(off(worst))} too ${bright ? 'bright' : 'dark'} toward the frame's corner: the plate's lens takes ${stops(worst.lens)} there, the element lost ${stops(worst.seen)}.`,
+      cause: bright
+        ? "The element's light never went through the plate's lens."
+        : 'More light was taken than the lens takes, or a fall-off that the element brings was taken twice.',
+      remedy:
+        'Fit again with the flat frame (camera.flat) or set lens.vignette, with the lens done in full for this element.',
+      contrast: Math.abs(off(worst)) / limit(worst),
+    },
     measured,
-  }
+  )
 }

@@ -6,7 +6,7 @@
  * Speaks when the rise that inverse square predicts is at least 0.2 stop and less than half of it is there.
  */
 import type { Region } from '../../../core/index.js'
-import { type Comparison, type Seen, stops } from '../../compare.js'
+import { type Comparison, quiet, type Seen, stops, telling } from '../../compare.js'
 import { castRise, type Emission, type Surface, surfaceReach, surfaceShare } from './model.js'
 
 const LEAST_RISE = 0.2
@@ -64,28 +64,25 @@ export function lookAtCast(
 export function compareCast(name: string, looks: readonly (CastLook | undefined)[]): Comparison {
   const known = looks.filter((l) => l !== undefined && l.predicted >= LEAST_RISE) as CastLook[]
   const worst = [...known].sort((a, b) => b.predicted - b.rose - (a.predicted - a.rose))[0]
-  if (worst === undefined) return { verdicts: [], undecided: [], measured: {} }
+  if (worst === undefined) return quiet()
   const measured = { rise: [worst.rose] }
-  if (worst.rose >= worst.predicted / 2) return { verdicts: [], undecided: [], measured }
-  return {
-    verdicts: [
-      {
-        tell: 'unanswered-light',
-        link: 'light',
-        frames: known.filter((l) => l.rose < l.predicted / 2).map((l) => l.frame),
-        region: worst.region,
-        unit: 'stops',
-        measured: worst.rose,
-        expected: worst.predicted,
-        limit: worst.predicted / 2,
-        confidence: 0.6,
-        sentence: `The surface beside ${name} should rise by ${stops(worst.predicted)}; it rose by ${worst.rose.toFixed(1)}.`,
-        cause: 'The emitter shines and nothing near it answers.',
-        remedy: 'Fit again with the surface under `lights`, or light the set with a lamp on the day.',
-        contrast: worst.predicted / Math.max(worst.rose, worst.predicted / 8),
-      },
-    ],
-    undecided: [],
+  if (worst.rose >= worst.predicted / 2) return quiet(measured)
+  return telling(
+    {
+      tell: 'unanswered-light',
+      link: 'light',
+      frames: known.filter((l) => l.rose < l.predicted / 2).map((l) => l.frame),
+      region: worst.region,
+      unit: 'stops',
+      measured: worst.rose,
+      expected: worst.predicted,
+      limit: worst.predicted / 2,
+      confidence: 0.6,
+      sentence: `The surface beside ${name} should rise by ${stops(worst.predicted)}; it rose by ${worst.rose.toFixed(1)}.`,
+      cause: 'The emitter shines and nothing near it answers.',
+      remedy: 'Fit again with the surface under `lights`, or light the set with a lamp on the day.',
+      contrast: worst.predicted / Math.max(worst.rose, worst.predicted / 8),
+    },
     measured,
-  }
+  )
 }

@@ -12,6 +12,7 @@
 import type { Region, Rgb } from '../../../core/index.js'
 import {
   type Comparison,
+  cannotTell,
   regionWhere,
   type Seen,
   type SeenElement,
@@ -95,11 +96,7 @@ export function compareMatch(
   expected: Points | undefined,
 ): Comparison {
   const kinds = ['blacks', 'middle', 'whites', 'cast'] as const
-  const none = (why: string): Comparison => ({
-    verdicts: [],
-    undecided: kinds.map((tell) => ({ tell, link: 'light', why })),
-    measured: {},
-  })
+  const none = (why: string) => cannotTell(kinds, 'light', why)
   if (expected === undefined)
     return none('nothing says what it should look like: no place to compare with, nor the light of the place')
   const own = pointsOf(

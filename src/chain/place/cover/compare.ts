@@ -7,7 +7,7 @@
  * things may pass on either side: of those nothing is said. Limits are choices: a hundredth of the element, three frames.
  */
 import type { Region } from '../../../core/index.js'
-import type { Comparison, Verdict } from '../../compare.js'
+import { type Comparison, quiet, telling, type Verdict } from '../../compare.js'
 
 export const NEARER = 0.85
 const SHARE = 0.01
@@ -26,7 +26,7 @@ export function compareDepth(name: string, distanceM: number, looks: readonly De
   const over = looks.filter((l) => l.share > SHARE)
   const worst = over.reduce<DepthLook | undefined>((a, b) => (a && a.share >= b.share ? a : b), undefined)
   const measured = { nearer: [Math.max(0, ...looks.map((l) => l.share))] }
-  if (worst === undefined) return { verdicts: [], undecided: [], measured }
+  if (worst === undefined) return quiet(measured)
   return one(measured, {
     frames: over.map((l) => l.frame),
     region: worst.region,
@@ -61,7 +61,7 @@ export function comparePassing(name: string, all: readonly Passing[]): Compariso
   )
   const count = (of: readonly Passing[]) => [of.reduce((sum, p) => sum + p.frames.length, 0)]
   const measured = { passes: count(all), passesUnder: count(over) }
-  if (worst === undefined) return { verdicts: [], undecided: [], measured }
+  if (worst === undefined) return quiet(measured)
   const [first, last] = [worst.frames[0], worst.frames.at(-1)]
   return one(measured, {
     frames: worst.frames,
@@ -78,11 +78,7 @@ export function comparePassing(name: string, all: readonly Passing[]): Compariso
 }
 
 function one(measured: Comparison['measured'], v: Omit<Verdict, 'tell' | 'link' | 'expected'>): Comparison {
-  return {
-    verdicts: [{ tell: 'over-nearer', link: 'place', expected: 0, ...v }],
-    undecided: [],
-    measured,
-  }
+  return telling({ tell: 'over-nearer', link: 'place', expected: 0, ...v }, measured)
 }
 
 function percent(v: number): string {

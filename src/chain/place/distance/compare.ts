@@ -8,7 +8,7 @@
  * Where a fact is missing, neither says anything.
  */
 import type { Region } from '../../../core/index.js'
-import type { Comparison } from '../../compare.js'
+import { type Comparison, quiet, telling } from '../../compare.js'
 import { words } from './combine.js'
 import { ANGLE_LIMIT_DEG, seenFrom } from './perspective.js'
 import type { Measure } from './sight.js'
@@ -37,29 +37,26 @@ export function compareSize(l: SizeLook): Comparison {
   const limit = Math.max(SIZE_LIMIT, SURE * error)
   const off = Math.abs(Math.log(ratio))
   const measured = { size: [l.drawnM], real: [l.real.value], distance: [l.distance.metres] }
-  if (!(off > Math.log(1 + limit))) return { verdicts: [], undecided: [], measured }
+  if (!(off > Math.log(1 + limit))) return quiet(measured)
   const [large, too] = ratio > 1 ? [ratio, 'large'] : [1 / ratio, 'small']
-  return {
-    verdicts: [
-      {
-        tell: 'wrong-size',
-        link: 'place',
-        frames: l.frames,
-        region: l.region,
-        unit: 'm',
-        measured: l.drawnM,
-        expected: l.real.value,
-        limit: l.real.value * (ratio > 1 ? 1 + limit : 1 / (1 + limit)),
-        confidence: l.confidence,
-        sentence: `${l.name} is ${Math.round(100 * (large - 1))} % too ${too} for where it stands: ${l.drawnM.toFixed(2)} m tall instead of ${l.real.value.toFixed(2)} m.`,
-        cause: `The plate puts it ${words(l.distance)} away; its pixels there come to another height than its own.`,
-        remedy: `Scale it by ${(1 / ratio).toFixed(2)}, or move it to where that size belongs, and check its foot and its distance.`,
-        contrast: off / Math.log(1 + limit),
-      },
-    ],
-    undecided: [],
+  return telling(
+    {
+      tell: 'wrong-size',
+      link: 'place',
+      frames: l.frames,
+      region: l.region,
+      unit: 'm',
+      measured: l.drawnM,
+      expected: l.real.value,
+      limit: l.real.value * (ratio > 1 ? 1 + limit : 1 / (1 + limit)),
+      confidence: l.confidence,
+      sentence: `${l.name} is ${Math.round(100 * (large - 1))} % too ${too} for where it stands: ${l.drawnM.toFixed(2)} m tall instead of ${l.real.value.toFixed(2)} m.`,
+      cause: `The plate puts it ${words(l.distance)} away; its pixels there come to another height than its own.`,
+      remedy: `Scale it by ${(1 / ratio).toFixed(2)}, or move it to where that size belongs, and check its foot and its distance.`,
+      contrast: off / Math.log(1 + limit),
+    },
     measured,
-  }
+  )
 }
 
 /** One element on several frames: where it is most wrong, and all frames on which it is. */
@@ -71,7 +68,7 @@ export function compareSizes(looks: readonly SizeLook[]): Comparison {
   return { ...worst, verdicts: worst.verdicts.map((v) => ({ ...v, frames })) }
 }
 
-const NOTHING: Comparison = { verdicts: [], undecided: [], measured: {} }
+const NOTHING: Comparison = quiet()
 
 export interface HorizonLook extends Where {
   /** Angles under which it was filmed, and the plate looks at its place; above the level positive, degrees. */
@@ -84,26 +81,23 @@ export function compareHorizon(l: HorizonLook): Comparison {
   const error = Math.sqrt(l.filmedDeg.sd ** 2 + l.plateDeg.sd ** 2)
   const limit = Math.max(ANGLE_LIMIT_DEG, SURE * error)
   const measured = { horizon: [apart], plateView: [l.plateDeg.value], elementView: [l.filmedDeg.value] }
-  if (!(Math.abs(apart) > limit)) return { verdicts: [], undecided: [], measured }
-  return {
-    verdicts: [
-      {
-        tell: 'wrong-horizon',
-        link: 'place',
-        frames: l.frames,
-        region: l.region,
-        unit: '°',
-        measured: l.filmedDeg.value,
-        expected: l.plateDeg.value,
-        limit,
-        confidence: 0.6,
-        sentence: `${l.name} was filmed ${seenFrom(l.filmedDeg.value)}; this plate looks at it ${seenFrom(l.plateDeg.value)}.`,
-        cause: `Its own horizon lies ${Math.abs(apart).toFixed(0)}° ${apart < 0 ? 'above' : 'below'} the plate's.`,
-        remedy: 'Take one that was filmed from the height of this camera, or hide where it meets the ground.',
-        contrast: Math.abs(apart) / limit,
-      },
-    ],
-    undecided: [],
+  if (!(Math.abs(apart) > limit)) return quiet(measured)
+  return telling(
+    {
+      tell: 'wrong-horizon',
+      link: 'place',
+      frames: l.frames,
+      region: l.region,
+      unit: '°',
+      measured: l.filmedDeg.value,
+      expected: l.plateDeg.value,
+      limit,
+      confidence: 0.6,
+      sentence: `${l.name} was filmed ${seenFrom(l.filmedDeg.value)}; this plate looks at it ${seenFrom(l.plateDeg.value)}.`,
+      cause: `Its own horizon lies ${Math.abs(apart).toFixed(0)}° ${apart < 0 ? 'above' : 'below'} the plate's.`,
+      remedy: 'Take one that was filmed from the height of this camera, or hide where it meets the ground.',
+      contrast: Math.abs(apart) / limit,
+    },
     measured,
-  }
+  )
 }

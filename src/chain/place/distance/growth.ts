@@ -9,7 +9,7 @@
  * Source: pinhole projection, [hartley2004 §6.1].
  */
 import type { Region } from '../../../core/index.js'
-import type { Comparison } from '../../compare.js'
+import { type Comparison, quiet, telling } from '../../compare.js'
 import { nearest, type Span } from '../slide/model.js'
 
 const LIMIT = 0.15
@@ -28,7 +28,7 @@ export interface GrowthLook {
 export function compareGrowth(l: GrowthLook): Comparison {
   const course = courseOf(l)
   const [first] = course
-  if (first === undefined) return { verdicts: [], undecided: [], measured: {} }
+  if (first === undefined) return quiet()
   const worst = course.reduce((a, b) => (away(b.ratio) > away(a.ratio) ? b : a))
   const limit = Math.max(LIMIT, SURE * worst.sd)
   const measured = {
@@ -36,31 +36,28 @@ export function compareGrowth(l: GrowthLook): Comparison {
     groundGrowth: [worst.ground],
     elementGrowth: [worst.ratio * worst.ground],
   }
-  if (l.quiet || !(away(worst.ratio) > Math.log(1 + limit))) return { verdicts: [], undecided: [], measured }
+  if (l.quiet || !(away(worst.ratio) > Math.log(1 + limit))) return quiet(measured)
   const frames = course.filter((c) => away(c.ratio) > Math.log(1 + limit)).map((c) => c.frame)
   const [by, too] = worst.ratio > 1 ? [worst.ratio, 'large'] : [1 / worst.ratio, 'small']
   const times = (v: number) => `${v.toFixed(2)} times`
-  return {
-    verdicts: [
-      {
-        tell: 'wrong-size',
-        link: 'place',
-        frames,
-        region: l.regionAt(worst.frame),
-        unit: '×',
-        measured: worst.ratio * worst.ground,
-        expected: worst.ground,
-        limit: worst.ground * (worst.ratio > 1 ? 1 + limit : 1 / (1 + limit)),
-        confidence: 0.7,
-        sentence: `${l.name} does not grow as what it stands on: by frame ${worst.frame} it is ${Math.round(100 * (by - 1))} % too ${too}.`,
-        cause: `Its ground comes to ${times(worst.ground)} its width, the element to ${times(worst.ratio * worst.ground)}.`,
-        remedy: 'Let it take the size of its track too (`follow.take`), or set keys for its scale.',
-        contrast: away(worst.ratio) / Math.log(1 + limit),
-      },
-    ],
-    undecided: [],
+  return telling(
+    {
+      tell: 'wrong-size',
+      link: 'place',
+      frames,
+      region: l.regionAt(worst.frame),
+      unit: '×',
+      measured: worst.ratio * worst.ground,
+      expected: worst.ground,
+      limit: worst.ground * (worst.ratio > 1 ? 1 + limit : 1 / (1 + limit)),
+      confidence: 0.7,
+      sentence: `${l.name} does not grow as what it stands on: by frame ${worst.frame} it is ${Math.round(100 * (by - 1))} % too ${too}.`,
+      cause: `Its ground comes to ${times(worst.ground)} its width, the element to ${times(worst.ratio * worst.ground)}.`,
+      remedy: 'Let it take the size of its track too (`follow.take`), or set keys for its scale.',
+      contrast: away(worst.ratio) / Math.log(1 + limit),
+    },
     measured,
-  }
+  )
 }
 
 interface Stage {

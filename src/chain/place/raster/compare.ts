@@ -6,7 +6,7 @@
  * (another one may), or that lie behind a holdout, are left out. Limit: 0.015 of the code range (a choice).
  */
 import type { Region } from '../../../core/index.js'
-import type { Comparison, Seen, SeenElement } from '../../compare.js'
+import { type Comparison, quiet, type Seen, type SeenElement, telling } from '../../compare.js'
 
 const RUN = 24
 const LIMIT = 0.015
@@ -134,27 +134,24 @@ export function compareBorder(name: string, looks: readonly BorderLook[]): Compa
   const out = looks.filter((l) => l.step > LIMIT)
   const worst = [...looks].sort((a, b) => b.step - a.step)[0]
   const measured = { border: [worst?.step ?? 0] }
-  if (worst === undefined || out.length === 0) return { verdicts: [], undecided: [], measured }
-  return {
-    verdicts: [
-      {
-        tell: 'cut-border',
-        link: 'place',
-        frames: out.map((l) => l.frame),
-        region: worst.region,
-        unit: 'code',
-        measured: worst.step,
-        expected: 0,
-        limit: LIMIT,
-        confidence: 0.8,
-        sentence: `${name} is cut off by the edge of its own picture.`,
-        cause: 'The element touches the border of its file, and that border lies inside the frame.',
-        remedy:
-          'Move or enlarge it so that the border leaves the frame, start it later, or hide the border behind a holdout.',
-        contrast: worst.step / LIMIT,
-      },
-    ],
-    undecided: [],
+  if (worst === undefined || out.length === 0) return quiet(measured)
+  return telling(
+    {
+      tell: 'cut-border',
+      link: 'place',
+      frames: out.map((l) => l.frame),
+      region: worst.region,
+      unit: 'code',
+      measured: worst.step,
+      expected: 0,
+      limit: LIMIT,
+      confidence: 0.8,
+      sentence: `${name} is cut off by the edge of its own picture.`,
+      cause: 'The element touches the border of its file, and that border lies inside the frame.',
+      remedy:
+        'Move or enlarge it so that the border leaves the frame, start it later, or hide the border behind a holdout.',
+      contrast: worst.step / LIMIT,
+    },
     measured,
-  }
+  )
 }

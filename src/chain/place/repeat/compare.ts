@@ -1,6 +1,6 @@
 /** Repeated elements: the same pictures seen twice in a shot, by one element or by two, mirrored or at another speed. */
 import type { Region } from '../../../core/index.js'
-import type { Comparison, Verdict } from '../../compare.js'
+import { type Comparison, cannotTell, type Verdict } from '../../compare.js'
 import { ALIKE, comesAgain, type Run, repeated, tells } from './run.js'
 import { mirrored } from './thumbnail.js'
 
@@ -35,7 +35,7 @@ export function compareRepeats(all: readonly Series[]): { name: string; comparis
 
 function undecided(b: Series): Comparison {
   const why = `the pictures of ${b.name} are too much alike, or too few, to be told apart`
-  return { verdicts: [], undecided: [{ tell: 'repeated', link: 'place', why }], measured: {} }
+  return cannotTell('repeated', 'place', why)
 }
 
 function again(b: Series): Verdict | undefined {

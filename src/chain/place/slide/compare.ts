@@ -6,7 +6,7 @@
  * (normal sight parts 1 minute). Both must be three standard deviations beyond what the measurement may be off by.
  */
 import type { Region } from '../../../core/index.js'
-import type { Comparison, Verdict } from '../../compare.js'
+import { type Comparison, cannotTell, type Verdict } from '../../compare.js'
 import { type Slide, type Span, slideOf, standing } from './model.js'
 
 const TREMBLES = 0.3
@@ -43,7 +43,11 @@ export function compareSlide(l: SlideLook): Comparison {
   // Texture that is there now and then is what passes, and not what it stands on.
   const seen = new Set(spans.flatMap((s) => s.frames)).size
   if (slide === undefined || seen < SEEN * l.frames)
-    return cannotTell(`the plate shows no texture about ${anchorOf(l)} that could be followed`)
+    return cannotTell(
+      'slide',
+      'place',
+      `the plate shows no texture about ${anchorOf(l)} that could be followed`,
+    )
   const rms = TREMBLES * Math.max(1, l.plateWidth / WIDTH)
   const trend = Math.max(LEAVES, LEAVES_SHARE * l.plateWidth)
   const measured = {
@@ -66,10 +70,6 @@ export function compareSlide(l: SlideLook): Comparison {
 
 const IN_FILE = 'followed in the finished file'
 const BY_DOCUMENT = 'by where its document puts it: in the finished file it could not be followed'
-
-export function cannotTell(why: string): Comparison {
-  return { verdicts: [], undecided: [{ tell: 'slide', link: 'place', why }], measured: {} }
-}
 
 function anchorOf({ name, foot }: Pick<SlideLook, 'name' | 'foot'>): string {
   return foot ? `the foot of ${name}` : `the middle of ${name}`

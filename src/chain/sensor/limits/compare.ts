@@ -10,6 +10,7 @@
 import { median, quantile, type Region, type Rgb, told } from '../../../core/index.js'
 import {
   type Comparison,
+  cannotTell,
   regionWhere,
   type Seen,
   type SeenElement,
@@ -94,8 +95,7 @@ export function compareLimits(
   clip: Rgb,
   why: string | undefined,
 ): Comparison {
-  if (why !== undefined)
-    return { verdicts: [], undecided: [{ tell: 'beyond-clip', link: 'sensor', why }], measured: {} }
+  if (why !== undefined) return cannotTell('beyond-clip', 'sensor', why)
   const verdicts = [verdict(name, looks, clip, 'beyond'), verdict(name, looks, clip, 'early')]
   return { verdicts: verdicts.filter((v) => v !== undefined), undecided: [], measured: {} }
 }

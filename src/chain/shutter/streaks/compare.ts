@@ -8,7 +8,7 @@
  * much. Limits: choices.
  */
 import { median, type Reading, type Region, told } from '../../../core/index.js'
-import type { Comparison } from '../../compare.js'
+import { type Comparison, cannotTell, quiet, telling } from '../../compare.js'
 import { ASSUMED_ANGLE, streakLength } from '../angle/model.js'
 import type { StreakFit } from './measure.js'
 
@@ -45,11 +45,7 @@ export function compareStreaks(
   plate: PlateShutter | string,
   plateWidth: number,
 ): Comparison {
-  const cannot = (why: string): Comparison => ({
-    verdicts: [],
-    undecided: [{ tell: 'streak', link: 'shutter', why }],
-    measured: {},
-  })
+  const cannot = (why: string): Comparison => cannotTell('streak', 'shutter', why)
   if (typeof plate === 'string') return cannot(plate)
   const fast = looks.filter((l) => l.speed >= SLOWEST)
   if (fast.length === 0) {
@@ -74,30 +70,27 @@ export function compareStreaks(
   const limitOf = ({ seen, due, sigma }: (typeof px)[number]) =>
     Math.max(least, Math.min(seen, due) * (TIMES - 1), SURE * sigma)
   const side = Math.sign(seen - due)
-  if (!px.every((l) => side * (l.seen - l.due) > limitOf(l))) return { verdicts: [], undecided: [], measured }
+  if (!px.every((l) => side * (l.seen - l.due) > limitOf(l))) return quiet(measured)
   const limit = of(limitOf)
   const short = side < 0
-  return {
-    verdicts: [
-      {
-        tell: 'streak',
-        link: 'shutter',
-        frames: known.map((l) => l.frame),
-        region: (known[0] as (typeof known)[number]).region,
-        unit: 'px',
-        measured: seen,
-        expected: due,
-        limit,
-        confidence: plate.confidence,
-        sentence: `${name} goes by ${speed.toFixed(0)} px a frame: at the plate's ${plate.deg.toFixed(0)}° (${plate.by}) it is smeared over ${due.toFixed(0)} px; here over ${seen.toFixed(0)} px.`,
-        cause: short
-          ? 'It was blurred as by a shorter shutter than the plate was filmed with, or not at all: it strobes.'
-          : 'It was blurred as by a longer shutter than the plate was filmed with: it looks soft where it moves.',
-        remedy: `Fit again, so that shutter.angle is the plate's, with the shutter done in full for this element${short ? ', and say the shutter that it was filmed with (filmed.shutterAngleDeg) where it moves by itself' : ''}.`,
-        contrast: Math.abs(seen - due) / limit,
-      },
-    ],
-    undecided: [],
+  return telling(
+    {
+      tell: 'streak',
+      link: 'shutter',
+      frames: known.map((l) => l.frame),
+      region: (known[0] as (typeof known)[number]).region,
+      unit: 'px',
+      measured: seen,
+      expected: due,
+      limit,
+      confidence: plate.confidence,
+      sentence: `${name} goes by ${speed.toFixed(0)} px a frame: at the plate's ${plate.deg.toFixed(0)}° (${plate.by}) it is smeared over ${due.toFixed(0)} px; here over ${seen.toFixed(0)} px.`,
+      cause: short
+        ? 'It was blurred as by a shorter shutter than the plate was filmed with, or not at all: it strobes.'
+        : 'It was blurred as by a longer shutter than the plate was filmed with: it looks soft where it moves.',
+      remedy: `Fit again, so that shutter.angle is the plate's, with the shutter done in full for this element${short ? ', and say the shutter that it was filmed with (filmed.shutterAngleDeg) where it moves by itself' : ''}.`,
+      contrast: Math.abs(seen - due) / limit,
+    },
     measured,
-  }
+  )
 }

@@ -5,7 +5,16 @@
  * most). Speaks when the rim's middle leaves the core's 2 to 98 % by more than 0.7 stop on three frames or more (a choice).
  */
 import { quantile, type Region } from '../../../core/index.js'
-import { type Comparison, regionWhere, type Seen, type SeenElement, stops } from '../../compare.js'
+import {
+  type Comparison,
+  cannotTell,
+  quiet,
+  regionWhere,
+  type Seen,
+  type SeenElement,
+  stops,
+  telling,
+} from '../../compare.js'
 
 const LIMIT = 0.7
 const LEAST_FRAMES = 3
@@ -59,38 +68,29 @@ export function lookAtHalo(seen: Seen, e: SeenElement): HaloLook | undefined {
 export function compareHalo(name: string, looks: readonly (HaloLook | undefined)[]): Comparison {
   const known = looks.filter((l) => l !== undefined)
   if (known.length === 0) {
-    return {
-      verdicts: [],
-      undecided: [
-        { tell: 'halo', link: 'source', why: 'the element has no rim and core that could be told apart' },
-      ],
-      measured: {},
-    }
+    return cannotTell('halo', 'source', 'the element has no rim and core that could be told apart')
   }
   const out = known.filter((l) => Math.abs(l.off) > LIMIT)
   const worst = [...out].sort((a, b) => Math.abs(b.off) - Math.abs(a.off))[0]
   const measured = { halo: [known.reduce((s, l) => s + l.off, 0) / known.length] }
-  if (worst === undefined || out.length < LEAST_FRAMES) return { verdicts: [], undecided: [], measured }
-  return {
-    verdicts: [
-      {
-        tell: 'halo',
-        link: 'source',
-        frames: out.map((l) => l.frame),
-        region: worst.region,
-        unit: 'stops',
-        measured: worst.off,
-        expected: 0,
-        limit: LIMIT,
-        confidence: 0.7,
-        sentence: `${name} has a rim ${stops(worst.off)} ${worst.off > 0 ? 'brighter' : 'darker'} than its core.`,
-        cause: 'The alpha is probably of another kind than the document says.',
-        // Straight colour divided by its alpha is too bright at the rim; colour multiplied twice is too dark.
-        remedy: `Try alpha "${worst.off > 0 ? 'straight' : 'premultiplied'}".`,
-        contrast: Math.abs(worst.off) / LIMIT,
-      },
-    ],
-    undecided: [],
+  if (worst === undefined || out.length < LEAST_FRAMES) return quiet(measured)
+  return telling(
+    {
+      tell: 'halo',
+      link: 'source',
+      frames: out.map((l) => l.frame),
+      region: worst.region,
+      unit: 'stops',
+      measured: worst.off,
+      expected: 0,
+      limit: LIMIT,
+      confidence: 0.7,
+      sentence: `${name} has a rim ${stops(worst.off)} ${worst.off > 0 ? 'brighter' : 'darker'} than its core.`,
+      cause: 'The alpha is probably of another kind than the document says.',
+      // Straight colour divided by its alpha is too bright at the rim; colour multiplied twice is too dark.
+      remedy: `Try alpha "${worst.off > 0 ? 'straight' : 'premultiplied'}".`,
+      contrast: Math.abs(worst.off) / LIMIT,
+    },
     measured,
-  }
+  )
 }

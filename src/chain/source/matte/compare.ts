@@ -8,7 +8,14 @@
  * Of what reflects: smoke and fire are thin by nature. Speaks on three frames; limits are choices.
  */
 import type { Region } from '../../../core/index.js'
-import { type Comparison, regionWhere, type Seen, type SeenElement, type Verdict } from '../../compare.js'
+import {
+  type Comparison,
+  cannotTell,
+  regionWhere,
+  type Seen,
+  type SeenElement,
+  type Verdict,
+} from '../../compare.js'
 
 const SOLID = 0.98
 const THIN = 0.95
@@ -114,11 +121,7 @@ export function compareMatte(name: string, looks: readonly (MatteLook | undefine
   const known = looks.filter((l) => l !== undefined)
   if (known.length === 0) {
     const why = 'too little of the element is solid, or something stands before it'
-    return {
-      verdicts: [],
-      undecided: ['matte-holes', 'matte-veil'].map((tell) => ({ tell, link: 'source', why })),
-      measured: {},
-    }
+    return cannotTell(['matte-holes', 'matte-veil'], 'source', why)
   }
   const mean = (of: (l: MatteLook) => number) => known.reduce((s, l) => s + of(l), 0) / known.length
   const verdicts = [

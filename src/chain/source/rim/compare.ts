@@ -9,7 +9,15 @@
  * the plate has is no spill.
  */
 import type { Region } from '../../../core/index.js'
-import { type Comparison, regionWhere, type Seen, type SeenElement } from '../../compare.js'
+import {
+  type Comparison,
+  cannotTell,
+  quiet,
+  regionWhere,
+  type Seen,
+  type SeenElement,
+  telling,
+} from '../../compare.js'
 
 const RIM = [0.15, 0.7] as const
 const BODY = 0.95
@@ -113,27 +121,23 @@ export function compareRim(name: string, looks: readonly (RimLook | undefined)[]
   const known = looks.filter((l) => l !== undefined)
   if (known.length === 0) {
     const why = 'the element has no edge with a body beside it'
-    return { verdicts: [], undecided: [{ tell: 'spill', link: 'source', why }], measured: {} }
+    return cannotTell('spill', 'source', why)
   }
   const measured = { spill: [known.reduce((s, l) => s + l.share, 0) / known.length] }
   const out = known.filter((l) => l.share > LIMIT)
   const worst = [...out].sort((a, b) => b.share - a.share)[0]
-  if (worst === undefined || out.length < Math.min(LEAST_FRAMES, looks.length))
-    return { verdicts: [], undecided: [], measured }
+  if (worst === undefined || out.length < Math.min(LEAST_FRAMES, looks.length)) return quiet(measured)
   const { hue, share, region } = worst
-  return {
-    verdicts: [
-      {
-        ...{ tell: 'spill', link: 'source', frames: out.map((l) => l.frame), region },
-        ...{ unit: 'share', measured: share, expected: 0, limit: LIMIT, confidence: 0.7 },
-        sentence: `${name} has a ${hue} edge: ${(100 * share).toFixed(0)} % of it is ${hue}er than the body beside it.`,
-        cause: `Light of a ${hue} screen lies on its edge.`,
-        remedy:
-          'Key it again with all of the spill taken off (`platefit key`), or take the screen out of the colours of its edge where it was keyed.',
-        contrast: share / LIMIT,
-      },
-    ],
-    undecided: [],
+  return telling(
+    {
+      ...{ tell: 'spill', link: 'source', frames: out.map((l) => l.frame), region },
+      ...{ unit: 'share', measured: share, expected: 0, limit: LIMIT, confidence: 0.7 },
+      sentence: `${name} has a ${hue} edge: ${(100 * share).toFixed(0)} % of it is ${hue}er than the body beside it.`,
+      cause: `Light of a ${hue} screen lies on its edge.`,
+      remedy:
+        'Key it again with all of the spill taken off (`platefit key`), or take the screen out of the colours of its edge where it was keyed.',
+      contrast: share / LIMIT,
+    },
     measured,
-  }
+  )
 }
