@@ -13,6 +13,7 @@ import { type BorderLook, compareBorder, lookAtBorder } from '../chain/place/ras
 import { compareGrain, type GrainLook, lookAtGrain } from '../chain/sensor/grain/compare.js'
 import type { GrainMeasure } from '../chain/sensor/grain/measure.js'
 import { varianceAt } from '../chain/sensor/grain/model.js'
+import type { Codes } from '../chain/sensor/grain/parted.js'
 import { compareHalo, type HaloLook, lookAtHalo } from '../chain/source/alpha/compare.js'
 import { compareMatte, lookAtMatte, type MatteLook } from '../chain/source/matte/compare.js'
 import { compareRim, lookAtRim, type RimLook } from '../chain/source/rim/compare.js'
@@ -26,8 +27,9 @@ import type { FitContext } from './context.js'
 import { fitAir } from './fitAir.js'
 import { lightOf } from './fitElement.js'
 import { colourPoints, targetOf } from './fitMatch.js'
+import { weightsOfCodes } from './inCamera.js'
 import type { LensNorms } from './lensNorms.js'
-import { type Plan, pictureOf } from './plan.js'
+import { type Picture, type Plan, pictureOf } from './plan.js'
 import { grainOf } from './plateSettings.js'
 import { clipLevel } from './samples.js'
 import type { Look } from './seen.js'
@@ -84,7 +86,15 @@ export function lookAtElements(
         own.matte.push(lookAtMatte(look.seen, e))
       }
       own.edges.push(lookAtEdges(look.seen, e, codeSigma(plan, grain, e.variance)))
-      if (told(grain)) own.grain.push(lookAtGrain(look.seen, e, grain.value, clip, e.variance))
+      if (told(grain))
+        own.grain.push(
+          lookAtGrain(look.seen, e, {
+            norm: grain.value,
+            clip,
+            own: e.variance,
+            codes: grainCodes(plan.plate),
+          }),
+        )
     }
     lookThroughLens(look, e, { element, s }, norms, context, own.lens)
     own.border.push(lookAtBorder(look.seen, e))
@@ -109,6 +119,18 @@ function noLooks(): ElementLooks {
     lens: noLensLooks(),
     places: [],
   }
+}
+
+/** Half of what a curve's slope is read over, of the level. */
+const SLOPE = 0.02
+
+function grainCodes({ encoding }: Pick<Picture, 'encoding'>): Codes {
+  const curves = channelCurves(encoding)
+  const slope = (c: number, level: number) => {
+    const [{ encode }, by] = [curves[c] as (typeof curves)[0], Math.max(SLOPE * level, 1e-5)]
+    return (encode(level + by) - encode(level - by)) / (2 * by)
+  }
+  return { slope, luma: weightsOfCodes(encoding) }
 }
 
 /** Grain at 18 % in code values: the plate's, as far as it is known, or the element's own where that is stronger. */
@@ -136,7 +158,7 @@ export async function compareElement(
       compareHalo(name, seen.halo),
       ...(isSolid(e) ? [compareRim(name, seen.rim), compareMatte(name, seen.matte)] : []),
       compareEdges(name, seen.edges),
-      compareGrain(name, seen.grain, normOf(grain), grainOf(c.shot)),
+      compareGrain(name, seen.grain, normOf(grain), grainOf(c.shot), grainCodes(c.sources.plate.info)),
     )
     out.push(
       compareHaze({

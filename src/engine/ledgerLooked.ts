@@ -161,6 +161,14 @@ const LOOKED: readonly Looked[] = [
     measure: 'conform',
   },
   {
+    link: 'sensor',
+    quantity: 'grain of luma, of colour',
+    unit: '× plate',
+    meaning: "How much grain its luma and its colour have over the plate's at like level.",
+    tell: 'grain-colour',
+    measure: 'grainApart',
+  },
+  {
     link: 'display',
     quantity: 'change elsewhere',
     unit: 'code',

@@ -65,6 +65,9 @@ const TELLS: Readonly<Record<string, Words>> = {
   'grain-amount': {
     how: 'Finished picture less the picture without grain, in flat blocks of 16 px that the element covers, over what the plate has at that level.',
   },
+  'grain-colour': {
+    how: 'The same in the luma and the two colours of the codes: told where one is right and the other is not.',
+  },
   'grain-size': {
     unit: 'of 1',
     apart: 'of 1',

@@ -50,9 +50,8 @@ function flat(sigma: number, seed: number): FloatImage {
 /**
  * An element of full cover on the left half, with grain of `sigma` added; the delivery errs by `error` everywhere.
  */
-function look(sigma: number, error: number, known = norm, fitted?: GrainModel) {
+function look(sigma: number, error: number, known = norm, fitted?: GrainModel, noise = flat(sigma, 2)) {
   const plate = flat(SIGMA, 1)
-  const noise = flat(sigma, 2)
   const codec = flat(error, 3)
   const predicted = emptyImage(frame)
   const rendered = emptyImage(frame)
@@ -91,8 +90,26 @@ function look(sigma: number, error: number, known = norm, fitted?: GrainModel) {
     holdout: undefined,
   }
   const none: Rgb = [0, 0, 0]
-  return compareGrain('soot', [lookAtGrain(seen, element, known, 1, none)], known, fitted)
+  const held = { norm: known, clip: 1, own: none, codes }
+  return compareGrain('soot', [lookAtGrain(seen, element, held)], known, fitted, codes)
 }
+
+/** Codes that are light, with [bt709]'s shares. */
+const K = [0.2126, 0.7152, 0.0722] as const
+const codes = { slope: () => 1, luma: { kr: K[0], kb: K[2] } }
+
+/** The same noise with its luma and its colour times something. */
+function parted(luma: number, colour: number): FloatImage {
+  const noise = flat(SIGMA, 2)
+  for (let i = 0; i < noise.data.length; i += 4) {
+    const e = K.map((_, c) => (noise.data[i + c] as number) - LEVEL)
+    const y = K.reduce((s, k, c) => s + k * (e[c] as number), 0)
+    for (const c of [0, 1, 2]) noise.data[i + c] = LEVEL + luma * y + colour * ((e[c] as number) - y)
+  }
+  return noise
+}
+
+const parts = parted(0, 1)
 
 const tells = (c: ReturnType<typeof look>) => c.verdicts.map((v) => v.tell)
 const unsure = (c: ReturnType<typeof look>) => c.undecided.map((u) => u.tell)
@@ -141,6 +158,43 @@ describe('grain in the finished file', () => {
     expect(remedy(0.5 * SIGMA, document(0.25))).toMatch(/sensor\.grainVariance to 4\.0 ×/)
     expect(remedy(2 * SIGMA, document(4))).toMatch(/sensor\.grainVariance to 0\.25 ×/)
     expect(remedy(2 * SIGMA, document(1))).toMatch(/sensor\.elementVariance/)
+  })
+
+  it.each([
+    ['no colour', 1, 0, /0\.0 × the plate's colour .* its luma is right \(1\.0/],
+    ['no luma', 0, 1, /0\.0 × the plate's luma .* its colour is right \((1\.0|0\.9)/],
+    ['half the colour', 1, 0.5, /0\.5 × the plate's colour/],
+    ['twice the luma', 2, 1, /2\.0 × the plate's luma/],
+    ['twice the luma, half the colour', 2, 0.5, /0\.5 × the plate's colour .* its luma has 2\.0 ×/],
+  ])('names what is wrong where it has %s', (_, luma, colour, sentence) => {
+    const c = look(SIGMA, 0, norm, undefined, parted(luma, colour))
+    expect(tells(c)).toEqual(['grain-colour'])
+    expect(c.verdicts[0]?.sentence).toMatch(sentence)
+    const [y, of] = c.measured.grainApart as [number, number]
+    expect(Math.abs(y - luma)).toBeLessThan(0.05)
+    expect(Math.abs(of - colour)).toBeLessThan(0.05)
+  })
+
+  // Luma and colour wrong alike are one fault: too much or too little grain.
+  it('says so once where both are wrong alike', () => {
+    expect(tells(look(2 * SIGMA, 0))).toEqual(['grain-amount'])
+  })
+
+  // A fifth of the channels' grain is their own: colour is the less of it by as much.
+  it('holds colour against what the channels have in common', () => {
+    const mix = [0.8, 0.8, 0.8] as const
+    const same: GrainMeasure = { ...norm, mix, shown: { ...norm.shown, mix } }
+    const common = parted(1, 0)
+    // Luma of three independent channels: σ² Σ k²; of channels alike by ρ: σ² (ρ + (1 − ρ) Σ k²).
+    const squares = K.reduce((s, k) => s + k * k, 0)
+    const luma = Math.sqrt((0.8 + 0.2 * squares) / squares)
+    for (let i = 0; i < common.data.length; i++) {
+      if (i % 4 === 3) continue
+      const own = (parts.data[i] as number) - LEVEL
+      common.data[i] = LEVEL + luma * ((common.data[i] as number) - LEVEL) + Math.sqrt(0.2) * own
+    }
+    expect(tells(look(SIGMA, 0, same, undefined, common))).toEqual([])
+    expect(tells(look(SIGMA, 0, same))).toEqual(['grain-colour'])
   })
 
   it('knows that blotches go with a block’s mean', () => {

@@ -8,8 +8,11 @@
  * along luma and two axes of colour (`axes.ts`), the coarse one the plate's between channels and its width. New on every frame.
  * Source: [foi2008]; ARCHITECTURE rule 6.
  */
-import { type Coarse, mixFactor, type ThreeEnds, tableEnds } from '../../../kernels/index.js'
+import type { Rgb } from '../../../core/index.js'
+import { type Coarse, type Mixing, mixFactor, type ThreeEnds, tableEnds } from '../../../kernels/index.js'
 import { type Axes, axesOf } from './axes.js'
+import { PAIRS6 } from './cells.js'
+import { type Together, together } from './parted.js'
 
 type Lists = readonly [readonly number[], readonly number[], readonly number[]]
 
@@ -73,6 +76,20 @@ function tables(levels: readonly number[], lists: Lists): ThreeEnds {
 /** Variance of channel `c` at a linear level. */
 export function varianceAt(m: Pick<GrainModel, 'levels' | 'variance'>, c: number, level: number): number {
   return tableAt(m.levels, m.variance[c] as readonly number[], level)
+}
+
+/** Covariances of one pixel's grain at levels of R, G, B. */
+export function documentTogether(m: GrainModel, level: Rgb): Together {
+  const at = (lists: Lists) => lists.map((list, c) => tableAt(m.levels, list, level[c] as number))
+  const alike = (mixing: Mixing) =>
+    PAIRS6.map(([a, b]) =>
+      [0, 1, 2].reduce((sum, j) => sum + (mixing[3 * a + j] as number) * (mixing[3 * b + j] as number), 0),
+    )
+  const fine = alike(m.mixing)
+  const { coarse } = m
+  return coarse === undefined
+    ? together(at(m.variance), [0, 0, 0], fine, fine)
+    : together(at(m.variance), at(coarse.share), fine, alike(coarse.mixing))
 }
 
 /** Straight lines through values at ascending levels, flat outside. */
