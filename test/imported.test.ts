@@ -60,7 +60,8 @@ it('solves points with holes and with one that goes astray', async () => {
   )
   const head = HEAD.replace('frame: 0', 'frame: 1001')
   await write('points.csv', `${head}frame,x,y,name\n${rows.join('')}`)
-  await shot([{ id: 'wall', file: 'points.csv', motion: 'similarity' }])
+  const frames = { first: 0, count: FRAMES + 14 }
+  await shot([{ id: 'wall', file: 'points.csv', motion: 'similarity', frames }])
   const [{ data, kept, fromFile } = expect.fail()] = await trackShot(document())
   expect({ kept, fromFile }).toEqual({ kept: false, fromFile: 'points.csv' })
   expect(data.motion).toBe('similarity')
@@ -78,6 +79,7 @@ it('solves points with holes and with one that goes astray', async () => {
   }
   expect(data.points).toHaveLength(PLACES.length)
   expect(data.said.join('\n')).toMatch(/0.5 px is assumed/)
+  expect(data.said.join('\n')).toMatch(/up to frame 23: the shot ends at frame 9/)
   expect(data.said.join('\n')).not.toMatch(/does not say (where|how it|how large|which)/)
   expect(await trackShot(document())).toMatchObject([{ kept: true }])
 })

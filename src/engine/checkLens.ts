@@ -1,5 +1,5 @@
 /** The check of what lens and sensor do to one element: what each sees of it on every frame, and what that comes to. */
-import type { Comparison, Seen, SeenElement } from '../chain/compare.js'
+import { type Comparison, cannotTell, type Seen, type SeenElement } from '../chain/compare.js'
 import type { ElementSettings } from '../chain/element.js'
 import {
   compareFringe,
@@ -118,7 +118,14 @@ export function compareThroughLens(
   if (all.blur.length > 0) {
     const softer = reflects === 1 && e.keys === undefined && e.follow === undefined ? blurRadius : 0
     out.push(compareBeside(e.id, all.blur, blurBeside(e, c), softer))
-  }
+  } else if (emits < 1 && e.compareWith === undefined)
+    out.push(
+      cannotTell(
+        'softness',
+        'lens',
+        'no place of the plate is named that it should be as soft as (compareWith)',
+      ),
+    )
   return out
 }
 

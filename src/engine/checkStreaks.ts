@@ -1,5 +1,5 @@
 /** The check of how long what moves is smeared in the finished file, against the plate's own shutter. */
-import type { Comparison } from '../chain/compare.js'
+import { type Comparison, cannotTell } from '../chain/compare.js'
 import { areaScale, type PlaceMap, placed } from '../chain/place/raster/map.js'
 import { shownPictures } from '../chain/shutter/cadence/model.js'
 import { topUpAngle } from '../chain/shutter/ownMotion/model.js'
@@ -58,7 +58,7 @@ export interface Streaked {
   readonly comparison: Comparison
 }
 
-/** Nothing of elements that stand still. */
+/** Nothing of elements that stand still, in the plate and in their own pictures. */
 export async function checkStreaks(
   checked: Checked,
   plan: Plan,
@@ -66,16 +66,28 @@ export async function checkStreaks(
   cache: Cache | undefined,
 ): Promise<Streaked[]> {
   const seen: { readonly id: string; readonly looks: readonly StreakLook[] }[] = []
+  const unknown: Streaked[] = []
   for (const e of checked.shot.elements) {
     const looks = await looksAt(e, checked, plan)
     if (looks.length > 0) seen.push({ id: e.id, looks })
+    else if (mayMove(e, plan))
+      unknown.push({ element: e.id, comparison: cannotTell('streak', 'shutter', UNKNOWN) })
   }
   const fast = seen.some(({ looks }) => looks.some((l) => l.speed >= SLOWEST))
   const plate = fast ? await plateShutter(checked, samples, cache) : SLOW
-  return seen.map(({ id, looks }) => ({
+  const told = seen.map(({ id, looks }) => ({
     element: id,
     comparison: compareStreaks(id, looks, plate, plan.plate.width),
   }))
+  return [...told, ...unknown]
+}
+
+const UNKNOWN =
+  'whatever moves in its own pictures was smeared when it was filmed, and nothing says by how much (filmed.shutterAngleDeg)'
+
+/** In its own pictures, by a shutter that nobody has named. */
+function mayMove({ id, filmed, flash }: ShotElement, { elements }: Plan): boolean {
+  return filmed?.shutterAngleDeg === undefined && flash === undefined && (elements[id]?.frameCount ?? 1) > 1
 }
 
 /** Nothing is compared with it. */

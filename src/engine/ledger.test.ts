@@ -32,6 +32,17 @@ it('says in which unit a result stands when it is not that of the treatment', ()
   expect(of('cast')).toMatchObject({ treatment: [1], result: [0.4], resultUnit: 'stops', verdict: 'fits' })
 })
 
+it('says what the preview leaves out', () => {
+  const treatments = {
+    'sensor.overshoot': { value: [0.2], evidence },
+    'sensor.overshootWidth': { value: [2], evidence },
+    'sensor.chromaBlur': { value: [0], evidence },
+  }
+  const rows = ledgerRows({ ...shot, plate: { ...shot.plate, treatments } }, [], [], [])
+  const noted = rows.filter((r) => /preview/.test(r.note ?? '')).map((r) => r.quantity)
+  expect(noted).toEqual(['overshoot'])
+})
+
 it('keeps the number of a treatment that is weakened or off, and says how much of it is done', () => {
   const weak = {
     ...shot,

@@ -49,9 +49,18 @@ function plateRow(p: Param, shot: Shot): LedgerRow | undefined {
   return {
     ...head(p),
     ...('value' in t ? { plate: t.value, evidence: t.evidence as Evidence } : { note: t.cannotTell }),
-    ...('value' in t ? formNote(p, t.form) : {}),
+    ...('value' in t ? { ...formNote(p, t.form), ...previewNote(p, t.value) } : {}),
     verdict: 'not checked',
   }
+}
+
+/** What is done in the plate's codes, which a preview has none of. */
+const IN_CODES: ReadonlySet<string> = new Set(['sensor.overshoot', 'sensor.chromaBlur', 'sensor.smear'])
+
+function previewNote({ name }: Param, value: readonly number[]): Pick<LedgerRow, 'note'> {
+  return IN_CODES.has(name) && (value[0] ?? 0) > 0
+    ? { note: 'The preview works in light and leaves this out; a render has it' }
+    : {}
 }
 
 /** Which model numbers belong to, where it is not the one that the meaning tells of. */

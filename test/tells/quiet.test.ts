@@ -89,6 +89,8 @@ describe('over a whole shot', () => {
     // The wind moves the camera by 2 to 4 px (painted lines, by template); the car goes some 300 px.
     const slide = r.tells.find((t) => t.tell === 'slide')?.measured ?? 0
     expect(slide).toBeLessThan(4)
+    // Nothing names a place that it should be as soft as.
+    expect(r.undecided.find((u) => u.tell === 'softness')?.why).toMatch(/compareWith/)
   }, 240_000)
 
   it('a car park: speaks where the wind moves the camera', async () => {

@@ -251,6 +251,13 @@ describe('streaks of what moves in its own pictures', () => {
     expect(Math.abs((tell?.measured as number) - 3.75)).toBeLessThan(1.5)
   })
 
+  it('cannot be told where nobody says how it was filmed', async () => {
+    const files = film(scene, 45, {})
+    const { filmed: _, ...element } = files.shot.elements[0] as Shot['elements'][0]
+    const unknown = { ...files, shot: { ...files.shot, elements: [element] } }
+    expect((await seenAt(unknown, scene, 45)).why).toMatch(/filmed\.shutterAngleDeg/)
+  })
+
   it('are quiet as the plate has them', async () => {
     const files = film(scene, 45, {})
     const { tell, why } = await seenAt(files, scene, 180)

@@ -74,9 +74,11 @@ export async function trackShot(path: string, options: TrackOptions = {}, job: J
       ...(await Promise.all(elsewhere.map((p) => imported(shot, folder, plate.info, p)))),
       ...(await followed(shot, plate, range.first, own, job)),
     ]
+    const clipped = new Map(parts.map((p) => [p.track.id, clippedSaid(p.track, range.count)]))
     const written = new Map<string, Pick<Tracked, 'data' | 'file' | 'sha256'>>()
-    for (const data of made) {
+    for (const one of made) {
       job.signal?.throwIfAborted()
+      const data = { ...one, said: [...one.said, ...(clipped.get(one.id) ?? [])] }
       written.set(data.id, { data, ...(await writeTrack(real, data)) })
     }
     if (written.size > 0)
@@ -144,6 +146,13 @@ function dataOf(shot: Shot, { info }: Source, { track, frames, madeFrom }: Part,
 
 /** Whether it is of the whole picture, that is of the camera. */
 const whole = ({ points, region }: Track) => points === undefined && region === undefined
+
+/** Frames that a document asks for and the shot has not. */
+function clippedSaid({ frames }: Track, count: number): readonly string[] {
+  if (frames === undefined || frames.first + frames.count <= count) return []
+  const [last, there] = [frames.first + frames.count - 1, count - 1]
+  return [`Asked for up to frame ${last}: the shot ends at frame ${there}, and so does the track.`]
+}
 
 /** Places of the picture that must agree on a camera's motion, and their share of those seen, on half of the frames. Choices. */
 const FEW = { places: 15, share: 0.4 }
