@@ -36,7 +36,6 @@ export function blotches(
 }
 
 function smooth(width: number, height: number, s: number, seed: number, k: number): Float32Array {
-  // Next seeds shuffle neighbours only, which a wide gaussian does not see.
   const own = bits(seed, 77, k)
   const reach = Math.ceil(4 * s)
   const taps = Float64Array.from({ length: 2 * reach + 1 }, (_, i) =>

@@ -1,6 +1,7 @@
 /**
- * `npm run roundtrips [-- --json] [-- --draws N] [-- --only WORD]`: known amounts of each phenomenon put into textured frames, measured
- * and held against what the meter says of itself. --json: a row a line.
+ * `npm run roundtrips [-- --json] [-- --draws N] [-- --from N] [-- --only WORD]`: known amounts of each phenomenon put into textured
+ * frames, measured and held against what the meter says of itself. --json: a row a line. --from: the first draw, for others than a meter
+ * was made on.
  */
 import { parseArgs } from 'node:util'
 import { LIMIT as ABERRATION_LIMIT, aberrationTrip } from './aberration.js'
@@ -20,7 +21,8 @@ const flag = { type: 'boolean', default: false } as const
 const { values: asked } = parseArgs({
   options: {
     ...{ json: flag, each: flag },
-    ...{ draws: { type: 'string', default: '200' }, only: { type: 'string', default: '' } },
+    ...{ draws: { type: 'string', default: '200' }, from: { type: 'string', default: '0' } },
+    only: { type: 'string', default: '' },
   },
 })
 const pictures = await photographs()
@@ -59,8 +61,8 @@ const rows: Row[] = []
 for (const [name, limit, trip, unit] of trips) {
   if (!name.includes(asked.only)) continue
   const made: Trip[] = []
-  for (let draw = 0; draw < Number(asked.draws); draw++) {
-    const one = await trip(draw)
+  for (let k = 0; k < Number(asked.draws); k++) {
+    const one = await trip(Number(asked.from) + k)
     made.push(one)
     if (asked.each) console.error(JSON.stringify(one))
   }

@@ -5,10 +5,10 @@
  * Gradient noise after [perlin2002]; the normal transform after [box1958].
  */
 
-/** Hash of up to four integers, uniform on 32 bits. */
+/** Hash of up to four integers, uniform on 32 bits. Seed and first index are spread before they meet: next seeds would swap next indices. */
 export function bits(seed: number, a: number, b = 0, c = 0): number {
-  let h = (seed ^ 0x51ed270b) >>> 0
-  h = Math.imul(h ^ a, 0x9e3779b1)
+  let h = spread(seed ^ 0x51ed270b)
+  h = Math.imul(h ^ spread(a), 0x9e3779b1)
   h ^= h >>> 15
   h = Math.imul(h ^ b, 0x85ebca77)
   h ^= h >>> 13
@@ -17,6 +17,13 @@ export function bits(seed: number, a: number, b = 0, c = 0): number {
   h = Math.imul(h, 0x27d4eb2f)
   h ^= h >>> 15
   return h >>> 0
+}
+
+/** One to one; every bit stirs all the others (common practice). */
+function spread(v: number): number {
+  let h = Math.imul(v ^ (v >>> 16), 0x85ebca6b)
+  h = Math.imul(h ^ (h >>> 13), 0xc2b2ae35)
+  return h ^ (h >>> 16)
 }
 
 /** Uniform in [0, 1). */

@@ -112,7 +112,7 @@ describe('a motion over a shot', () => {
     ] as const) {
       const motion = (f: number) => moves(f)[kind]
       let [sum, n] = [0, 0]
-      for (let seed = 1; seed <= 6; seed++) {
+      for (let seed = 1; seed <= 12; seed++) {
         const points = filmed({ motion, count: 60, points: 25, noise: 0.3, outliers: 0.2, seed }).map(
           (p) => ({
             ...p,

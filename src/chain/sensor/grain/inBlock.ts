@@ -1,10 +1,9 @@
 /**
  * Grain as a block of 16×16 px less its own mean shows it: of what lies in blotches much goes with the mean.
  *
- *   kept = s B_0 + (1 − s) (1 − S/n)        lag = ((1 − s) (ρ − S/n) + s B_1) / kept
+ *   kept = s B_0 + (1 − s) F_0        lag = ((1 − s) F_1 + s B_1) / kept
  *
- *   s  share in blotches     B  what they leave there at the pixel and the next (`detrended.ts`)
- *   ρ  the fine part's correlation with the next pixel     S  sum of it over all places, n = 256 pixels
+ *   s  share in blotches     B, F  what they and the fine part leave there at the pixel and the next (`detrended.ts`, `meanOff.ts`)
  *
  * Of two channels the same with what they have in common.
  */
@@ -12,6 +11,7 @@ import type { Rgb } from '../../../core/index.js'
 import { PAIRS6 } from './cells.js'
 import { withoutMean } from './detrended.js'
 import { GRAIN_BLOCK as SIDE } from './likeness.js'
+import { type Four, meanOff } from './meanOff.js'
 import type { GrainMeasure } from './measure.js'
 import { tableAt } from './model.js'
 import { type Together, together } from './parted.js'
@@ -20,13 +20,13 @@ type Norm = Pick<GrainMeasure, 'levels' | 'shown'>
 
 export function shownInBlock({ levels, shown }: Norm, c: number, level: number) {
   const { coarse, lags, variance } = shown
-  const own = lags[c] ?? [0, 0, 0, 0]
-  const lost = lostWithMean(own)
+  const [x1, x2, y1, y2] = lags[c] ?? [0, 0, 0, 0]
+  const { lost, less } = meanOff([x1, x2, y1, y2], SIDE)
   const share = coarse === undefined ? 0 : tableAt(levels, coarse.share[c] as readonly number[], level)
   const left = (lag: number) => (coarse === undefined ? 0 : share * withoutMean(lag, coarse.size, SIDE))
   const kept = left(0) + (1 - share) * (1 - lost)
   const all = tableAt(levels, variance[c] as readonly number[], level)
-  const next = (1 - share) * ((own[0] + own[2]) / 2 - lost) + left(1)
+  const next = (1 - share) * ((x1 + y1 - less[0] - less[2]) / 2) + left(1)
   return { variance: all * kept, lag: next / Math.max(kept, 1e-6) }
 }
 
@@ -55,7 +55,7 @@ export function togetherInBlock({ levels, shown }: Norm, level: Rgb): Together {
   const fine = PAIRS6.map((_, i) => {
     const all = alike[i] as number
     const away = ([...lags, ...cross][i] ?? [0, 0, 0, 0]).map((v) => (all === 0 ? 0 : v / all))
-    return all * (1 - lostWithMean(away))
+    return all * (1 - meanOff(away as Four, SIDE).lost)
   })
   return together(
     at(levels, shown.variance, level),
@@ -63,10 +63,4 @@ export function togetherInBlock({ levels, shown }: Norm, level: Rgb): Together {
     fine,
     [1, 1, 1, ...(coarse?.mix ?? NONE)].map((v) => v * here),
   )
-}
-
-/** The share of the fine part that goes with a block's mean. */
-function lostWithMean(lags: readonly number[]): number {
-  const [x1, x2, y1, y2] = lags as readonly [number, number, number, number]
-  return Math.min((Math.max(1 + 2 * x1 + 2 * x2, 0) * Math.max(1 + 2 * y1 + 2 * y2, 0)) / SIDE ** 2, 1)
 }

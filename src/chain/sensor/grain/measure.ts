@@ -14,8 +14,10 @@ import { type FloatImage, median, type Reading } from '../../../core/index.js'
 import { evenOverTime } from './even.js'
 import { flatProducts } from './flatProducts.js'
 import { BOUND, type Found, FROZEN, LEAST_BLOCKS } from './found.js'
+import { lagChance } from './lagChance.js'
 import type { NoiseLine } from './line.js'
 import { type Look, lookAtPair } from './look.js'
+import type { Four } from './meanOff.js'
 import { EVERYWHERE, noiseInFrames, type Wanted } from './oneFrame.js'
 import { addPair, type Rounding, UNROUNDED } from './overTime.js'
 import { jackknife } from './places.js'
@@ -31,8 +33,6 @@ const BEYOND = 1.7
 const MOST_OF_IT = 0.8
 /** Pixels that are looked at for that: one of so many. */
 const EVERY = 61
-/** Of a lag, one standard deviation beyond what its pixels tell: as the round trip has it. */
-const LAG = 0.003
 
 /** Two successive frames in linear light; `after` is absent for stills. */
 export interface GrainSample {
@@ -79,14 +79,14 @@ export function measureGrain(
   const levels = rows.map((r) => r.level)
   const filled = [0, 1, 2].map((c) => fill(rows, c, lines[c]))
   const { lost: _, ...products } = productsOf(tally)
-  const first = (c: number) => hypot(LAG, lagSpread(tally, c))
+  const lagSpread = lagSpreads(tally, products.lags)
   const variance = filled.map((f) => f.map((v) => v.variance))
   const spread = filled.map((f) => f.map((v) => v.spread))
   const value = {
     ...{ levels, lines, ...products },
     variance: variance as [number[], number[], number[]],
     spread: spread as [number[], number[], number[]],
-    lagSpread: [first(0), first(1), first(2)] as const,
+    lagSpread,
     shown: shownGrain(rows, variance, tally, rounding, found.blocks),
   }
   const relative = median((spread[1] as number[]).map((s, i) => s / ((variance[1] as number[])[i] as number)))
@@ -214,11 +214,21 @@ function inFrames(
   return { rows, tally: flatProducts(look, rounding), method, sure: false, blocks: 'whole' }
 }
 
-function lagSpread(tally: Tally, c: number): number {
-  return jackknife((g) => {
-    const own = productsOf(tally, g).lags[c] as [number, number, number, number]
-    return (own[0] + own[2]) / 2
-  })
+/**
+ * The greater of what chance makes of so many pixels and what places differ by: that of the three channels together, for a picture
+ * may have few places.
+ */
+function lagSpreads(tally: Tally, lags: readonly Four[]): readonly [number, number, number] {
+  const places = [0, 1, 2].map((c) =>
+    jackknife((g) => {
+      const own = productsOf(tally, g).lags[c] as Four
+      return (own[0] + own[2]) / 2
+    }),
+  )
+  const apart = hypot(...places) / Math.sqrt(3)
+  const pairs = tally.counted * (tally.pixels - Math.sqrt(tally.pixels))
+  const of = (c: number) => Math.max(apart, lagChance(lags[c] as Four, pairs))
+  return [of(0), of(1), of(2)]
 }
 
 function still(

@@ -3,6 +3,7 @@ import { STEPS, stepOf } from './axis.js'
 import type { Block } from './block.js'
 import { noneApart, PAIRS6 } from './cells.js'
 import { withoutMean } from './detrended.js'
+import { type Four, meanOff } from './meanOff.js'
 import { GROUPS } from './places.js'
 
 /** Right by one and two, down by one and two. */
@@ -20,6 +21,8 @@ export const PAIRS = [
 ] as const
 /** Of a group: 3 powers, 3 mixes, 12 lags of one channel, 12 of two. */
 const PRODUCTS = 30
+/** Each brings what a mean took nearer by its tenth. */
+const ROUNDS = 8
 
 /** Correlation of noise with its neighbours and between channels. */
 export interface NoiseCorrelation {
@@ -162,8 +165,8 @@ export interface Products {
 }
 
 /**
- * Correlations of all groups but one, or of all, with what rounding adds or without. A block's own mean was taken off, which takes S/n of the variance, and as much of
- * every product, S = Π (1 + 2ρ₁ + 2ρ₂) over both axes: that is put back.
+ * Correlations of all groups but one, or of all, with what rounding adds or without. A block's own mean was taken off (`meanOff.ts`): that is
+ * put back.
  *
  * @param less of a block, another part that is taken off
  */
@@ -196,8 +199,6 @@ export function productsOf(
   }
 }
 
-type Four = [number, number, number, number]
-
 interface Whole {
   readonly power: number
   readonly lags: Four
@@ -205,16 +206,18 @@ interface Whole {
   readonly lost: number
 }
 
+/** By repetition: what the mean takes depends on what is sought. */
 function whole(power: number, lags: Four, pixels: number): Whole {
-  let lost = 0
-  for (let k = 0; k < 4; k++) {
-    const full = power / (1 - lost)
-    const [x1, x2, y1, y2] = lags.map((v) => (full === 0 ? 0 : (v + lost * full) / full)) as Four
-    const s = Math.max(1 + 2 * x1 + 2 * x2, 0.1) * Math.max(1 + 2 * y1 + 2 * y2, 0.1)
-    lost = Math.min(s / pixels, 0.5)
+  const side = Math.sqrt(pixels)
+  let [lost, full] = [0, power]
+  let alike = lags.map((v) => (power === 0 ? 0 : within(v / power))) as Four
+  for (let i = 0; i < ROUNDS; i++) {
+    const off = meanOff(alike, side)
+    lost = off.lost
+    full = power / (1 - lost)
+    alike = lags.map((v, k) => (full === 0 ? 0 : within(v / full + (off.less[k] as number)))) as Four
   }
-  const full = power / (1 - lost)
-  return { power: full, lags: lags.map((v) => v + lost * full) as Four, lost }
+  return { power: full, lags: alike.map((v) => v * full) as Four, lost }
 }
 
 /** A correlation; chance may carry what few pixels say beyond it. */
