@@ -4,7 +4,7 @@ import { curveNames, matrixNames, primariesNames } from '../core/index.js'
 import type { KeyArguments } from './commands/key.js'
 import { jobOf, type Machine, machine } from './machine.js'
 import type { Run } from './run.js'
-import { frames, ground, place, polygons, share } from './values.js'
+import { angle, frames, ground, place, polygons, share } from './values.js'
 
 export function keyCommand(c: Command, run: Run): void {
   machine(c)
@@ -36,6 +36,15 @@ export function keyCommand(c: Command, run: Run): void {
         .argParser(share('--spill'))
         .default(1),
     )
+    .option(
+      '--shutter <degrees>',
+      'angle of the shutter that filmed it, for streaks of fast limbs; default: as its streaks tell',
+      angle('--shutter'),
+    )
+    .option(
+      '--alone',
+      'each frame by itself: edges are not looked at beside those of the frames before and after',
+    )
     .addOption(new Option('--curve <curve>', 'its curve, where its tags do not say it').choices(curveNames))
     .addOption(new Option('--primaries <primaries>', 'its primaries').choices(primariesNames))
     .addOption(new Option('--matrix <matrix>', 'its matrix').choices(matrixNames))
@@ -52,7 +61,8 @@ Any screen of one saturated colour will do: its colour is told off the file, its
 uneven light, shadows on it and a camera's drift are taken along. Where it surely is, alpha is 0, and 1 where the element surely is;
 between them each pixel is taken apart by the screen behind it and the element's colours around it. With the ground filmed alone by a
 camera that stood still (--clean) it may be any wall: folds and marks go, and what looks like the wall stays a hole unless it is drawn
-in (--covered). Pictures made twice before two known grounds (--other) need no guess: smoke and glass come back as they are.
+in (--covered). Edges are followed from frame to frame: their flicker is taken out along their motion, and the streak of a fast limb has
+its whole length again (--shutter where its angle is known). Pictures made twice before two known grounds (--other) need no guess: smoke and glass come back as they are.
 
 What comes out is premultiplied linear light in the file's own primaries, sound left out: name it as an element, alpha
 "premultiplied". Ends with 1 where frames show no screen.

@@ -75,6 +75,15 @@ export function positive(option: string): (text: string) => number {
   }
 }
 
+/** Of a shutter: above 0, to 360°. */
+export function angle(option: string): (text: string) => number {
+  return (text) => {
+    const value = text.trim() === '' ? Number.NaN : Number(text)
+    if (!(value > 0 && value <= 360)) throw wrong(option, 'degrees above 0, 360 at most', text)
+    return value
+  }
+}
+
 /** A finite number of either sign. */
 export function signed(option: string): (text: string) => number {
   return (text) => {

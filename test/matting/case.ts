@@ -70,7 +70,12 @@ export async function ownKey(folder: string, clip: string): Promise<Float32Array
   const out = join(folder, 'keyed', 'wall.####.exr')
   await mkdir(join(folder, 'keyed'), { recursive: true })
   await keyFile(clip, { out, spill: 1 })
-  const source = await openSource(out)
+  return framesOf(out)
+}
+
+/** Premultiplied light and alpha of every frame of a file. */
+export async function framesOf(path: string): Promise<Float32Array[]> {
+  const source = await openSource(path)
   const frames: Float32Array[] = []
   for await (const f of source.frames()) {
     const whole = { x: 0, y: 0, width: f.width, height: f.height }
@@ -108,7 +113,7 @@ interface Key {
   readonly alphas: readonly Float32Array[]
 }
 
-function alphasOf(frames: readonly Float32Array[]): Float32Array[] {
+export function alphasOf(frames: readonly Float32Array[]): Float32Array[] {
   return frames.map((f) => f.filter((_, i) => i % 4 === 3))
 }
 

@@ -1,12 +1,14 @@
 /**
  * `npm run matting [-- --json] [-- --only moving] [-- --seed N] [-- --width W]`: the key of `green-wall` against its truth, beside a plain
- * colour-difference key and the codec library's own filters, each at its best settings. --json: a row a line.
+ * colour-difference key and the codec library's own filters, each at its best settings; and of a moving disc, frame by frame and beside each
+ * other. --json: a row a line.
  */
 import { mkdtemp, rm } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { parseArgs } from 'node:util'
 import { filmed, type MattingRow, rowsOf } from './case.js'
+import { type DiscRow, discRow, SPEEDS } from './discCase.js'
 
 const { values: asked } = parseArgs({
   options: {
@@ -25,6 +27,18 @@ const CASES = {
 }
 
 const rows: MattingRow[] = []
+const discs: DiscRow[] = []
+for (const speed of SPEEDS) {
+  if (!`disc-${speed}`.startsWith(asked.only)) continue
+  const folder = await mkdtemp(join(tmpdir(), 'platefit-matting-'))
+  try {
+    const row = await discRow(folder, speed)
+    discs.push(row)
+    if (asked.json) console.log(JSON.stringify(row))
+  } finally {
+    await rm(folder, { recursive: true, force: true })
+  }
+}
 for (const [name, how] of Object.entries(CASES)) {
   if (!name.startsWith(asked.only)) continue
   const folder = await mkdtemp(join(tmpdir(), 'platefit-matting-'))
@@ -38,4 +52,4 @@ for (const [name, how] of Object.entries(CASES)) {
     await rm(folder, { recursive: true, force: true })
   }
 }
-if (!asked.json) console.table(rows)
+if (!asked.json) for (const table of [discs, rows]) if (table.length > 0) console.table(table)

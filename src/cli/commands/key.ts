@@ -19,6 +19,8 @@ export interface KeyArguments {
   readonly outside?: [number, number][][]
   readonly covered?: [number, number][][]
   readonly spill: number
+  readonly shutter?: number
+  readonly alone?: boolean
   readonly curve?: string
   readonly primaries?: string
   readonly matrix?: string
@@ -40,14 +42,21 @@ export async function key(file: string, o: KeyArguments, job: Job): Promise<Outc
     outside,
     covered,
     spill,
+    shutter: o.shutter,
+    alone: o.alone === true,
     encoding,
   }
   const done = await keyFile(resolve(file), { out: resolve(out), ...how, fresh: fresh === true }, job)
-  const { without, screen, findings } = done
+  const { without, screen, streaks, findings } = done
   const shares = screen?.map((v) => `${(100 * v).toFixed(0)} %`).join(', ')
   const lines = [
     `${out}: ${counted(done.frames.count, 'frame')}, premultiplied linear light with alpha`,
     ...(shares === undefined ? [] : [`screen: red, green and blue make ${shares} of its light`]),
+    ...(streaks === undefined
+      ? []
+      : [
+          `streaks of fast edges as of a shutter of ${streaks.shutter.toFixed(0)}°${o.shutter === undefined ? ', measured on them' : ''}: ${counted(streaks.frames, 'frame')}`,
+        ]),
     ...(without.length === 0
       ? []
       : [

@@ -40,6 +40,8 @@ export interface KeyStart {
   readonly encoding: ColourEncoding
   readonly how: ByScreen | ByBackings
   readonly areas: Areas | undefined
+  /** Part of a frame for which the shutter was open, where a person says it. */
+  readonly shutter: number | undefined
   readonly out: { readonly layout: PixelLayout; readonly encoding: ColourEncoding }
 }
 
@@ -125,7 +127,7 @@ function byBackings(light: FloatImage, start: KeyStart, how: ByBackings, { other
   return { frame: packed(image, start), backings: seen }
 }
 
-function packed(image: FloatImage, { out }: KeyStart): NativeFrame {
+export function packed(image: FloatImage, { out }: KeyStart): NativeFrame {
   return duringFrame(() => pack(image, out.layout, out.encoding as Coding))
 }
 

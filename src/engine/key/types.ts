@@ -26,6 +26,10 @@ export interface KeyOptions {
   readonly covered?: readonly (readonly Place[])[] | undefined
   /** Share of the screen's light on the element that is taken off, 0 to 1. */
   readonly spill: number
+  /** Angle of the shutter of the camera that filmed it, degrees; measured off its streaks where nobody says it. */
+  readonly shutter?: number | undefined
+  /** Each frame by itself: neither chatter nor cut streaks are looked for in those beside it. */
+  readonly alone?: boolean
   readonly encoding?: OpenOptions['encoding']
   /** Starts over; else what was broken off goes on from its whole frames. */
   readonly fresh?: boolean
@@ -35,6 +39,8 @@ export interface KeyedFile {
   readonly frames: { readonly first: number; readonly count: number }
   /** Shares of red, green and blue in the light of a screen whose colour was looked for. */
   readonly screen?: readonly [number, number, number]
+  /** Angle by which streaks were given back, and on how many frames there were any. */
+  readonly streaks?: { readonly shutter: number; readonly frames: number }
   /** Frames on which no screen is seen, or neither of two backings. */
   readonly without: readonly number[]
   /** Frames taken over from a call that was broken off. */

@@ -5,7 +5,7 @@ import { serialize } from 'node:v8'
 import { LEAST_APART } from '../../chain/source/backings/apply.js'
 import type { Areas } from '../../chain/source/screen/areas.js'
 import type { Screen } from '../../chain/source/screen/model.js'
-import { type NativeFrame, Problem } from '../../core/index.js'
+import { median, Problem } from '../../core/index.js'
 import {
   codecVersions,
   createWriter,
@@ -23,7 +23,9 @@ import { acknowledging, tracker } from '../progress.js'
 import { stopped } from '../stopped.js'
 import type { Job } from '../types.js'
 import { engineVersion } from '../version.js'
-import type { KeyInput, KeyMade, KeyStart } from './frame.js'
+import { besideEachOther } from './beside.js'
+import type { KeyMade, KeyStart } from './frame.js'
+import { type KeyPool, keyedFrames } from './keyed.js'
 import type { KeyedFile, KeyOptions } from './types.js'
 
 const FORMAT = 'exr-half'
@@ -37,6 +39,8 @@ interface Made {
   readonly screen?: Screen
   /** Share of a frame that shows its backings. */
   readonly bare?: number
+  /** Part of a frame for which the shutter was open, as its streaks tell. */
+  readonly shutter?: number
 }
 
 interface Known {
@@ -51,7 +55,7 @@ interface Known {
 /** @throws Problem `key.alike`, `key.other-grounds`; `engine.stopped` when cancelled; as `createWriter` */
 export async function written(
   { source, other, frames, how, areas }: Known,
-  { out, fresh = false }: KeyOptions,
+  { out, shutter, alone = false, fresh = false }: KeyOptions,
   asked: Job,
 ): Promise<KeyedFile> {
   const { info } = source
@@ -61,45 +65,41 @@ export async function written(
     ...{ format: FORMAT, width: info.width, height: info.height, rate: info.rate, encoding, alpha: true },
     ...{ inputs: [info.path], pixelAspect: info.pixelAspect, firstNumber: info.firstNumber + frames.first },
   }
-  const start: KeyStart = { encoding: info.encoding, how, areas, out: { layout, encoding } }
-  const key = await keyOf(source, other, start, frames)
+  const open = shutter === undefined ? undefined : shutter / 360
+  const start: KeyStart = { encoding: info.encoding, how, areas, shutter: open, out: { layout, encoding } }
+  // Two backings tell each frame's own coverage: nothing of it is guessed.
+  const beside = !alone && how.kind === 'screen'
+  const key = await keyOf(source, other, start, frames, beside)
   const writer = await createWriter(out, spec, { key, count: frames.count, fresh })
   const made = [...(writer.kept as readonly Made[])]
   const resumed = made.length
   const idle = { done: resumed, total: frames.count, framesPerSecond: 0, secondsLeft: 0 }
   const { job, end } = acknowledging(asked, { stage: 'key', ...idle })
   const threads = threadsWithin(WORK * info.width * info.height, job, availableParallelism())
-  const pool = new Pool<KeyInput, KeyMade>('key/worker.js', threads, DEPTH)
-  const queue: { input: KeyInput; done: Promise<KeyMade> }[] = []
+  const pool: KeyPool = new Pool('key/worker.js', threads, DEPTH)
   const tick = tracker(job, 'key', frames.count, resumed)
-  const takeOne = async () => {
-    job.signal?.throwIfAborted()
-    const { input, done } = queue.shift() as (typeof queue)[number]
-    let { screen, frame, backings } = await done
-    refuseBackings(input.number, backings)
-    if (frame === undefined) {
-      const before = made.findLast((m) => m.screen !== undefined)?.screen ?? null
-      ;({ frame } = await (await pool.submit({ ...input, before })).done)
-    }
-    const one: Made = { ...(screen && { screen }), ...(backings && { bare: backings.bare }) }
-    await writer.write(frame as NativeFrame, one)
-    made.push(one)
-    tick(made.length)
-  }
-  let number = frames.first + resumed
-  const others = other?.frames(number, frames.count - resumed)
+  const last = frames.first + frames.count - 1
+  const from = frames.first + resumed
+  // Neighbours of the file are looked at whichever frames are asked for: the bytes of a frame are the same then.
+  const first = beside ? Math.max(from - 1, 0) : from
+  const final = beside ? Math.min(last + 1, info.frameCount - 1) : last
+  const keyed = keyedFrames({
+    ...{ source, other, pool, threads, signal: job.signal, first, count: Math.max(final - first + 1, 0) },
+    before: made.slice(0, Math.max(first - frames.first, 0)).findLast((m) => m.screen !== undefined)?.screen,
+    lends: (number) => number >= frames.first && number <= last,
+  })
   try {
     tick(resumed)
     pool.begin(start)
-    for await (const native of source.frames(number, frames.count - resumed)) {
-      const pair = await others?.next()
-      const input = { native, number: number++, ...(pair?.value && { other: pair.value }) }
-      const { done } = await pool.submit(input)
-      done.catch(() => {})
-      queue.push({ input, done })
-      if (queue.length >= DEPTH * threads) await takeOne()
+    const finished = beside ? besideEachOther(keyed, pool, threads, from, last) : keyed
+    for await (const { number, frame, screen, backings, ...rest } of finished) {
+      job.signal?.throwIfAborted()
+      refuseBackings(number, backings)
+      const one: Made = { ...(screen && { screen }), ...(backings && { bare: backings.bare }), ...rest }
+      await writer.write(frame, one)
+      made.push(one)
+      tick(made.length)
     }
-    while (queue.length > 0) await takeOne()
     await writer.finish(job.signal)
   } catch (error) {
     if (job.signal?.aborted !== true) {
@@ -109,7 +109,7 @@ export async function written(
     throw stopped(await writer.keep(), frames.count)
   } finally {
     end()
-    await others?.return()
+    await keyed.return(undefined)
     await pool.close()
   }
   const colour = how.kind === 'screen' && 'r' in how.of ? how.of : undefined
@@ -118,7 +118,9 @@ export async function written(
   )
   const findings = [...deliveryFindings(FORMAT, info.encoding, out), ...writer.findings]
   const screen = colour && ([colour.r, colour.g, 1 - colour.r - colour.g] as const)
-  return { frames, ...(screen && { screen }), without, resumed, findings }
+  const seen = made.flatMap((m) => m.shutter ?? [])
+  const streaks = seen.length === 0 ? undefined : { shutter: 360 * median(seen), frames: seen.length }
+  return { frames, ...(screen && { screen }), ...(streaks && { streaks }), without, resumed, findings }
 }
 
 /** @throws Problem `key.alike`, `key.other-grounds` */
@@ -152,11 +154,12 @@ async function keyOf(
   other: Source | undefined,
   start: KeyStart,
   frames: KeyedFile['frames'],
+  beside: boolean,
 ): Promise<string> {
   const identity = (i: SourceInfo) => sourceIdentity(i.path, i.kind === 'still')
   const files = [await identity(info), other && (await identity(other.info))]
   const hash = createHash('sha256')
-  hash.update(JSON.stringify({ versions: [engineVersion(), codecVersions()], frames, files }))
+  hash.update(JSON.stringify({ versions: [engineVersion(), codecVersions()], frames, files, beside }))
   // Pictures in it are many numbers: as they lie in memory.
   hash.update(serialize(start))
   return hash.digest('hex')
