@@ -16,24 +16,24 @@ const PULL = 1e-4
 /** At most seven taps, the middle one 1; `[1]` when both correlations are 0. */
 export function tapsFor(lag1: number, lag2: number): number[] {
   if (lag1 === 0 && lag2 === 0) return [1]
-  let half = start(lag1, lag2)
-  let best = miss(half, lag1, lag2)
+  const taps = Float64Array.from(symmetric(start(lag1, lag2)))
+  let best = miss(taps, lag1, lag2)
   for (let step = 0.25; step > 1e-7; ) {
     let moved = false
     for (let i = 0; i < REACH; i++) {
-      for (const sign of [1, -1]) {
-        const tried = half.map((v, k) => (k === i ? v + sign * step : v))
-        const now = miss(tried, lag1, lag2)
+      for (const by of [step, -step]) {
+        const was = taps[REACH + 1 + i] as number
+        setPair(taps, i, was + by)
+        const now = miss(taps, lag1, lag2)
         if (now < best) {
           best = now
-          half = tried
           moved = true
-        }
+        } else setPair(taps, i, was)
       }
     }
     if (!moved) step /= 2
   }
-  return symmetric(half)
+  return Array.from(taps)
 }
 
 /** Taps 1, 2, 3 beside a middle of 1. */
@@ -52,16 +52,21 @@ function symmetric(half: readonly number[]): number[] {
   return [...half.toReversed(), 1, ...half]
 }
 
-function miss(half: readonly number[], lag1: number, lag2: number): number {
-  const taps = symmetric(half)
+/** The taps to either side of the middle. @param i 0 for those next to it */
+function setPair(taps: Float64Array, i: number, value: number): void {
+  taps[REACH - 1 - i] = value
+  taps[REACH + 1 + i] = value
+}
+
+function miss(taps: Float64Array, lag1: number, lag2: number): number {
   const energy = correlate(taps, 0)
   let sum = (correlate(taps, 1) / energy - lag1) ** 2 + (correlate(taps, 2) / energy - lag2) ** 2
   for (let k = 3; k <= 6; k++) sum += PULL * (correlate(taps, k) / energy) ** 2
   return sum
 }
 
-function correlate(taps: readonly number[], lag: number): number {
+function correlate(taps: Float64Array, lag: number): number {
   let sum = 0
-  for (let i = 0; i + lag < taps.length; i++) sum += taps[i] * taps[i + lag]
+  for (let i = 0; i + lag < taps.length; i++) sum += taps[i]! * taps[i + lag]!
   return sum
 }

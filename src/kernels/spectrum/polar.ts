@@ -21,6 +21,9 @@ export interface Window {
 }
 
 export interface Polar {
+  /** Of the window, px. */
+  readonly width: number
+  readonly height: number
   /** Cycles a pixel between one ring and the next; ring i lies at (i + 1) steps. */
   readonly step: number
   readonly rings: number
@@ -57,7 +60,14 @@ export function polarSpectrum(window: Window): Polar {
       looks[cell] += each
     }
   }
-  return { step, rings, power: sums.map((s, i) => (looks[i] > 0 ? (s * each) / looks[i] : 0)), looks }
+  return {
+    width,
+    height,
+    step,
+    rings,
+    power: sums.map((s, i) => (looks[i] > 0 ? (s * each) / looks[i] : 0)),
+    looks,
+  }
 }
 
 /** Middle direction of a sector, radians from the right, downwards. */

@@ -9,7 +9,14 @@
  * The last two are what the model leaves out (the scene's own softness): choices, which the round trips hold to. Disc or Gaussian is
  * decided where one is e³ times as likely. Source: [whittle1953], [goodman2005 §6.4].
  */
-import { likeliestSize, polarSpectrum, SpectrumLikelihood, type Window } from '../../../kernels/index.js'
+import {
+  type BlurFamily,
+  likeliestSize,
+  likelihoodNear,
+  polarSpectrum,
+  SpectrumLikelihood,
+  type Window,
+} from '../../../kernels/index.js'
 import { type Shape, transferOf } from './transfer.js'
 
 export interface SpectrumBlur {
@@ -23,6 +30,8 @@ const SMALLEST = 0.3
 const LARGEST = 26
 /** A disc of radius r spreads as a Gaussian of σ = r / 2: the same variance along each axis. */
 const SIGMA = 0.5
+const DISCS: BlurFamily = { name: 'disc', of: (r) => transferOf('disc', r) }
+const GAUSSIANS: BlurFamily = { name: 'gaussian', of: (r) => transferOf('gaussian', SIGMA * r) }
 /** A window must be so many times as long as the blur is wide, to hold its rings. */
 const LENGTHS = 4
 /** Rings of the spectrum above the noise, at least: below, there is no detail to be blurred. */
@@ -43,7 +52,7 @@ export function spectrumBlur(
   const short = Math.min(window.width, window.height)
   const [from, to] = [Math.max(among?.[0] ?? 0, SMALLEST), Math.min(among?.[1] ?? LARGEST, LARGEST)]
   const likelihood = new SpectrumLikelihood(polarSpectrum(window))
-  const disc = likeliestSize(likelihood, (r) => transferOf('disc', r), from, to)
+  const disc = likeliestSize(likelihood, DISCS, from, to)
   if (disc.told < LEAST_TOLD) return { cannotTell: 'there is no detail that stands above the noise' }
   if (disc.scatter > MOST_SCATTER)
     return { cannotTell: 'its pattern is too regular for its spectrum to be told from a blur' }
@@ -55,8 +64,7 @@ export function spectrumBlur(
   if (among !== undefined && (disc.best < from * AT_END || disc.best > to / AT_END))
     return { cannotTell: 'its spectrum says nothing of the radii that are possible' }
   const spread = Math.hypot(disc.spread, MODEL_SHARE * disc.size, MODEL_PX)
-  const gaussian = likeliestSize(likelihood, (r) => transferOf('gaussian', SIGMA * r), from, to)
-  const ahead = (disc.logLikelihood - gaussian.logLikelihood) / disc.scatter
+  const ahead = (disc.logLikelihood - likelihoodNear(likelihood, GAUSSIANS, disc)) / disc.scatter
   const shape = ahead > DECIDED ? 'disc' : ahead < -DECIDED ? 'gaussian' : undefined
   return { radius: disc.size, spread, shape }
 }

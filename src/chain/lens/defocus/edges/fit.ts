@@ -31,7 +31,12 @@ export function fitEdge(
   family: readonly EdgeSpread[],
 ): EdgeFit | undefined {
   const middled = centred(profile, across)
-  const tried = family.map((e) => bestShift(middled, e))
+  let from = SHIFTS.length >> 1
+  const tried = family.map((e) => {
+    const one = bestShift(middled, e, from)
+    from = one.shift
+    return one
+  })
   let best = 0
   tried.forEach((t, i) => {
     if (t.squares < (tried[best] as Tried).squares) best = i
@@ -53,6 +58,8 @@ export function fitEdge(
 interface Tried {
   readonly squares: number
   readonly step: number
+  /** Which of SHIFTS. */
+  readonly shift: number
 }
 
 /** A profile less its means, and what of the squares no size changes. */
@@ -84,30 +91,34 @@ function centred({ s, value }: Profile, across: number): Centred {
   return { s, ds, dv, ss, sv, vv, held: ss + ((0.02 / SLOPE) * across) ** 2 }
 }
 
-function bestShift(profile: Centred, e: EdgeSpread): Tried {
-  let best: Tried = { squares: Number.POSITIVE_INFINITY, step: 0 }
-  for (const shift of SHIFTS) {
-    const one = solved(profile, e, shift)
-    if (one.squares < best.squares) best = one
-  }
+/** Downhill from the best shift of the size before: a step's squares have one hollow over the few pixels asked. */
+function bestShift(profile: Centred, e: EdgeSpread, from: number): Tried {
+  let best = solved(profile, e, from)
+  for (const way of [1, -1])
+    for (let shift = best.shift + way; shift >= 0 && shift < SHIFTS.length; shift += way) {
+      const one = solved(profile, e, shift)
+      if (!(one.squares < best.squares)) break
+      best = one
+    }
   return best
 }
 
 function solved({ s, ds, dv, ss, sv, vv, held }: Centred, { at }: EdgeSpread, shift: number): Tried {
   const n = s.length
+  const by = SHIFTS[shift] as number
   let [e1, e2, se, ev] = [0, 0, 0, 0]
   for (let i = 0; i < n; i++) {
-    const e = at(s[i]! - shift)
+    const e = at(s[i]! - by)
     e1 += e
     e2 += e * e
     se += ds[i]! * e
     ev += dv[i]! * e
   }
   const ee = e2 - (e1 * e1) / n
-  if (!(ev > 0)) return { squares: vv, step: 0 }
+  if (!(ev > 0)) return { squares: vv, step: 0, shift }
   const det = held * ee - se * se
   const c = (held * ev - se * sv) / det
   const b = (ee * sv - se * ev) / det
   const squares = vv - 2 * (b * sv + c * ev) + b * b * ss + 2 * b * c * se + c * c * ee
-  return { squares: Math.max(squares, 0), step: c }
+  return { squares: Math.max(squares, 0), step: c, shift }
 }
