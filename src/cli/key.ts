@@ -4,14 +4,19 @@ import { curveNames, matrixNames, primariesNames } from '../core/index.js'
 import type { KeyArguments } from './commands/key.js'
 import { jobOf, type Machine, machine } from './machine.js'
 import type { Run } from './run.js'
-import { angle, frames, ground, place, polygons, share } from './values.js'
+import { angle, frames, ground, place, polygonOrFile, share, signedWithin } from './values.js'
+
+/** px */
+const FARTHEST = 64
 
 export function keyCommand(c: Command, run: Run): void {
   machine(c)
     .requiredOption('--out <path>', 'the sequence: name.####.exr or a folder')
     .option('--frames <range>', 'frames of the file, 0-based, both ends included; default: all', frames)
-    .option('--at <x,y>', 'a place where the first of them shows the screen alone', (text: string) =>
-      place(text),
+    .option(
+      '--at <x,y>',
+      'a place where the first of them shows the screen, or a plain wall, alone',
+      (text: string) => place(text),
     )
     .option(
       '--clean <ground>',
@@ -27,10 +32,25 @@ export function keyCommand(c: Command, run: Run): void {
     .option('--other-clean <ground>', 'that ground alone', ground('--other-clean'))
     .option(
       '--outside <polygon>',
-      'nothing is kept within: "x,y x,y x,y" in pixels; may be given again',
-      polygons('--outside'),
+      'nothing is kept within: "x,y x,y x,y" in pixels, or a matte\'s file; may be given again',
+      polygonOrFile('--outside'),
     )
-    .option('--covered <polygon>', 'all is the element within; may be given again', polygons('--covered'))
+    .option(
+      '--covered <polygon>',
+      'all is the element within, the same; may be given again',
+      polygonOrFile('--covered'),
+    )
+    .option('--matte <file>', 'what the element covers, as a file: no screen is looked for')
+    .option(
+      '--edge-out <px>',
+      'edges go so far outward, inward where it is below 0',
+      signedWithin('--edge-out', FARTHEST),
+    )
+    .option(
+      '--edge-wider <px>',
+      'edges become so much wider, narrower where it is below 0',
+      signedWithin('--edge-wider', FARTHEST),
+    )
     .addOption(
       new Option('--spill <share>', "how much of the screen's light on the element is taken off, 0 to 1")
         .argParser(share('--spill'))
@@ -72,4 +92,6 @@ Example:
   platefit key runner.mov --frames 40-160 --at 120,80 --out runner.keyed.####.exr
   platefit key runner.mov --clean-frames 200-240 --out runner.keyed.####.exr
   platefit key wall.mov --clean wall.empty.mov --outside "0,0 300,0 300,1080 0,1080" --out guest.####.exr
+  platefit key dancer.mov --at 40,40 --outside lamps.png --edge-out -0.5 --out dancer.####.exr
+  platefit key runner.mov --matte runner.drawn.####.png --clean runner.empty.mov --out runner.####.exr
   platefit key puff.black.####.exr --clean 0,0,0 --other puff.white.####.exr --other-clean 1,1,1 --out puff.####.exr`

@@ -128,6 +128,27 @@ export function polygons(
   }
 }
 
+/** Polygons, or files: what looks like places in pixels is a polygon. */
+export function polygonOrFile(
+  option: string,
+): (text: string, before?: readonly ([number, number][] | string)[]) => ([number, number][] | string)[] {
+  const asPolygon = polygons(option)
+  return (text, before = []) => {
+    if (!/^[-+\d.,\s]+$/.test(text)) return [...before, resolve(text)]
+    return [...before, ...asPolygon(text)]
+  }
+}
+
+/** A number of either sign, no farther from 0 than `most`. */
+export function signedWithin(option: string, most: number): (text: string) => number {
+  const asNumber = signed(option)
+  return (text) => {
+    const value = asNumber(text)
+    if (Math.abs(value) > most) throw wrong(option, `a number from −${most} to ${most}`, text)
+    return value
+  }
+}
+
 /** A file, or linear light: `0.2,0.2,0.2`. */
 export function ground(option: string): (text: string) => string | [number, number, number] {
   return (text) => {

@@ -16,8 +16,11 @@ export interface KeyArguments {
   readonly cleanFrames?: { readonly first: number; readonly count: number }
   readonly other?: string
   readonly otherClean?: Ground
-  readonly outside?: [number, number][][]
-  readonly covered?: [number, number][][]
+  readonly outside?: readonly ([number, number][] | string)[]
+  readonly covered?: readonly ([number, number][] | string)[]
+  readonly matte?: string
+  readonly edgeOut?: number
+  readonly edgeWider?: number
   readonly spill: number
   readonly shutter?: number
   readonly alone?: boolean
@@ -39,8 +42,12 @@ export async function key(file: string, o: KeyArguments, job: Job): Promise<Outc
     clean,
     cleanFrames: o.cleanFrames,
     second: secondOf(o),
-    outside,
-    covered,
+    outside: outside?.filter((o) => typeof o !== 'string'),
+    covered: covered?.filter((o) => typeof o !== 'string'),
+    outsideFiles: outside?.filter((o) => typeof o === 'string'),
+    coveredFiles: covered?.filter((o) => typeof o === 'string'),
+    matte: o.matte === undefined ? undefined : resolve(o.matte),
+    edge: { out: o.edgeOut ?? 0, wider: o.edgeWider ?? 0 },
     spill,
     shutter: o.shutter,
     alone: o.alone === true,

@@ -36,6 +36,7 @@ export async function* besideEachOther(
     const motion = await motions.at(number)
     const { done } = await pool.submit({
       own: one.frame,
+      mattes: one.mattes,
       ...(before && { before }),
       ...(after && { after }),
       ...(motion && { motion }),

@@ -1,12 +1,17 @@
 /** What is known of the ground before the first frame is keyed: a screen's colour, a clean plate, two backings. */
 import type { Areas } from '../../chain/source/screen/areas.js'
-import { ColourSearch, type ScreenColour, screenColourAt } from '../../chain/source/screen/measure.js'
+import {
+  ColourSearch,
+  type ScreenColour,
+  screenColourAt,
+  wallLightAt,
+} from '../../chain/source/screen/measure.js'
 import { plateRoots } from '../../chain/source/screen/model.js'
 import { emptyImage, type FloatImage, Problem, type Reading, told } from '../../core/index.js'
 import { openSource, type Source } from '../../media/index.js'
 import { spread } from '../samples.js'
 import type { Job } from '../types.js'
-import { type ByBackings, type ByScreen, lightOf } from './frame.js'
+import { type ByBackings, type ByMatte, type ByScreen, lightOf } from './frame.js'
 import { framesOf } from './frames.js'
 import type { Ground, KeyedFile, KeyOptions } from './types.js'
 
@@ -25,11 +30,27 @@ export async function screenOf(
   areas: Areas | undefined,
   job: Job,
 ): Promise<ByScreen> {
-  const of =
-    clean === undefined && cleanFrames === undefined
-      ? await colourOf(source, frames, at, areas, job)
-      : plateRoots(await groundOf(clean ?? source.info.path, source, cleanFrames, job))
-  return { kind: 'screen', of, spill }
+  if (clean !== undefined || cleanFrames !== undefined) {
+    const ground = await groundOf(clean ?? source.info.path, source, cleanFrames, job)
+    return { kind: 'screen', of: plateRoots(ground), spill }
+  }
+  const wall = at && (await plainWallAt(source, frames.first, at))
+  if (wall !== undefined) {
+    const ground = await groundOf(wall, source, undefined, job)
+    return { kind: 'screen', of: plateRoots(ground), spill }
+  }
+  return { kind: 'screen', of: await colourOf(source, frames, at, areas, job), spill }
+}
+
+/** @throws Problem `key.wrong-size`, as `openSource` of the clean plate */
+export async function byMatte(
+  source: Source,
+  { clean, cleanFrames, spill }: KeyOptions,
+  job: Job,
+): Promise<ByMatte> {
+  const known = clean !== undefined || cleanFrames !== undefined
+  const ground = known ? await groundOf(clean ?? source.info.path, source, cleanFrames, job) : undefined
+  return { kind: 'matte', ground, spill }
 }
 
 /** @throws Problem `key.wrong-size`, `key.no-clean`, as `openSource` of the clean plates */
@@ -138,6 +159,21 @@ async function colourOf(
     remedy:
       'Show a place where only the screen is seen (--at X,Y), or give the ground filmed alone (--clean FILE).',
   })
+}
+
+/** Light of a wall without hue at a place that is shown: a clean plate of one light, unevenly lit; undefined where it has a hue. */
+async function plainWallAt(
+  source: Source,
+  first: number,
+  { x, y }: NonNullable<KeyOptions['at']>,
+): Promise<readonly [number, number, number] | undefined> {
+  const { width, height, encoding } = source.info
+  if (!(x >= 0 && y >= 0 && x < width && y < height)) return undefined
+  for await (const frame of source.frames(first, 1)) {
+    const light = lightOf(frame, encoding)
+    return told(screenColourAt(light, x, y)) ? undefined : wallLightAt(light, x, y)
+  }
+  return undefined
 }
 
 async function searched(

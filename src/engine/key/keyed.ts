@@ -5,6 +5,7 @@ import type { Source } from '../../media/index.js'
 import { DEPTH } from '../memory.js'
 import type { Pool } from '../pool.js'
 import type { BackingsSeen, KeyInput, KeyMade } from './frame.js'
+import type { Mattes, MattesAt } from './mattes.js'
 import type { MovingInput, MovingMade } from './moving.js'
 
 export interface OneKeyed {
@@ -13,6 +14,7 @@ export interface OneKeyed {
   /** Of a frame that shows it. */
   readonly screen?: Screen
   readonly backings?: BackingsSeen
+  readonly mattes: MattesAt | undefined
 }
 
 /** Threads take frames, and frames beside their neighbours. */
@@ -22,6 +24,7 @@ export interface KeyedAsk {
   readonly source: Source
   /** Before the second backing. */
   readonly other: Source | undefined
+  readonly mattes: Mattes
   readonly pool: KeyPool
   readonly threads: number
   readonly signal: AbortSignal | undefined
@@ -35,7 +38,7 @@ export interface KeyedAsk {
 }
 
 export async function* keyedFrames(asked: KeyedAsk): AsyncGenerator<OneKeyed> {
-  const { source, other, pool, threads, signal, first, count, lends } = asked
+  const { source, other, mattes, pool, threads, signal, first, count, lends } = asked
   let last = asked.before
   const queue: { input: KeyInput; done: Promise<KeyMade> }[] = []
   const takeOne = async (): Promise<OneKeyed> => {
@@ -47,14 +50,19 @@ export async function* keyedFrames(asked: KeyedAsk): AsyncGenerator<OneKeyed> {
       frame = (await again.done).frame as NativeFrame
     }
     if (screen !== undefined && lends(input.number)) last = screen
-    return { number: input.number, frame, ...(screen && { screen }), ...(backings && { backings }) }
+    return {
+      ...{ number: input.number, frame, mattes: input.mattes },
+      ...(screen && { screen }),
+      ...(backings && { backings }),
+    }
   }
   let number = first
   const others = other?.frames(first, count)
   try {
     for await (const native of source.frames(first, count)) {
       const pair = await others?.next()
-      const input = { native, number: number++, ...(pair?.value && { other: pair.value }) }
+      const more = { ...(pair?.value && { other: pair.value }), mattes: await mattes.at(number) }
+      const input = { native, number: number++, ...more }
       const { done } = await pool.submit(input)
       done.catch(() => {})
       queue.push({ input, done })

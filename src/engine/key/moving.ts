@@ -6,7 +6,8 @@ import { streaksBack } from '../../chain/source/moving/streak.js'
 import { edgeBlocks, type Rough, type Ways, waysBetween } from '../../chain/source/moving/ways.js'
 import type { FloatImage, NativeFrame } from '../../core/index.js'
 import { type Coding, duringFrame, unpack } from '../../kernels/index.js'
-import { type KeyStart, packed } from './frame.js'
+import { dressed, type KeyStart, packed } from './frame.js'
+import type { MattesAt } from './mattes.js'
 
 export interface MovingInput {
   readonly own: NativeFrame
@@ -14,6 +15,7 @@ export interface MovingInput {
   readonly after?: NativeFrame
   /** Roughly, by the flow. */
   readonly motion?: OwnMotion
+  readonly mattes?: MattesAt | undefined
 }
 
 export interface MovingMade {
@@ -22,9 +24,12 @@ export interface MovingMade {
   readonly shutter?: number
 }
 
-export function besideOthers(start: KeyStart, { own, before, after, motion }: MovingInput): MovingMade {
-  if (motion === undefined) return { frame: own }
+export function besideOthers(
+  start: KeyStart,
+  { own, before, after, motion, mattes }: MovingInput,
+): MovingMade {
   const image = premultiplied(own, start)
+  if (motion === undefined) return { frame: packed(dressed(image, start, mattes), start) }
   const blocks = edgeBlocks(image)
   const at = lookUp(motion)
   const side = (frame: NativeFrame | undefined, first: 0 | 2): Beside | undefined => {
@@ -36,7 +41,8 @@ export function besideOthers(start: KeyStart, { own, before, after, motion }: Mo
   const both = [past, next].filter((b) => b !== undefined)
   const steady = steadied(image, both, blocks)
   const { alpha, shutter } = streaksBack(image, steady, waysOf(past), waysOf(next), start.shutter)
-  return { frame: packed(withMatte(image, alpha), start), ...(shutter !== undefined && { shutter }) }
+  const frame = packed(dressed(withMatte(image, alpha), start, mattes), start)
+  return { frame, ...(shutter !== undefined && { shutter }) }
 }
 
 function waysOf(beside: Beside | undefined): Ways | undefined {

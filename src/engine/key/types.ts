@@ -1,4 +1,5 @@
 /** What is asked of a key, and what comes of it. */
+import type { EdgeWays } from '../../chain/source/edge/apply.js'
 import type { Problem } from '../../core/index.js'
 import type { OpenOptions } from '../../media/index.js'
 
@@ -24,6 +25,13 @@ export interface KeyOptions {
   readonly outside?: readonly (readonly Place[])[] | undefined
   /** The same within which all is the element. */
   readonly covered?: readonly (readonly Place[])[] | undefined
+  /** A matte of the element that is given: no screen is looked for. Its alpha where it has one, else its first plane. */
+  readonly matte?: string | undefined
+  /** Mattes of what is none of the element, and of what surely is. */
+  readonly outsideFiles?: readonly string[] | undefined
+  readonly coveredFiles?: readonly string[] | undefined
+  /** How far edges go outward, and how much wider they become, px. */
+  readonly edge?: EdgeWays | undefined
   /** Share of the screen's light on the element that is taken off, 0 to 1. */
   readonly spill: number
   /** Angle of the shutter of the camera that filmed it, degrees; measured off its streaks where nobody says it. */

@@ -26,6 +26,7 @@ import { engineVersion } from '../version.js'
 import { besideEachOther } from './beside.js'
 import type { KeyMade, KeyStart } from './frame.js'
 import { type KeyPool, keyedFrames } from './keyed.js'
+import type { Mattes } from './mattes.js'
 import type { KeyedFile, KeyOptions } from './types.js'
 
 const FORMAT = 'exr-half'
@@ -33,6 +34,8 @@ const FORMAT = 'exr-half'
 const WORK = 16 * 16
 /** Share of a frame whose two backings may be alike, or others than those that were given: where a lamp or a clip hides them. */
 const MOST_ALIKE = 0.1
+
+const NO_EDGE = { out: 0, wider: 0 }
 
 interface Made {
   /** Of a frame that shows it. */
@@ -49,13 +52,14 @@ interface Known {
   readonly other: Source | undefined
   readonly frames: KeyedFile['frames']
   readonly how: KeyStart['how']
+  readonly mattes: Mattes
   readonly areas: Areas | undefined
 }
 
 /** @throws Problem `key.alike`, `key.other-grounds`; `engine.stopped` when cancelled; as `createWriter` */
 export async function written(
-  { source, other, frames, how, areas }: Known,
-  { out, shutter, alone = false, fresh = false }: KeyOptions,
+  { source, other, frames, how, mattes, areas }: Known,
+  { out, shutter, alone = false, edge = NO_EDGE, fresh = false }: KeyOptions,
   asked: Job,
 ): Promise<KeyedFile> {
   const { info } = source
@@ -66,10 +70,13 @@ export async function written(
     ...{ inputs: [info.path], pixelAspect: info.pixelAspect, firstNumber: info.firstNumber + frames.first },
   }
   const open = shutter === undefined ? undefined : shutter / 360
-  const start: KeyStart = { encoding: info.encoding, how, areas, shutter: open, out: { layout, encoding } }
-  // Two backings tell each frame's own coverage: nothing of it is guessed.
+  // Two backings, or a matte that is given, tell each frame's own coverage: nothing of it is guessed.
   const beside = !alone && how.kind === 'screen'
-  const key = await keyOf(source, other, start, frames, beside)
+  const start: KeyStart = {
+    ...{ encoding: info.encoding, how, areas, shutter: open, beside, edge },
+    out: { layout, encoding },
+  }
+  const key = await keyOf([info, ...(other ? [other.info] : []), ...mattes.files], start, frames)
   const writer = await createWriter(out, spec, { key, count: frames.count, fresh })
   const made = [...(writer.kept as readonly Made[])]
   const resumed = made.length
@@ -84,7 +91,16 @@ export async function written(
   const first = beside ? Math.max(from - 1, 0) : from
   const final = beside ? Math.min(last + 1, info.frameCount - 1) : last
   const keyed = keyedFrames({
-    ...{ source, other, pool, threads, signal: job.signal, first, count: Math.max(final - first + 1, 0) },
+    ...{
+      source,
+      other,
+      mattes,
+      pool,
+      threads,
+      signal: job.signal,
+      first,
+      count: Math.max(final - first + 1, 0),
+    },
     before: made.slice(0, Math.max(first - frames.first, 0)).findLast((m) => m.screen !== undefined)?.screen,
     lends: (number) => number >= frames.first && number <= last,
   })
@@ -92,7 +108,7 @@ export async function written(
     tick(resumed)
     pool.begin(start)
     const finished = beside ? besideEachOther(keyed, pool, threads, from, last) : keyed
-    for await (const { number, frame, screen, backings, ...rest } of finished) {
+    for await (const { number, frame, screen, backings, mattes: _, ...rest } of finished) {
       job.signal?.throwIfAborted()
       refuseBackings(number, backings)
       const one: Made = { ...(screen && { screen }), ...(backings && { bare: backings.bare }), ...rest }
@@ -114,7 +130,7 @@ export async function written(
   }
   const colour = how.kind === 'screen' && 'r' in how.of ? how.of : undefined
   const without = made.flatMap((m, i) =>
-    m.screen === undefined && !((m.bare ?? 0) > 0) ? [frames.first + i] : [],
+    how.kind !== 'matte' && m.screen === undefined && !((m.bare ?? 0) > 0) ? [frames.first + i] : [],
   )
   const findings = [...deliveryFindings(FORMAT, info.encoding, out), ...writer.findings]
   const screen = colour && ([colour.r, colour.g, 1 - colour.r - colour.g] as const)
@@ -150,16 +166,14 @@ function refuseBackings(number: number, seen: KeyMade['backings']): void {
 
 /** Everything that the bytes depend on. */
 async function keyOf(
-  { info }: Source,
-  other: Source | undefined,
+  files: readonly SourceInfo[],
   start: KeyStart,
   frames: KeyedFile['frames'],
-  beside: boolean,
 ): Promise<string> {
-  const identity = (i: SourceInfo) => sourceIdentity(i.path, i.kind === 'still')
-  const files = [await identity(info), other && (await identity(other.info))]
+  const identities = []
+  for (const { path, kind } of files) identities.push(await sourceIdentity(path, kind === 'still'))
   const hash = createHash('sha256')
-  hash.update(JSON.stringify({ versions: [engineVersion(), codecVersions()], frames, files, beside }))
+  hash.update(JSON.stringify({ versions: [engineVersion(), codecVersions()], frames, identities }))
   // Pictures in it are many numbers: as they lie in memory.
   hash.update(serialize(start))
   return hash.digest('hex')

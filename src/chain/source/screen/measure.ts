@@ -59,15 +59,25 @@ export class ColourSearch {
 
 /** The colour at a place that shows the screen alone: the median of a square of 9 px. */
 export function screenColourAt(light: FloatImage, x: number, y: number): Reading<ScreenColour> {
+  const [r, g, b] = lightAbout(light, x, y)
+  if (!isSaturated(r, g, b)) return { cannotTell: GREY }
+  const [a, c] = sharesOf(r, g, b)
+  return toldBy({ r: a, g: c }, 'median about a place that was shown')
+}
+
+/** Of a wall without hue the light itself there; undefined where there is hardly any, which says nothing of how it is lit. */
+export function wallLightAt(light: FloatImage, x: number, y: number): [number, number, number] | undefined {
+  const own = lightAbout(light, x, y)
+  return own[0] + own[1] + own[2] > DARKEST ? own : undefined
+}
+
+function lightAbout(light: FloatImage, x: number, y: number): [number, number, number] {
   const { width, height } = light.region
   const near: [number, number, number][] = []
   for (let v = Math.max(Math.round(y) - 4, 0); v <= Math.min(Math.round(y) + 4, height - 1); v++)
     for (let u = Math.max(Math.round(x) - 4, 0); u <= Math.min(Math.round(x) + 4, width - 1); u++)
       near.push(coloursAt(light, v * width + u))
-  const [r, g, b] = ([0, 1, 2] as const).map((c) => median(near.map((n) => n[c]))) as [number, number, number]
-  if (!isSaturated(r, g, b)) return { cannotTell: GREY }
-  const [a, c] = sharesOf(r, g, b)
-  return toldBy({ r: a, g: c }, 'median about a place that was shown')
+  return ([0, 1, 2] as const).map((c) => median(near.map((n) => n[c]))) as [number, number, number]
 }
 
 function toldBy(value: ScreenColour, method: string): Reading<ScreenColour> {
