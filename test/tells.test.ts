@@ -313,6 +313,7 @@ describe('source and place', () => {
     ['matte-holes', { hole: 0.7 }, 'lets the plate through', ''],
     // The veil ends where the picture does.
     ['matte-veil', { veil: 0.03 }, 'veil', 'cut-border'],
+    ['matte-chatter', { flicker: 0.2 }, 'flickers', 'edge-width'],
   ] as const)('a badly keyed card: %s', async (tell, faults, words, companion) => {
     const file = makeElement(files, 'card', 1, faults)
     const t = only(await check(files, await fitted(files, document('card', file))), tell, companion || tell)

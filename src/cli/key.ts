@@ -13,10 +13,13 @@ export function keyCommand(c: Command, run: Run): void {
   machine(c)
     .requiredOption('--out <path>', 'the sequence: name.####.exr or a folder')
     .option('--frames <range>', 'frames of the file, 0-based, both ends included; default: all', frames)
+    .option('--at <x,y>', 'a place where the first of them shows the screen alone', (text: string) =>
+      place(text),
+    )
     .option(
-      '--at <x,y>',
-      'a place where the first of them shows the screen, or a plain wall, alone',
-      (text: string) => place(text),
+      '--wall <x,y>',
+      'a place where the first of them shows a plain light or dark wall alone: keyed by its light',
+      (text: string) => place(text, '--wall'),
     )
     .option(
       '--clean <ground>',
@@ -92,6 +95,6 @@ Example:
   platefit key runner.mov --frames 40-160 --at 120,80 --out runner.keyed.####.exr
   platefit key runner.mov --clean-frames 200-240 --out runner.keyed.####.exr
   platefit key wall.mov --clean wall.empty.mov --outside "0,0 300,0 300,1080 0,1080" --out guest.####.exr
-  platefit key dancer.mov --at 40,40 --outside lamps.png --edge-out -0.5 --out dancer.####.exr
+  platefit key dancer.mov --wall 40,40 --outside lamps.png --edge-out -0.5 --out dancer.####.exr
   platefit key runner.mov --matte runner.drawn.####.png --clean runner.empty.mov --out runner.####.exr
   platefit key puff.black.####.exr --clean 0,0,0 --other puff.white.####.exr --other-clean 1,1,1 --out puff.####.exr`

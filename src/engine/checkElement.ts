@@ -18,10 +18,11 @@ import { compareHalo, type HaloLook, lookAtHalo } from '../chain/source/alpha/co
 import { compareMatte, lookAtMatte, type MatteLook } from '../chain/source/matte/compare.js'
 import { compareRim, lookAtRim, type RimLook } from '../chain/source/rim/compare.js'
 import { channelCurves } from '../colour/index.js'
-import { type Reading, type Region, type Rgb, told } from '../core/index.js'
+import { EMPTY, type Reading, type Region, type Rgb, told } from '../core/index.js'
 import { natureShares } from '../shot/index.js'
 import type { ShotElement } from '../shot/schema.js'
 import { compareThroughLens, type LensLooks, lookThroughLens, noLensLooks } from './checkLens.js'
+import { compareMatteOverTime } from './checkMatte.js'
 import { comparePlace } from './checkPlace.js'
 import type { FitContext } from './context.js'
 import { fitAir } from './fitAir.js'
@@ -156,7 +157,9 @@ export async function compareElement(
     out.push(
       match,
       compareHalo(name, seen.halo),
-      ...(isSolid(e) ? [compareRim(name, seen.rim), compareMatte(name, seen.matte)] : []),
+      ...(isSolid(e)
+        ? [compareRim(name, seen.rim), compareMatte(name, seen.matte), await overTime(e, seen, c)]
+        : []),
       compareEdges(name, seen.edges),
       compareGrain(name, seen.grain, normOf(grain), grainOf(c.shot), grainCodes(c.sources.plate.info)),
     )
@@ -178,6 +181,11 @@ export async function compareElement(
   out.push(...compareThroughLens(e, seen.lens, norms, c, blurRadius))
   out.push(...placeOf(e, seen, c))
   return out
+}
+
+function overTime(e: ShotElement, { places }: ElementLooks, c: FitContext): Promise<Comparison> {
+  const region = places[Math.floor(places.length / 2)]?.region ?? EMPTY
+  return compareMatteOverTime(e, c, { frames: places.map((p) => p.frame), region })
 }
 
 function placeOf(e: ShotElement, { places }: ElementLooks, { shot, sources }: FitContext): Comparison[] {

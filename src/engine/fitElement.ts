@@ -75,7 +75,8 @@ export async function lightOf(
   return elementLight(e, c.shot, c.sources, settings, count, ELEMENT_SAMPLES)
 }
 
-function lightSettings(
+/** How light of the element's file is read; its own primaries, or the plate's. */
+export function lightSettings(
   e: ShotElement,
   c: FitContext,
   primaries: 'plate' | 'own',

@@ -46,6 +46,14 @@ const LOOKED: readonly Looked[] = [
     measure: 'veil',
   },
   {
+    link: 'source',
+    quantity: 'flicker of edges',
+    unit: 'share',
+    meaning: 'By how much the coverage of its edges jumps from frame to frame beyond its motion.',
+    tell: 'matte-chatter',
+    measure: 'chatter',
+  },
+  {
     link: 'place',
     quantity: 'step at border',
     unit: 'code',

@@ -36,6 +36,9 @@ const TELLS: Readonly<Record<string, Words>> = {
   'matte-veil': {
     how: 'Coverage below a tenth, farther than 12 px from anything that stands.',
   },
+  'matte-chatter': {
+    how: "Coverage at the edges of the element's own file on four frames one after the other, along its motion: what goes up on one and down on the next.",
+  },
   'edge-width': {
     how: "The steepest tenth of the clear edges: pixels from 10 to 90 % of the step, the element's against the plate's.",
   },

@@ -20,6 +20,8 @@ export interface ElementFaults {
   readonly hole?: number
   /** Coverage where nothing of a smaller card stands. */
   readonly veil?: number
+  /** Standard deviation of what the coverage of the card's outline has of its own on every frame. */
+  readonly flicker?: number
 }
 
 export const SMOKE = { width: 176, height: 136 }
@@ -65,11 +67,14 @@ export function card(seed: number, faults: ElementFaults = {}): (frame: number) 
   const own = blurred(colour, faults.edge ?? 0.9, width, height, 1)
   return (number) => {
     const grain = grainField(900 + seed * 91 + (faults.still ? 0 : number), width, height, 0)
+    const shaken = faults.flicker === undefined ? undefined : grainField(700 + number, width, height, 0)
     const data = new Float32Array(4 * width * height)
     for (let p = 0; p < soft.length; p++) {
       const v = own[p] as number
       const light = v + (faults.grain ?? 0.002) * Math.sqrt(v) * (grain[p] as number)
-      const a = soft[p] as number
+      const rim = (soft[p] as number) > 0.02 && (soft[p] as number) < 0.98
+      const jump = rim && shaken !== undefined ? (faults.flicker ?? 0) * (shaken[p] as number) : 0
+      const a = Math.min(Math.max((soft[p] as number) + jump, 0), 1)
       const green = a > 0.02 && a < 0.98 ? (faults.spill ?? 0) : 0
       const middle = Math.abs((p % width) - 68) < 8 && Math.abs(Math.floor(p / width) - 53) < 8
       const held = middle ? (faults.hole ?? a) : Math.max(a, faults.veil ?? 0)

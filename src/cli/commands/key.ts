@@ -12,6 +12,7 @@ export interface KeyArguments {
   readonly out: string
   readonly frames?: { readonly first: number; readonly count: number }
   readonly at?: { readonly x: number; readonly y: number }
+  readonly wall?: { readonly x: number; readonly y: number }
   readonly clean?: Ground
   readonly cleanFrames?: { readonly first: number; readonly count: number }
   readonly other?: string
@@ -39,6 +40,7 @@ export async function key(file: string, o: KeyArguments, job: Job): Promise<Outc
   const how = {
     frames,
     at,
+    wall: o.wall,
     clean,
     cleanFrames: o.cleanFrames,
     second: secondOf(o),

@@ -26,7 +26,7 @@ type Frames = KeyedFile['frames']
 export async function screenOf(
   source: Source,
   frames: Frames,
-  { at, clean, cleanFrames, spill }: KeyOptions,
+  { at, wall, clean, cleanFrames, spill }: KeyOptions,
   areas: Areas | undefined,
   job: Job,
 ): Promise<ByScreen> {
@@ -34,9 +34,8 @@ export async function screenOf(
     const ground = await groundOf(clean ?? source.info.path, source, cleanFrames, job)
     return { kind: 'screen', of: plateRoots(ground), spill }
   }
-  const wall = at && (await plainWallAt(source, frames.first, at))
   if (wall !== undefined) {
-    const ground = await groundOf(wall, source, undefined, job)
+    const ground = await groundOf(await plainWallAt(source, frames.first, wall), source, undefined, job)
     return { kind: 'screen', of: plateRoots(ground), spill }
   }
   return { kind: 'screen', of: await colourOf(source, frames, at, areas, job), spill }
@@ -138,15 +137,7 @@ async function colourOf(
   areas: Areas | undefined,
   job: Job,
 ): Promise<ScreenColour> {
-  const { width, height } = source.info
-  if (at !== undefined && !(at.x >= 0 && at.y >= 0 && at.x < width && at.y < height))
-    throw new Problem({
-      code: 'key.no-such-place',
-      what: 'The place lies outside the picture',
-      where: '--at',
-      expected: `0 to ${width - 1}, 0 to ${height - 1}`,
-      received: `${at.x}, ${at.y}`,
-    })
+  if (at !== undefined) refusePlace(source, at, '--at')
   const found =
     at === undefined ? await searched(source, first, count, areas, job) : await shown(source, first, at)
   if (told(found)) return found.value
@@ -157,23 +148,46 @@ async function colourOf(
     expected: 'a ground of one saturated colour on most frames',
     received: found.cannotTell,
     remedy:
-      'Show a place where only the screen is seen (--at X,Y), or give the ground filmed alone (--clean FILE).',
+      'Show a place where only the screen is seen (--at X,Y), or a plain wall without colour (--wall X,Y), or give the ground filmed alone (--clean FILE).',
   })
 }
 
-/** Light of a wall without hue at a place that is shown: a clean plate of one light, unevenly lit; undefined where it has a hue. */
+/**
+ * Light of a wall at a place that is shown, which stands for a clean plate of one light, unevenly lit.
+ *
+ * @throws Problem `key.no-such-place`, `key.no-screen`
+ */
 async function plainWallAt(
   source: Source,
   first: number,
-  { x, y }: NonNullable<KeyOptions['at']>,
-): Promise<readonly [number, number, number] | undefined> {
-  const { width, height, encoding } = source.info
-  if (!(x >= 0 && y >= 0 && x < width && y < height)) return undefined
+  at: NonNullable<KeyOptions['at']>,
+): Promise<readonly [number, number, number]> {
+  refusePlace(source, at, '--wall')
   for await (const frame of source.frames(first, 1)) {
-    const light = lightOf(frame, encoding)
-    return told(screenColourAt(light, x, y)) ? undefined : wallLightAt(light, x, y)
+    const wall = wallLightAt(lightOf(frame, source.info.encoding), at.x, at.y)
+    if (wall !== undefined) return wall
   }
-  return undefined
+  throw new Problem({
+    code: 'key.no-screen',
+    what: 'The wall is too dark to tell how it is lit',
+    where: '--wall',
+    expected: 'a place that shows a wall of some light',
+    received: `${at.x}, ${at.y}`,
+    remedy: 'Before black an element needs no key: name it with alpha "on-black".',
+  })
+}
+
+/** @throws Problem `key.no-such-place` */
+function refusePlace({ info }: Source, at: NonNullable<KeyOptions['at']>, where: string): void {
+  const { width, height } = info
+  if (at.x >= 0 && at.y >= 0 && at.x < width && at.y < height) return
+  throw new Problem({
+    code: 'key.no-such-place',
+    what: 'The place lies outside the picture',
+    where,
+    expected: `0 to ${width - 1}, 0 to ${height - 1}`,
+    received: `${at.x}, ${at.y}`,
+  })
 }
 
 async function searched(

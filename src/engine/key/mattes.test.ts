@@ -152,7 +152,7 @@ describe('a plain wall', { timeout: 120_000 }, () => {
     ['dark', 0.09, [0.5, 0.42, 0.4]],
   ] as const)('that is %s, shown at a place, gives the coverage of what is not', async (name, level, own) => {
     const wall = await drawn(name, 1, (x, y, n) => over(cover(x, y), own, grey(level), lit(x, y, n)))
-    const made = await keyed(wall, `by-${name}`, { at: { x: 8, y: 8 } })
+    const made = await keyed(wall, `by-${name}`, { wall: { x: 8, y: 8 } })
     let [off, edge] = [0, 0]
     for (let y = 0; y < H; y++)
       for (let x = 0; x < W; x++) {

@@ -15,6 +15,8 @@ export interface KeyOptions {
   readonly frames?: { readonly first: number; readonly count: number } | undefined
   /** A place, in pixels of the file, where the first of these frames shows the screen alone. */
   readonly at?: { readonly x: number; readonly y: number } | undefined
+  /** A place where it shows a plain wall alone, of any colour or none: what is not as light, or of another colour, is the element. */
+  readonly wall?: { readonly x: number; readonly y: number } | undefined
   /** The ground without the element. */
   readonly clean?: Ground | undefined
   /** Frames of that file, or of this one, that show it alone; all when absent. */

@@ -48,7 +48,7 @@ export function steadied(own: FloatImage, beside: readonly Beside[], blocks: Uin
 }
 
 /** The other frame's coverage where this one's pixels lie in it. */
-function movedTo(
+export function movedTo(
   alpha: Float32Array,
   { data }: FloatImage,
   ways: Ways,
