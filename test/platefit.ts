@@ -2,7 +2,7 @@
 import { type ChildProcess, spawn } from 'node:child_process'
 import { fileURLToPath } from 'node:url'
 
-const program = fileURLToPath(new URL('../dist/cli/main.js', import.meta.url))
+const program = fileURLToPath(new URL('../dist/run/cli/main.js', import.meta.url))
 
 export interface Ended {
   readonly code: number | null

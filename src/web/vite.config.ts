@@ -1,4 +1,4 @@
-/** The page, bundled into `dist/web`: nothing comes from elsewhere when it runs, and its libraries' licences go with it. */
+/** The page, bundled into `dist/run/web`: nothing comes from elsewhere when it runs, and its libraries' licences go with it. */
 import { fileURLToPath } from 'node:url'
 import { defineConfig } from 'vite'
 
@@ -9,7 +9,7 @@ export default defineConfig({
   publicDir: false,
   logLevel: 'warn',
   build: {
-    outDir: here('../../dist/web'),
+    outDir: here('../../dist/run/web'),
     emptyOutDir: true,
     license: { fileName: 'LICENCES.md' },
     assetsInlineLimit: 0,

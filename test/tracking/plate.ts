@@ -59,14 +59,15 @@ function painted(shot: Shot, frame: number, out: NativeFrame): NativeFrame {
   const gain = 2 ** (stops?.(frame) ?? 0)
   const bar = before?.(frame)
   const step = 2 ** (bits - 8)
+  // Light doubles a stop; a camera's curve makes 2^0.45 of it.
+  const exposed = gain ** 0.45 * (stops === undefined ? 1 : 0.6)
   for (let y = 0; y < height; y++) {
     for (let x = 0; x < width; x++) {
       let v = picture[y * width + x]!
       // A bar with a pattern of its own that goes with it.
       if (bar !== undefined && x >= bar.x && x < bar.x + bar.width)
         v = 60 + 120 * chance(Math.floor((x - bar.x) / 5), Math.floor(y / 5), 77)
-      // Light doubles a stop; a camera's curve makes 2^0.45 of it.
-      v = 16 + (v - 16) * gain ** 0.45 * (stops === undefined ? 1 : 0.6)
+      v = 16 + (v - 16) * exposed
       if (noise > 0) v += noise * normal(frame, x, y)
       luma[y * width + x] = Math.max(0, Math.min(255 * step, Math.round(v * step)))
     }

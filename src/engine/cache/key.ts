@@ -3,15 +3,19 @@
  * update nor a change of the code ever reads what another one made.
  */
 import { createHash } from 'node:crypto'
-import { readdirSync, statSync } from 'node:fs'
+import { existsSync, readdirSync, statSync } from 'node:fs'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { codecVersions } from '../../media/index.js'
+import { PROGRAM } from '../built.js'
 import { engineVersion } from '../version.js'
 import { ENTRY_FORMAT } from './entry.js'
 
-/** Rooms whose code decides what a decoded or measured thing comes to. */
-const ROOMS = ['core', 'colour', 'kernels', 'chain', 'timing', 'shot', 'vision', 'media', 'engine']
+/** Rooms whose code decides what a decoded or measured thing comes to; of the bundled program, what they became. */
+const ROOMS = [
+  ...['core', 'colour', 'kernels', 'chain', 'timing', 'shot', 'vision', 'media', 'engine'],
+  ...['cli', 'server', 'chunks'],
+]
 
 /** 64 hexadecimal digits. @param of plain data, see `canonical` */
 export function keyOf(of: unknown): string {
@@ -61,10 +65,10 @@ function builtAs(): string {
 }
 
 function stamp(): string {
-  const root = fileURLToPath(new URL('../..', import.meta.url))
+  const root = fileURLToPath(PROGRAM)
   const hash = createHash('sha256').update(`${ENTRY_FORMAT} ${process.version} ${process.arch}`)
   hash.update(codecVersions())
-  for (const room of ROOMS) {
+  for (const room of ROOMS.filter((r) => existsSync(join(root, r)))) {
     for (const name of (readdirSync(join(root, room), { recursive: true }) as string[]).sort()) {
       if (!/(?<!\.d|\.test)\.[jt]s$/.test(name)) continue
       const { size, mtimeMs } = statSync(join(root, room, name))

@@ -2,14 +2,14 @@
 import { type ChildProcess, fork } from 'node:child_process'
 import { fileURLToPath } from 'node:url'
 import { Problem } from '../../core/index.js'
+import { BUILT } from '../../engine/built.js'
 import type { Progress } from '../../engine/types.js'
 import type { Answers, Said, Task } from './task.js'
 
 /** A process that does not stop by itself in this time is ended: a frame takes no longer. */
 const PATIENCE_MS = 20_000
 
-/** Processes run the built job: under a test runner the sources are TypeScript, which a process cannot load. */
-const HERE = new URL(import.meta.url.endsWith('.ts') ? '../../../dist/server/job/' : './', import.meta.url)
+const CHILD = fileURLToPath(new URL('server/job/child.js', BUILT))
 
 export interface Started<K extends Task['kind']> {
   /** @throws Problem of the work, `engine.stopped` when it was stopped */
@@ -21,7 +21,7 @@ export function startJob<K extends Task['kind']>(
   task: Extract<Task, { kind: K }>,
   onProgress: (p: Progress) => void,
 ): Started<K> {
-  const child = fork(fileURLToPath(new URL('child.js', HERE)), [], {
+  const child = fork(CHILD, [], {
     stdio: ['ignore', 'ignore', 'inherit', 'ipc'],
   })
   const done = answerOf(child, onProgress) as Promise<Answers[K]>
