@@ -10,17 +10,22 @@
  * gathers speed leaves the same in both, which counts against it. Read where the second frame is partly covered and all four fit; fast
  * edges do not and are left out.
  *
+ * Between pixels coverage is drawn straight, which itself is off by α″ f(1 − f) / 2 at a part f of a pixel: where that may be above 0.02, as
+ * on hard edges that go by parts of pixels, nothing is read.
+ *
  * Speaks of two places in time of three where it is above a twentieth; limits are choices.
  */
 import type { FloatImage, Region } from '../../../core/index.js'
 import { type Comparison, cannotTell, quiet, regionWhere, telling } from '../../compare.js'
 import { movedTo } from './steady.js'
-import { edgeBlocks, waysBetween } from './ways.js'
+import { BLOCK, edgeBlocks, type Ways, waysBetween } from './ways.js'
 
 export const CHATTER_FRAMES = 4
 const PARTLY = [0.02, 0.98] as const
 const FITS = 0.3
 const LEAST_PIXELS = 150
+/** By which coverage between pixels may be off. */
+const STRAIGHT = 0.02
 const LIMIT = 0.05
 const TELL = 'matte-chatter'
 
@@ -40,13 +45,16 @@ export function lookAtChatter(frame: number, images: Four): ChatterLook | undefi
   const { width, height } = own.region
   const blocks = edgeBlocks(own)
   const a = Float32Array.from({ length: width * height }, (_, p) => own.data[4 * p + 3] as number)
-  const seen = [images[0], images[2], images[3]].map((image) =>
-    movedTo(a, image, waysBetween(own, image, standing, blocks), blocks, width, height),
-  ) as [Moved, Moved, Moved]
+  const seen = [images[0], images[2], images[3]].map((image) => {
+    const ways = waysBetween(own, image, standing, blocks)
+    return { ...movedTo(a, image, ways, blocks, width, height), ways }
+  }) as [Moved, Moved, Moved]
+  // Of the mean of all four: the flicker itself is no shape.
+  const mean = a.map((v, p) => seen.reduce((s, m) => s + (m.alpha[p] as number), v) / CHATTER_FRAMES)
   const counts = (p: number) =>
     (a[p] as number) > PARTLY[0] &&
     (a[p] as number) < PARTLY[1] &&
-    seen.every((s) => (s.close[p] as number) > FITS)
+    seen.every((s) => (s.close[p] as number) > FITS && between(mean, width, height, p, s.ways) < STRAIGHT)
   let [sum, n] = [0, 0]
   const [first, third, fourth] = seen.map((s) => s.alpha) as [Float32Array, Float32Array, Float32Array]
   for (let p = 0; p < a.length; p++) {
@@ -59,7 +67,20 @@ export function lookAtChatter(frame: number, images: Four): ChatterLook | undefi
   return { frame, chatter: Math.sqrt(Math.max(-sum / n, 0)), region: regionWhere(width, height, counts) }
 }
 
-type Moved = ReturnType<typeof movedTo>
+type Moved = ReturnType<typeof movedTo> & { readonly ways: Ways }
+
+/** By how much coverage at the place that a pixel went to may be off because it lies between pixels. */
+function between(a: Float32Array, width: number, height: number, p: number, ways: Ways): number {
+  const [x, y] = [p % width, Math.floor(p / width)]
+  if (x < 1 || y < 1 || x > width - 2 || y > height - 2) return Number.POSITIVE_INFINITY
+  const b = Math.floor(y / BLOCK) * ways.columns + Math.floor(x / BLOCK)
+  const off = (step: number, way: number) => {
+    const f = way - Math.floor(way)
+    const bend = (q: number) => Math.abs(a[q - step]! - 2 * a[q]! + a[q + step]!)
+    return f === 0 ? 0 : (f * (1 - f) * bend(p)) / 2
+  }
+  return off(1, ways.dx[b]!) + off(width, ways.dy[b]!)
+}
 
 /** A search begins where the edge is. */
 function standing(_x: number, _y: number, out: Float64Array): void {
@@ -77,7 +98,7 @@ export function compareChatter(
     return cannotTell(
       TELL,
       'source',
-      'no edge of its matte is seen on four frames one after the other, or it goes too fast',
+      'no edge of its matte is seen well on four frames one after the other: too fast, or too hard for parts of a pixel',
     )
   const mean = Math.sqrt(known.reduce((s, l) => s + l.chatter ** 2, 0) / known.length)
   const measured = { chatter: [mean] }
