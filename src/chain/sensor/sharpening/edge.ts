@@ -17,7 +17,9 @@ export const ALONG = 5
 export const AMOUNTS: readonly number[] = [
   -0.6, -0.4, -0.2, 0, 0.2, 0.4, 0.6, 0.9, 1.2, 1.6, 2, 2.5, 3, 3.7, 4.5, 5.5,
 ]
-const SHIFTS: readonly number[] = [-0.2, 0, 0.2]
+/** px between places of the edge that are tried. */
+const SHIFT = 0.15
+const SLOTS = AMOUNTS.length * RADII.length
 
 export interface SharpEdge {
   /** Bins of its profile. */
@@ -44,42 +46,72 @@ export function sharpEdge({ s, value }: Profile, curve: Curve): SharpEdge | unde
   const spreads = spreadsOf(bendOf(low, high, curve))
   const middle = middleOf(s, value, (low + high) / 2)
   if (middle === undefined) return undefined
-  const size = AMOUNTS.length * RADII.length
-  const [left, sigma] = [new Float64Array(size).fill(Number.POSITIVE_INFINITY), new Float64Array(size)]
-  const [e, w] = [new Float64Array(n), new Float64Array(n)]
-  let step = 0
   const line = lineAt(s)
   const v = value.slice()
   without(v, line)
-  const vv = dot(v, v)
-  for (const shift of SHIFTS) {
-    for (const own of spreads) {
-      const at = middle + shift - own.middle
-      sample(own.plain, s, at, e)
-      without(e, line)
-      const [ev, ee] = [dot(v, e), dot(e, e)]
-      for (let k = 0; k < RADII.length; k++) {
-        sample(own.soft[k]!, s, at, w)
-        without(w, line)
-        const [wv, ew, ww] = [dot(v, w), dot(e, w), dot(w, w)]
-        for (let j = 0; j < AMOUNTS.length; j++) {
-          const [p, q] = [1 + AMOUNTS[j]!, AMOUNTS[j]!]
-          const fv = p * ev - q * wv
-          if (!(fv > 0)) continue
-          const ff = p * p * ee - 2 * p * q * ew + q * q * ww
-          const rest = vv - (fv * fv) / ff
-          const slot = k * AMOUNTS.length + j
-          if (rest < left[slot]!) {
-            left[slot] = rest
-            sigma[slot] = own.sigma
-            if (q === 0 && k === 0) step = fv / ff
-          }
-        }
-      }
+  const [left, sigma] = [new Float64Array(SLOTS).fill(Number.POSITIVE_INFINITY), new Float64Array(SLOTS)]
+  let step = 0
+  for (const family of spreads) {
+    const tried = family.map((own) => restsOf(own, s, v, line, middle))
+    for (let slot = 0; slot < SLOTS; slot++) {
+      const at = (i: number) => tried[i]?.rest[slot] ?? Number.POSITIVE_INFINITY
+      let best = 0
+      for (let i = 1; i < family.length; i++) if (at(i) < at(best)) best = i
+      const { least, place } = lowPoint(at(best - 1), at(best), at(best + 1))
+      if (!(least < left[slot]!)) continue
+      left[slot] = least
+      const beside = family[best + Math.sign(place)] ?? family[best]!
+      sigma[slot] = family[best]!.sigma + Math.abs(place) * (beside.sigma - family[best]!.sigma)
+      if (slot === NONE) step = tried[best]!.step
     }
   }
   if (!(step > 0)) return undefined
   return { bins: n, left: left.map((v) => Math.max(v, 0)), sigma, step }
+}
+
+/** The slot of an edge that was not sharpened. */
+const NONE = AMOUNTS.indexOf(0)
+
+/** What is left over of an edge that was as soft as this, by amount and radius, at its best place; and its step where nothing was sharpened. */
+function restsOf(
+  own: Spread,
+  s: Float64Array,
+  v: Float64Array,
+  line: readonly Float64Array[],
+  middle: number,
+): { rest: Float64Array; step: number } {
+  const [e, w] = [new Float64Array(s.length), new Float64Array(s.length)]
+  const vv = dot(v, v)
+  let step = 0
+  const rests = [-SHIFT, 0, SHIFT].map((shift) => {
+    const rest = new Float64Array(SLOTS).fill(Number.POSITIVE_INFINITY)
+    const at = middle + shift - own.middle
+    sample(own.plain, s, at, e)
+    without(e, line)
+    const [ev, ee] = [dot(v, e), dot(e, e)]
+    if (shift === 0) step = ev / ee
+    for (let k = 0; k < RADII.length; k++) {
+      sample(own.soft[k]!, s, at, w)
+      without(w, line)
+      const [wv, ew, ww] = [dot(v, w), dot(e, w), dot(w, w)]
+      for (let j = 0; j < AMOUNTS.length; j++) {
+        const [p, q] = [1 + AMOUNTS[j]!, AMOUNTS[j]!]
+        const fv = p * ev - q * wv
+        if (fv > 0) rest[k * AMOUNTS.length + j] = vv - fv ** 2 / (p * p * ee - 2 * p * q * ew + q * q * ww)
+      }
+    }
+    return rest
+  })
+  const [before, here, after] = rests as [Float64Array, Float64Array, Float64Array]
+  return { rest: here.map((r, i) => lowPoint(before[i]!, r, after[i]!).least), step }
+}
+
+/** Lowest value of the parabola through three even places about the middle one, and where, in steps; at its sides the lower of what is there. */
+function lowPoint(before: number, here: number, after: number): { least: number; place: number } {
+  const bend = before - 2 * here + after
+  const place = (before - after) / (2 * bend)
+  if (bend > 0 && Math.abs(place) <= 1) return { least: here - (bend * place * place) / 2, place }
+  return { least: Math.min(before, here, after), place: 0 }
 }
 
 /** Orthonormal: a constant and a slope. */

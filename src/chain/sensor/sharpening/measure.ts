@@ -158,18 +158,30 @@ function sharper(edges: readonly Seen[], slot: number): number {
   return sum / weight
 }
 
+const LOGS = RADII.map(Math.log)
+
 interface Lowest {
   readonly amount: number
   readonly radius: number
   readonly slot: number
 }
 
+/** Where the radius lies between two that were tried, its amount does too: the two go together. */
 function lowest(table: Float64Array): Lowest {
   const n = AMOUNTS.length
-  let slot = 0
-  for (let i = 1; i < table.length; i++) if (table[i]! < table[slot]!) slot = i
-  const [k, j] = [Math.floor(slot / n), slot % n]
-  const amount = lowestNear(AMOUNTS, j, (i) => table[k * n + i]!)
-  const log = lowestNear(RADII.map(Math.log), k, (r) => Math.min(...table.subarray(r * n, (r + 1) * n)))
-  return { amount, radius: Math.exp(log), slot }
+  const rows = RADII.map((_, k) => {
+    const own = table.subarray(k * n, (k + 1) * n)
+    const j = own.indexOf(Math.min(...own))
+    return { j, least: own[j]!, amount: lowestNear(AMOUNTS, j, (i) => own[i]!) }
+  })
+  const k = rows.reduce((best, row, i) => (row.least < rows[best]!.least ? i : best), 0)
+  const log = lowestNear(LOGS, k, (i) => rows[i]!.least)
+  const beside = rows[k + Math.sign(log - LOGS[k]!)]
+  const share = beside === undefined ? 0 : (log - LOGS[k]!) / (LOGS[rows.indexOf(beside)]! - LOGS[k]! || 1)
+  const { j, amount } = rows[k]!
+  return {
+    amount: beside === undefined ? amount : amount + share * (beside.amount - amount),
+    radius: Math.exp(log),
+    slot: k * n + j,
+  }
 }

@@ -11,13 +11,13 @@
  */
 import { normalShare } from '../../../core/index.js'
 
-export const RADII: readonly number[] = [0.75, 0.95, 1.2, 1.5, 1.9, 2.4]
+export const RADII: readonly number[] = [0.6, 0.75, 0.95, 1.2, 1.5, 1.9, 2.4]
 /** Bends that are told apart. */
-const BENDS: readonly number[] = [1, 0.87, 0.75, 0.65, 0.56, 0.48, 0.4]
+const BENDS: readonly number[] = ladder(0.38, 1, 1.05)
 const GAUSSIANS: readonly number[] = ladder(0.2, 2.5, 1.16)
 const DISCS: readonly number[] = ladder(0.5, 3.4, 1.12)
-/** What pixels and bins blur by, beside a disc. */
-const PIXELS = 0.25
+/** What bins of half a pixel blur by, beside a disc: √(½² / 12). */
+const BINS = 0.144
 const NODES = 32
 /** Standard deviation of a pixel's own width. */
 const BOX = Math.sqrt(1 / 12)
@@ -38,26 +38,31 @@ export interface Spread {
 }
 
 const HALF = FINE * (FAR + BEYOND)
-const made = new Map<number, readonly Spread[]>()
-let steps: readonly { readonly sigma: number; readonly light: Float64Array }[] | undefined
+const made = new Map<number, readonly (readonly Spread[])[]>()
+let steps: readonly (readonly Step[])[] | undefined
 
-/** All that are tried for an edge of this bend. */
-export function spreadsOf(bend: number): readonly Spread[] {
+/** All that are tried for an edge of this bend: Gaussians, then discs, each from narrow to wide by even factors. */
+export function spreadsOf(bend: number): readonly (readonly Spread[])[] {
   const p = BENDS.reduce((a, b) => (Math.abs(b - bend) < Math.abs(a - bend) ? b : a))
   let found = made.get(p)
   if (found === undefined) {
     steps ??= [
-      ...GAUSSIANS.map((sigma) => stepOf((s) => normalShare(s / sigma), Math.hypot(sigma, BOX))),
-      ...DISCS.map((r) => stepOf((s) => disc(s, r), Math.hypot(r / 2, PIXELS, BOX))),
+      GAUSSIANS.map((sigma) => stepOf((s) => normalShare(s / sigma), Math.hypot(sigma, BOX))),
+      DISCS.map((r) => stepOf((s) => disc(s, r), Math.hypot(r / 2, BINS, BOX))),
     ]
-    found = steps.map((step) => spreadOf(step, p))
+    found = steps.map((family) => family.map((step) => spreadOf(step, p)))
     made.set(p, found)
   }
   return found
 }
 
+interface Step {
+  readonly sigma: number
+  readonly light: Float64Array
+}
+
 /** In light, over a pixel's width by the trapezium rule. */
-function stepOf(light: (s: number) => number, sigma: number) {
+function stepOf(light: (s: number) => number, sigma: number): Step {
   const ends = FINE / 2
   const fine = Float64Array.from({ length: 2 * (HALF + ends) + 1 }, (_, i) => light((i - HALF - ends) / FINE))
   const wide = Float64Array.from({ length: 2 * HALF + 1 }, (_, i) => {
@@ -68,7 +73,7 @@ function stepOf(light: (s: number) => number, sigma: number) {
   return { sigma, light: wide }
 }
 
-function spreadOf({ sigma, light }: { sigma: number; light: Float64Array }, p: number): Spread {
+function spreadOf({ sigma, light }: Step, p: number): Spread {
   const whole = light.map((v) => v ** p)
   const inner = (of: Float64Array) => of.slice(FINE * BEYOND, 2 * HALF + 1 - FINE * BEYOND)
   const after = whole.findIndex((v) => v >= 0.5)
@@ -97,7 +102,7 @@ function disc(s: number, r: number): number {
   let sum = 0
   for (let k = 1; k <= NODES; k++) {
     const a = (k * Math.PI) / (NODES + 1)
-    sum += Math.sin(a) ** 2 * normalShare((s - r * Math.cos(a)) / PIXELS)
+    sum += Math.sin(a) ** 2 * normalShare((s - r * Math.cos(a)) / BINS)
   }
   return (2 * sum) / (NODES + 1)
 }
