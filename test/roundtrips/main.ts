@@ -51,9 +51,9 @@ const trips: readonly (readonly [
   ['coarse grain', 0.1, (draw) => amplitudeTrip(pictures, draw, 'rgb'), (truth) => truth],
   ['coarse grain, 8-bit 4:2:0', 0.1, (draw) => amplitudeTrip(pictures, draw, '420'), (truth) => truth],
   ['coarse grain, size', 0.2, (draw) => sizeTrip(pictures, draw), (truth) => truth],
-  ['overshoot', OVERSHOOT_LIMIT, (draw) => sharpeningTrip(pictures, draw), (truth) => truth],
-  ['overshoot of none', 0.01, (draw) => sharpeningTrip(pictures, draw, true), () => 1],
-  ['blur radius, sharpened', LIMIT, (draw) => sharpenedBlurTrip(pictures, draw), (truth) => truth],
+  ['overshoot', OVERSHOOT_LIMIT, (draw) => sharpeningTrip(wide, draw), (truth) => truth],
+  ['overshoot of none', 0.01, (draw) => sharpeningTrip(wide, draw, true), () => 1],
+  ['blur radius, sharpened', LIMIT, (draw) => sharpenedBlurTrip(wide, draw), (truth) => truth],
   ['chroma softness', CHROMA_LIMIT, (draw) => softChromaTrip(pictures, draw), (truth) => truth],
   ['noise lag-1', 0.03, (draw) => lagTrip(pictures, draw), () => 1],
 ]

@@ -45,7 +45,7 @@ async function read(name: string): Promise<FloatImage> {
 }
 
 /** Means of whole squares of pixels: what larger pixels would have counted. */
-function shrunk({ region, data }: FloatImage, by: number): FloatImage {
+export function shrunk({ region, data }: FloatImage, by: number): FloatImage {
   const width = Math.floor(region.width / by)
   const height = Math.floor(region.height / by)
   const out = new Float32Array(4 * width * height)

@@ -12,7 +12,7 @@ import type { Photograph } from './photographs.js'
 import type { Trip } from './row.js'
 import { MOST, sharpened } from './sharpening.js'
 
-/** @param off whether what was measured is taken off: else the row says what that is good for */
+/** @param pictures shrunk twice @param off whether what was measured is taken off: else the row says what that is good for */
 export function sharpenedBlurTrip(pictures: readonly Photograph[], draw: number, off = true): Trip {
   const u = (k: number) => uniform(23, draw, k, 0, 0)
   const [blur, radius] = [0.8 + 1.4 * u(0), 0.8 * (1.8 / 0.8) ** u(1)]

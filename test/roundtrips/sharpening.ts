@@ -5,7 +5,7 @@ import { type FloatImage, told, uniform } from '../../src/core/index.js'
 import { cropImage, discBlur, discReach } from '../../src/kernels/index.js'
 import { normal } from '../worlds/chance.js'
 import { decode, encode } from './film.js'
-import { mirrored, type Photograph } from './photographs.js'
+import { mirrored, type Photograph, shrunk } from './photographs.js'
 import type { Trip } from './row.js'
 
 export const OVERSHOOT_LIMIT = 0.1
@@ -28,15 +28,20 @@ export interface Camera {
   readonly noise: number
 }
 
-/** A photograph out of focus, in codes, sharpened, with noise, in eight bits. */
+/**
+ * A photograph out of focus, in codes, sharpened, with noise, in eight bits.
+ *
+ * @param image twice as large as what the camera makes: a lens blurs before pixels do, and a disc of whole pixels, as small as these are, is none
+ */
 export function sharpened(
   image: FloatImage,
   { blur, amount, radius, noise }: Camera,
   seed: number,
 ): SharpDraw {
-  const { width, height } = image.region
-  const own = { region: { x: 0, y: 0, width, height }, data: image.data }
-  const soft = blur > 0 ? cropImage(discBlur(mirrored(own, discReach(blur)), blur), own.region) : own
+  const by = discReach(2 * blur)
+  const own = { x: 0, y: 0, width: image.region.width & ~1, height: image.region.height & ~1 }
+  const soft = shrunk(cropImage(discBlur(mirrored(image, by), 2 * blur), own), 2)
+  const { width, height } = soft.region
   const y = Float64Array.from({ length: width * height }, (_, p) =>
     LUMA.reduce((sum, k, c) => sum + k * encode(Math.max(soft.data[4 * p + c]!, 0)), 0),
   )
@@ -73,7 +78,7 @@ export function gaussian(v: Float64Array, width: number, height: number, sigma: 
  * The photographs are the frames of one plate, out of focus by 0.8 to 2.2 px: what sharpened them in their own day lies below that. Told and
  * true swing are of an edge as wide as the meter says that the sharp ones were, 0.04 to 0.18 of its step.
  *
- * @param none nothing is sharpened
+ * @param pictures shrunk twice @param none nothing is sharpened
  */
 export function sharpeningTrip(pictures: readonly Photograph[], draw: number, none = false): Trip {
   const u = (k: number) => uniform(21, draw, k, 0, 0)

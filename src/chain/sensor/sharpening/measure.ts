@@ -11,7 +11,7 @@
  * ones stand freest. They are chosen by slope, straightness and evenness, never by their swing. The width is that of the sharper edges: of the four tenths
  * about the second fifth, by c². What is told is the swing of an edge of that width: of A, ρ and width alone many make the same of it.
  *
- *   spread² = (1.5 · jackknife over sixteen parts of the frame)² + (0.12 overshoot)² + 0.004²      choices, which the round trips hold to
+ *   spread² = (1.2 · jackknife over sixteen parts of the frame)² + (0.06 overshoot)² + 0.004²      choices, which the round trips hold to
  *
  * Source: the likelihood with unknown variance, common practice; edge spread by [iso12233].
  */
@@ -49,8 +49,8 @@ const LEAST_EDGES = 40
 const LEAST_OFF = 0.002
 const SHARPER = [0.2, 0.6] as const
 /** Parts of one scene are alike in more than chance. */
-const LEFT_OUT = 1.5
-const MODEL = 0.12
+const LEFT_OUT = 1.2
+const MODEL = 0.06
 const LEAST = 0.004
 /** Of the overshoot's own spread: more says nothing. */
 const WIDEST = 0.02
