@@ -142,13 +142,18 @@ async function fitGrain(
   const wide = {
     'sensor.grainCoarse': [coarse?.share.flat() ?? [], 2 * relative * (share[share.length >> 1] as number)],
     'sensor.grainCoarseSize': [[coarse?.size ?? 0], coarse?.sizeSpread],
-    'sensor.grainCoarseMix': [coarse?.mix ?? [0, 0, 0], coarse && 2 * relative],
+    'sensor.grainCoarseMix': [coarse?.mix ?? [0, 0, 0], coarse?.mixSpread],
   } as const
   return Object.fromEntries([
     ...Object.entries(plain).map(([n, value]) => [n, { value: [...value], evidence }] as const),
     ...Object.entries(wide).map(
       ([n, [value, spread]]) =>
-        [n, { value: [...value], evidence: coarsely(evidence, relative, spread) }] as const,
+        [
+          n,
+          shown.untold === undefined
+            ? { value: [...value], evidence: coarsely(evidence, relative, spread) }
+            : { cannotTell: shown.untold },
+        ] as const,
     ),
   ]) as PlateTreatments
 }

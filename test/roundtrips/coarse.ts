@@ -2,6 +2,7 @@
  * Grain with a coarse part of known strength, width and mix laid on photographs, three pairs of frames of one view, and measured again.
  *
  *   amplitude   √(share · σ²(L)) of a channel at the tone of some place      size   D of `blotched.ts`
+ *   mix   how alike the blotches of two channels are: what they share, in pairs with red with its sign
  */
 import { type GrainMeasure, measureGrain } from '../../src/chain/sensor/grain/measure.js'
 import { tableAt } from '../../src/chain/sensor/grain/model.js'
@@ -62,6 +63,18 @@ export function sizeTrip(pictures: readonly Photograph[], draw: number): Trip {
     reading: readingOf(found, ({ shown }) => ({
       value: shown.coarse!.size,
       spread: shown.coarse!.sizeSpread,
+    })),
+  }
+}
+
+export function mixTrip(pictures: readonly Photograph[], draw: number): Trip {
+  const { coarse, found } = measured(pictures, draw, 'rgb')
+  const pair = Math.floor(3 * chance(57, draw))
+  return {
+    truth: coarse.shared * (pair < 2 ? coarse.sign : 1),
+    reading: readingOf(found, ({ shown }) => ({
+      value: shown.coarse!.mix[pair]!,
+      spread: shown.coarse!.mixSpread,
     })),
   }
 }

@@ -6,7 +6,7 @@
 import { parseArgs } from 'node:util'
 import { LIMIT as ABERRATION_LIMIT, aberrationTrip } from './aberration.js'
 import { blurTrip, codedBlurTrip, LIMIT } from './blur.js'
-import { amplitudeTrip, sizeTrip } from './coarse.js'
+import { amplitudeTrip, mixTrip, sizeTrip } from './coarse.js'
 import { DISTORTION_LIMIT, distortionTrip } from './distortion.js'
 import { lagTrip, ownTrip, sigmaTrip } from './grain.js'
 import { panTrip } from './pan.js'
@@ -51,6 +51,7 @@ const trips: readonly (readonly [
   ['coarse grain', 0.1, (draw) => amplitudeTrip(pictures, draw, 'rgb'), (truth) => truth],
   ['coarse grain, 8-bit 4:2:0', 0.1, (draw) => amplitudeTrip(pictures, draw, '420'), (truth) => truth],
   ['coarse grain, size', 0.2, (draw) => sizeTrip(pictures, draw), (truth) => truth],
+  ['coarse grain, mix', 0.1, (draw) => mixTrip(pictures, draw), () => 1],
   ['overshoot', OVERSHOOT_LIMIT, (draw) => sharpeningTrip(wide, draw), (truth) => truth],
   ['overshoot of none', 0.01, (draw) => sharpeningTrip(wide, draw, true), () => 1],
   ['blur radius, sharpened', LIMIT, (draw) => sharpenedBlurTrip(wide, draw), (truth) => truth],

@@ -38,8 +38,9 @@ export interface Blotches {
   readonly sizeSpread: number
   /** Of their σ at a level, one standard deviation, a share of it, of R, G, B. */
   readonly spread: Three
-  /** Correlation RG, RB, GB. */
+  /** Correlation RG, RB, GB, and one standard deviation of them. */
   readonly mix: Three
+  readonly mixSpread: number
   /** Of a level of green: share of the variance, and all of it over what blocks show less their means, of R, G, B. */
   readonly parts: readonly {
     readonly level: number
@@ -50,10 +51,15 @@ export interface Blotches {
   readonly fine: Omit<Products, 'lost'>
 }
 
+/** Whether enough was seen over time: in one frame nothing tells blotches from what the scene is uneven by. */
+export function tellsBlotches({ apart }: Tally): boolean {
+  return (lagsOf(apart, 0, STEPS)[0] as number) >= FEW
+}
+
 /** Undefined where grain is fine throughout, as far as the cells tell. */
 export function blotchesOf(tally: Tally): Blotches | undefined {
+  if (!tellsBlotches(tally)) return undefined
   const all = lagsOf(tally.apart, 0, STEPS)
-  if (!((all[0] as number) >= FEW)) return undefined
   const best = fitted(all)
   if (best === undefined) return undefined
   const each = Array.from({ length: GROUPS }, (_, g) => fitted(lagsOf(tally.apart, 0, STEPS, g)) ?? best)
@@ -76,6 +82,7 @@ export function blotchesOf(tally: Tally): Blotches | undefined {
     ),
     spread: [off(0), off(1), off(2)],
     mix: mixOf(v),
+    mixSpread: mixSpread(each, tally.pixels, size),
     parts: levels.map(([from, to]) => partOf(tally, from, to, size, lost)),
     fine,
   }
@@ -173,6 +180,14 @@ function mixOf(v: readonly number[]): Three {
     const most = Math.sqrt((v[a] as number) * (v[b] as number))
     return most > 0 ? Math.min(Math.max((v[p] as number) / most, -1), 1) : 0
   }) as unknown as Three
+}
+
+/** Places differ in all pairs alike, and a picture may have few of them: the three together. */
+function mixSpread(each: readonly Fitted[], pixels: number, size: number): number {
+  const own = [0, 1, 2].map((p) =>
+    jackknife((g) => mixOf(possible((each[g] as Fitted).v, pixels, size))[p] as number),
+  )
+  return Math.hypot(Math.hypot(...own) / Math.sqrt(3), MODEL)
 }
 
 /** Steps of level put together, from and to, until each says enough. */

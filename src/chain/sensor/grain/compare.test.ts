@@ -200,7 +200,7 @@ describe('grain in the finished file', () => {
   it('knows that blotches go with a block’s mean', () => {
     const half = [0.5, 0.5]
     const zero = [0, 0, 0] as const
-    const coarse = { size: 16, sizeSpread: 0, spread: zero, mix: zero }
+    const coarse = { size: 16, sizeSpread: 0, spread: zero, mix: zero, mixSpread: 0 }
     const blotched = {
       ...norm,
       shown: { ...norm.shown, coarse: { ...coarse, share: [half, half, half] as const } },

@@ -7,7 +7,7 @@
  * Where a codec left less than a code of noise, its codes go up and down by whole blocks: rounding is then no white noise on top, and
  * taking it off would leave nothing of the colour.
  */
-import { type Blotches, blotchesOf } from './blotches.js'
+import { type Blotches, blotchesOf, tellsBlotches } from './blotches.js'
 import { tableAt } from './model.js'
 import type { Rounding } from './overTime.js'
 import type { Rows } from './rows.js'
@@ -25,10 +25,17 @@ export interface ShownGrain extends NoiseCorrelation {
         /** Of their σ at a level, one standard deviation, a share of it, of R, G, B. */
         readonly spread: Three<number>
         readonly mix: Three<number>
+        /** One standard deviation of each of those. */
+        readonly mixSpread: number
         readonly share: readonly [readonly number[], readonly number[], readonly number[]]
       }
     | undefined
+  /** Why nothing can be said of blotches; absent where it can. */
+  readonly untold?: string
 }
+
+const ONE_FRAME =
+  'coarse grain shows in frames of one view, one after the other: in a single one nothing tells it from what the scene is uneven by'
 
 type Three<T> = readonly [T, T, T]
 
@@ -56,13 +63,19 @@ export function shownGrain(
       return (raw[c] ?? unseen) * factor(c, level)
     }),
   ) as unknown as Three<number[]>
-  if (blotches === undefined) return { ...products, variance, coarse: undefined }
-  const { size, sizeSpread, spread, mix, fine } = blotches
+  if (blotches === undefined)
+    return {
+      ...products,
+      variance,
+      coarse: undefined,
+      ...(tellsBlotches(tally) ? {} : { untold: ONE_FRAME }),
+    }
+  const { fine, parts: _, ...of } = blotches
   const share = [0, 1, 2].map((c) => rows.map((r) => at(blotches, 'share', c, r.level)))
   return {
     ...fine,
     variance,
-    coarse: { size, sizeSpread, spread, mix, share: share as unknown as Three<number[]> },
+    coarse: { ...of, share: share as unknown as Three<number[]> },
   }
 }
 
