@@ -8,7 +8,7 @@
  *
  * A straight edge blurred by a round Gaussian is its profile blurred by the same along its normal. Halved samples of the file are part of it.
  *
- *   spread² = (1.5 · jackknife)² + (0.04 σ)² + 0.08²      choices, which the round trips hold to
+ *   spread² = (1.2 · jackknife)² + (0.04 σ)² + 0.06²      choices, which the round trips hold to
  *
  * Source: least squares; edge profiles by [iso12233].
  */
@@ -45,9 +45,9 @@ const LEAST_LUMA = 0.06
 const LEAST_EDGES = 20
 const EVEN = 0.1
 const LEAST_OFF = 0.01
-const LEFT_OUT = 1.5
+const LEFT_OUT = 1.2
 const MODEL = 0.04
-const LEAST = 0.08
+const LEAST = 0.06
 const WIDEST = 0.3
 const WIDEST_SHARE = 0.2
 const STEPS = 12
