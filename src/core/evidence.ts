@@ -39,3 +39,8 @@ export function told<T>(r: Reading<T>): r is Told<T> {
 export function confidenceOf(e: Evidence): number {
   return e.kind === 'set' ? 1 : e.confidence
 }
+
+/** One standard deviation of what was measured; 0 where it has none. */
+export function spreadOf(r: Reading<unknown>): number {
+  return told(r) && r.evidence.kind === 'measured' ? (r.evidence.spread ?? 0) : 0
+}

@@ -21,7 +21,8 @@ import { channelCurves } from '../colour/index.js'
 import { EMPTY, type Reading, type Region, type Rgb, told } from '../core/index.js'
 import { natureShares } from '../shot/index.js'
 import type { ShotElement } from '../shot/schema.js'
-import { compareThroughLens, type LensLooks, lookThroughLens, noLensLooks } from './checkLens.js'
+import { compareProcessed, lookAtProcessed, type ProcessedLook } from './checkInCamera.js'
+import { compareThroughLens, FEW, type LensLooks, lookThroughLens, noLensLooks } from './checkLens.js'
 import { compareMatteOverTime } from './checkMatte.js'
 import { comparePlace } from './checkPlace.js'
 import type { FitContext } from './context.js'
@@ -49,6 +50,7 @@ export interface ElementLooks {
   readonly edges: EdgeLook[]
   readonly grain: GrainLook[]
   readonly cast: (CastLook | undefined)[]
+  readonly processed: ProcessedLook[]
   readonly lens: LensLooks
   /** Where it can be. */
   readonly places: { readonly frame: number; readonly region: Region }[]
@@ -97,6 +99,8 @@ export function lookAtElements(
           }),
         )
     }
+    if (natureShares(element.nature).reflects > 0.5 && own.processed.length < FEW)
+      own.processed.push(lookAtProcessed(look.seen, e))
     lookThroughLens(look, e, { element, s }, norms, context, own.lens)
     own.border.push(lookAtBorder(look.seen, e))
     own.places.push({ frame: look.seen.frame, region: e.region })
@@ -117,6 +121,7 @@ function noLooks(): ElementLooks {
     edges: [],
     grain: [],
     cast: [],
+    processed: [],
     lens: noLensLooks(),
     places: [],
   }
@@ -175,7 +180,10 @@ export async function compareElement(
       }),
     )
   }
-  out.push(compareBorder(name, seen.border))
+  out.push(
+    compareBorder(name, seen.border),
+    ...compareProcessed(name, seen.processed, c.sources.plate, c.shot.plate.treatments),
+  )
   if (seen.cast.length > 0) out.push(compareCast(name, seen.cast))
   const blurRadius = settled(e, 'lens.blurRadius')?.[0] ?? 0
   out.push(...compareThroughLens(e, seen.lens, norms, c, blurRadius))

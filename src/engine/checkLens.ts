@@ -34,7 +34,7 @@ export function noLensLooks(): LensLooks {
 }
 
 /** Frames on which fringes and edges are looked at: they take long, and more of one take tell hardly more. */
-const FEW = 2
+export const FEW = 2
 
 /** Adds what one frame shows. */
 export function lookThroughLens(

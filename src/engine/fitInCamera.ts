@@ -12,7 +12,7 @@ import {
   type Told,
   told,
 } from '../core/index.js'
-import { cropImage, type Window } from '../kernels/index.js'
+import { cropImage, type Here, type Window } from '../kernels/index.js'
 import type { Source } from '../media/index.js'
 import type { Shot, ShotElement, Treatment } from '../shot/schema.js'
 import type { OwnFrames } from './blurBeside.js'
@@ -33,7 +33,7 @@ const LEAST_PX = 0.3
 const STANDS_OUT = 2
 /** Code over which what covers is laid, so that its outline is an edge. */
 const GREY = 0.4
-const NO_CODES = 'its file holds light, which no camera has worked on after a curve'
+export const NO_CODES = 'its file holds light, which no camera has worked on after a curve'
 
 export async function fitInCamera(
   plate: Source,
@@ -106,26 +106,28 @@ function seen(value: number, least: number, evidence: Evidence): number {
   return value < Math.max(least, STANDS_OUT * open) ? 0 : value
 }
 
-interface Lit {
+export interface Lit {
   readonly frame: number
   /** Linear light. */
   readonly image: FloatImage
+  /** Where edges are looked for, from the picture's corner on; undefined: everywhere. */
+  readonly here?: Here
 }
 
-interface Processing {
+export interface Processing {
   readonly sharpening: Reading<SharpeningMeasure>
   /** σ, px */
   readonly chroma: Reading<number>
 }
 
-/** What a file's frames show. */
-function processingOf(lit: readonly Lit[], source: Source): Processing {
+/** What a file's frames show. @param most edges that each meter looks at; undefined: as many as it likes */
+export function processingOf(lit: readonly Lit[], source: Source, most?: number): Processing {
   const { encoding } = source.info
   if (!hasCodes(encoding)) return { sharpening: { cannotTell: NO_CODES }, chroma: { cannotTell: NO_CODES } }
-  const codes = lit.map(({ frame, image }) => ({ frame, ...planesOf(codeOf(image, source), encoding) }))
-  const sharpening = measureSharpening(codes, channelCurves(encoding)[1])
+  const codes = lit.map(({ image, ...rest }) => ({ ...rest, ...planesOf(codeOf(image, source), encoding) }))
+  const sharpening = measureSharpening(codes, channelCurves(encoding)[1], most)
   const sharp = told(sharpening) && sharpening.value.amount > 0 ? sharpening.value : undefined
-  return { sharpening, chroma: measureSoftChroma(codes, sharp) }
+  return { sharpening, chroma: measureSoftChroma(codes, sharp, most) }
 }
 
 /** [bt709]'s way with the file's weights. */

@@ -177,6 +177,26 @@ const LOOKED: readonly Looked[] = [
     measure: 'grainApart',
   },
   {
+    link: 'sensor',
+    quantity: 'overshoot of its edges',
+    unit: 'share',
+    meaning:
+      "How far the plate's edges around it would swing beyond their sides if they were as wide as its own; then how far its own do.",
+    tell: 'edge-overshoot',
+    measure: 'overshoot',
+    plate: 'overshootDue',
+  },
+  {
+    link: 'sensor',
+    quantity: 'softness of colour',
+    unit: 'px',
+    meaning:
+      'By how much colour is softer than luma: of the plate around it; then its own in the finished file.',
+    tell: 'sharp-colour',
+    measure: 'chromaBlur',
+    plate: 'chromaBlurPlate',
+  },
+  {
     link: 'display',
     quantity: 'change elsewhere',
     unit: 'code',

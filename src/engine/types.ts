@@ -81,7 +81,7 @@ export interface FrameRecord {
 
 /** A number, a frame, a place and the cause of what would give the effect away. */
 export interface Tell {
-  /** `blacks`, `whites`, `middle`, `cast`, `haze`, `edge-width`, `grain-amount`, `grain-colour`, `grain-size`, `frozen-grain`, `halo`, `spill`, `matte-holes`, `matte-veil`, `matte-chatter`, `cut-border`, `streak`, `wrong-size`, `wrong-horizon`, `plate-changed`, … */
+  /** `blacks`, `whites`, `middle`, `cast`, `haze`, `edge-width`, `grain-amount`, `grain-colour`, `grain-size`, `frozen-grain`, `edge-overshoot`, `sharp-colour`, `halo`, `spill`, `matte-holes`, `matte-veil`, `matte-chatter`, `cut-border`, `streak`, `wrong-size`, `wrong-horizon`, `plate-changed`, … */
   readonly tell: string
   readonly link: string
   readonly element?: string

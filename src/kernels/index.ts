@@ -17,7 +17,7 @@ export {
 } from './curve/table.js'
 export * from './disc/apply.js'
 export { discKernel } from './disc/kernel.js'
-export { edgePlaces, edgesApart } from './edges/find.js'
+export { edgePlaces, edgesApart, type Here } from './edges/find.js'
 export { BIN, type Profile, profileAt, type ScatteredProfile } from './edges/profile.js'
 export * from './emission/apply.js'
 export { extentOf } from './extent/apply.js'

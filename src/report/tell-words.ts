@@ -76,6 +76,13 @@ const TELLS: Readonly<Record<string, Words>> = {
     apart: 'of 1',
     how: 'How alike the grain of neighbouring pixels is: 0 is independent (fine), 1 is the same (coarse).',
   },
+  'edge-overshoot': {
+    apart: 'share',
+    how: "How far straight edges swing beyond their sides, as a share of their step: the element's in the finished file against those of the plate around it, at the same width.",
+  },
+  'sharp-colour': {
+    how: "The blur that makes luma look like colour, on edges that step in both: the element's in the finished file against the plate's around it.",
+  },
   'frozen-grain': {
     unit: 'of 1',
     how: 'How alike fine detail is from one frame to the next: 0 is new on every frame, 1 stands still.',

@@ -15,13 +15,16 @@ export interface Place {
   readonly slope: number
 }
 
+/** Whether an edge is wanted at a pixel. */
+export type Here = (x: number, y: number) => boolean
+
 /** Side of a square that gives one place, px. */
 const SQUARE = 4
 const AROUND = 3
 const COHERENT = 0.85
 
 /** @param border px that an edge keeps from the window's own; @returns steepest first */
-export function edgePlaces(window: Window, border: number, most: number): Place[] {
+export function edgePlaces(window: Window, border: number, most: number, here?: Here): Place[] {
   const { width, height } = window
   const { gx, gy } = slopes(window)
   const found: Place[] = []
@@ -33,7 +36,7 @@ export function edgePlaces(window: Window, border: number, most: number): Place[
         for (let x = left; x < Math.min(left + SQUARE, width - border); x++) {
           const p = y * width + x
           const g = gx[p]! ** 2 + gy[p]! ** 2
-          if (g > steepest) [steepest, best] = [g, p]
+          if (g > steepest && here?.(x, y) !== false) [steepest, best] = [g, p]
         }
       if (best >= 0) found.push(...placeAt(best, width, gx, gy))
     }
@@ -46,9 +49,10 @@ export function* edgesApart(
   border: number,
   most: number,
   apart: number,
+  here?: Here,
 ): Generator<Place, void, undefined> {
   const taken: Place[] = []
-  for (const place of edgePlaces(window, border, most)) {
+  for (const place of edgePlaces(window, border, most, here)) {
     if (taken.some((t) => Math.abs(t.x - place.x) < apart && Math.abs(t.y - place.y) < apart)) continue
     taken.push(place)
     yield place

@@ -6,7 +6,7 @@
  * apart: sharper always; softer only of what reflects and was blurred by hand or fit, for smoke is soft by itself and so is what moves.
  * Limits: choices.
  */
-import { median, type Reading, type Region, told } from '../../../core/index.js'
+import { median, type Reading, type Region, spreadOf, told } from '../../../core/index.js'
 import { type Comparison, cannotTell, quiet, telling } from '../../compare.js'
 
 const SHARE = 0.6
@@ -67,8 +67,4 @@ export function compareBeside(
     },
     measured,
   )
-}
-
-function spreadOf(r: Reading<number>): number {
-  return told(r) && r.evidence.kind === 'measured' ? (r.evidence.spread ?? 0) : 0
 }

@@ -16,7 +16,13 @@
  * Source: the likelihood with unknown variance, common practice; edge spread by [iso12233].
  */
 import type { Reading } from '../../../core/index.js'
-import { edgesApart, profileAt, type ScatteredProfile, type Window } from '../../../kernels/index.js'
+import {
+  edgesApart,
+  type Here,
+  profileAt,
+  type ScatteredProfile,
+  type Window,
+} from '../../../kernels/index.js'
 import { leftOut, lowestNear, partOf, type Voter } from '../votes.js'
 import { ACROSS, ALONG, AMOUNTS, type Curve, type SharpEdge, sharpEdge } from './edge.js'
 import { type Sharpening, swingOf, WIDTH } from './model.js'
@@ -26,6 +32,8 @@ export interface LumaSample {
   readonly frame: number
   /** Luma in code values, 0 to 1. */
   readonly luma: Window
+  /** Where edges are looked for; undefined: everywhere. */
+  readonly here?: Here
 }
 
 /** Edges that are looked at in all. */
@@ -60,10 +68,14 @@ export interface SharpeningMeasure extends Sharpening {
   readonly amount: number
 }
 
-/** @param curve between the luma's codes and light */
-export function measureSharpening(samples: readonly LumaSample[], curve: Curve): Reading<SharpeningMeasure> {
-  const each = Math.ceil(MOST_EDGES / Math.max(samples.length, 1))
-  const edges = samples.flatMap((s, i) => edgesOf(s.luma, curve, i, each))
+/** @param curve between the luma's codes and light @param most edges that are looked at */
+export function measureSharpening(
+  samples: readonly LumaSample[],
+  curve: Curve,
+  most = MOST_EDGES,
+): Reading<SharpeningMeasure> {
+  const each = Math.ceil(most / Math.max(samples.length, 1))
+  const edges = samples.flatMap((s, i) => edgesOf(s, curve, i, each))
   if (edges.length < LEAST_EDGES)
     return { cannotTell: `only ${edges.length} straight edges stand free enough to show whether they swing` }
   const table = sumOf(edges)
@@ -95,10 +107,10 @@ interface Seen extends SharpEdge, Voter {
   readonly uneven: number
 }
 
-function edgesOf(luma: Window, curve: Curve, picture: number, most: number): Seen[] {
+function edgesOf({ luma, here }: LumaSample, curve: Curve, picture: number, most: number): Seen[] {
   const border = Math.ceil(Math.hypot(ACROSS, ALONG)) + 2
   const out: Seen[] = []
-  for (const place of edgesApart(luma, border, 8 * most, APART)) {
+  for (const place of edgesApart(luma, border, 8 * most, APART, here)) {
     if (out.length >= most) break
     const profile = profileAt(luma, place, ACROSS, ALONG, FILLED)
     if (profile === undefined || profile.value.some((v) => v < ENDS[0] || v > ENDS[1])) continue

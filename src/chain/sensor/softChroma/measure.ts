@@ -13,7 +13,13 @@
  * Source: least squares; edge profiles by [iso12233].
  */
 import type { Reading } from '../../../core/index.js'
-import { edgesApart, profileAt, type ScatteredProfile, type Window } from '../../../kernels/index.js'
+import {
+  edgesApart,
+  type Here,
+  profileAt,
+  type ScatteredProfile,
+  type Window,
+} from '../../../kernels/index.js'
 import { leftOut, lowestNear, partOf, type Voter } from '../votes.js'
 
 export interface ChromaSample {
@@ -22,6 +28,8 @@ export interface ChromaSample {
   readonly luma: Window
   readonly cb: Window
   readonly cr: Window
+  /** Where edges are looked for; undefined: everywhere. */
+  readonly here?: Here
 }
 
 /** What was done to the luma: amount and radius of an unsharp mask. */
@@ -59,12 +67,13 @@ interface Edge extends Voter {
   readonly left: Float64Array
 }
 
-/** @returns σ in px of the files' full samples */
+/** @param most edges that are looked at @returns σ in px of the files' full samples */
 export function measureSoftChroma(
   samples: readonly ChromaSample[],
   sharp: Sharpened | undefined,
+  most = MOST_EDGES,
 ): Reading<number> {
-  const each = Math.ceil(MOST_EDGES / Math.max(samples.length, 1))
+  const each = Math.ceil(most / Math.max(samples.length, 1))
   const edges = samples.flatMap((s, i) => edgesOf(s, sharp, i, each))
   if (edges.length < LEAST_EDGES)
     return { cannotTell: `only ${edges.length} edges step in luma and in colour alike` }
@@ -90,14 +99,14 @@ export function measureSoftChroma(
 }
 
 function edgesOf(
-  { luma, cb, cr }: ChromaSample,
+  { luma, cb, cr, here }: ChromaSample,
   sharp: Sharpened | undefined,
   picture: number,
   most: number,
 ) {
   const border = Math.ceil(Math.hypot(ACROSS, ALONG)) + 2
   const out: Edge[] = []
-  for (const place of edgesApart(luma, border, 8 * most, APART)) {
+  for (const place of edgesApart(luma, border, 8 * most, APART, here)) {
     if (out.length >= most) break
     const of = (plane: Window) => profileAt(plane, place, ACROSS, ALONG, FILLED)
     const [y, ...both] = [of(luma), of(cb), of(cr)]
