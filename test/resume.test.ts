@@ -13,7 +13,7 @@ import { noise, picture } from './media/pictures.js'
 import { platefit } from './platefit.js'
 import { pictures } from './small.js'
 
-const KILLS = Number(process.env.PLATEFIT_KILLS ?? 7)
+const KILLS = Number(process.env.PLATEFIT_KILLS ?? 4)
 const FRAMES = 100
 const SIZE = [64, 48] as const
 
