@@ -116,7 +116,8 @@ function held(of: Region, picture: Region): Region {
 }
 
 /**
- * Of what stands about the middle of a region.
+ * Of an element in a finished file, about the middle of a region. Grain lies on it that no lens has blurred, so its edges are asked, as
+ * of a picture that a codec has changed.
  *
  * @param source what the picture was read from @param shot whose camera sharpened it
  */
@@ -127,7 +128,7 @@ export function blurOf(
   source: Source,
   shot: Shot,
 ): Reading<number> {
-  return look(image, frame, held(region, image.region), source, sharpOf(shot))
+  return look(image, frame, held(region, image.region), source, sharpOf(shot), true)
 }
 
 /** What the plate's camera did to its edges; undefined where it did nothing, or nobody knows. */
@@ -135,13 +136,17 @@ function sharpOf(shot: Shot): Sharpen | undefined {
   return sharpenFor(plateSharpening(shot), 0, 0, 1)
 }
 
-/** @param sharp what is taken off before: sharpened edges look sharper than the lens drew them */
+/**
+ * @param sharp what is taken off before: sharpened edges look sharper than the lens drew them
+ * @param coded what lies over it is not the lens's: what a codec left, or grain
+ */
 function look(
   image: FloatImage,
   frame: number,
   region: Region,
   { info }: Source,
   sharp?: Sharpen,
+  coded = !LOSSLESS.has(info.codec),
 ): Reading<number> {
   const row = luminanceRow(info.encoding.primaries)
   const { data } = cropImage(image, region)
@@ -154,7 +159,7 @@ function look(
     sharp === undefined ? window : beforeSharpening(window, info.encoding, sharp),
     frame,
     region,
-    !LOSSLESS.has(info.codec),
+    coded,
   )
   return told(read) ? { ...read, value: read.value.radius } : read
 }
