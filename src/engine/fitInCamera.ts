@@ -1,6 +1,6 @@
 /** What the plate's camera did after its curve, and an element's: sharpening and softened chroma, from the straight edges of a few frames. */
 import { measureSharpening, type SharpeningMeasure } from '../chain/sensor/sharpening/measure.js'
-import { measureSoftChroma } from '../chain/sensor/softChroma/measure.js'
+import { measureSoftChroma, type SoftChroma } from '../chain/sensor/softChroma/measure.js'
 import { channelCurves } from '../colour/index.js'
 import {
   type ColourEncoding,
@@ -50,7 +50,7 @@ export async function fitInCamera(
     )
   })
   const soft: Treatment = told(chroma)
-    ? treatment(seen(chroma.value, LEAST_PX, chroma.evidence), chroma)
+    ? treatment(seen(chroma.value.blur, LEAST_PX, chroma.evidence), chroma)
     : chroma
   if (!told(sharpening)) return { 'sensor.overshoot': sharpening, 'sensor.chromaBlur': soft }
   const { overshoot, width, radius } = sharpening.value
@@ -91,7 +91,7 @@ export function fitOwnInCamera(
       ? treatment(seen(sharpening.value.overshoot, LEAST, sharpening.evidence), sharpening)
       : sharpening,
     'sensor.elementChromaBlur': told(chroma)
-      ? treatment(seen(chroma.value, LEAST_PX, chroma.evidence), chroma)
+      ? treatment(seen(chroma.value.blur, LEAST_PX, chroma.evidence), chroma)
       : chroma,
   }
 }
@@ -116,8 +116,7 @@ export interface Lit {
 
 export interface Processing {
   readonly sharpening: Reading<SharpeningMeasure>
-  /** σ, px */
-  readonly chroma: Reading<number>
+  readonly chroma: Reading<SoftChroma>
 }
 
 /** What a file's frames show. @param most edges that each meter looks at; undefined: as many as it likes */

@@ -16,6 +16,7 @@ export interface Voter {
 
 /**
  * Jackknife over the parts; by the median, for a part that turns the answer over says nothing of the rest.
+ * @returns spread of the answer, and by how much a single part's own differs: √n of it
  *
  * @param table what all edges cost at every number that was tried @param costOf the same of some edges
  * @param answer from the edges that are left and their table
@@ -25,7 +26,7 @@ export function leftOut<E extends Voter>(
   table: Float64Array,
   costOf: (edges: readonly E[]) => Float64Array,
   answer: (edges: readonly E[], table: Float64Array) => number,
-): number {
+): { readonly spread: number; readonly ofPart: number } {
   const answers = [...new Set(edges.map((e) => e.part))].map((part) => {
     const less = costOf(edges.filter((e) => e.part === part))
     return answer(
@@ -33,7 +34,8 @@ export function leftOut<E extends Voter>(
       table.map((v, i) => v - less[i]!),
     )
   })
-  return Math.sqrt(Math.max(answers.length - 1, 0)) * robustSigma(answers)
+  const spread = Math.sqrt(Math.max(answers.length - 1, 0)) * robustSigma(answers)
+  return { spread, ofPart: Math.sqrt(answers.length) * spread }
 }
 
 /** Lowest place of a parabola through a point and its neighbours. */

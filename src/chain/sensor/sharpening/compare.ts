@@ -4,9 +4,9 @@
  *
  *   due = overshoot of the plate's amount and radius at the width of the element's edges (`model.ts`)
  *
- * Speaks where the two lie 0.05 of the step and three spreads of both apart. Told of edges whose widths are within a factor of 1.6 of the
- * plate's alone: one amount and radius out of the many that make the plate's swing is taken, and further off they part. What they part by
- * counts as spread, a half of it. Limits: choices.
+ * Speaks where the two lie 0.05 of the step and three spreads of both apart, and three times what one part of the plate differs from the
+ * rest. Told of edges whose widths are within a factor of 1.6 of the plate's alone: one amount and radius out of the many that make the
+ * plate's swing is taken, and further off they part. What they part by counts as spread, a half of it. Limits: choices.
  */
 import { spreadOf, told } from '../../../core/index.js'
 import { type Comparison, cannotTell, quiet, telling } from '../../compare.js'
@@ -33,7 +33,7 @@ export function compareOvershoot(name: string, look: Beside<SharpeningMeasure>):
     )
   const due = swingOf(amount, radius, width)
   const spread = Math.hypot(spreadOf(element), spreadOf(plate), UNSURE * (due - overshoot))
-  const limit = Math.max(LEAST, SURE * spread)
+  const limit = Math.max(LEAST, SURE * spread, SURE * plate.value.ofPart)
   const measured = { overshoot: [Math.max(own, 0)], overshootDue: [Math.max(due, 0)] }
   if (Math.abs(own - due) <= limit) return quiet(measured)
   const percent = (v: number) => `${Math.round(100 * Math.max(v, 0))} %`

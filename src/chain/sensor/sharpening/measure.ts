@@ -66,6 +66,8 @@ const WIDEST_SHARE = 0.35
 
 export interface SharpeningMeasure extends Sharpening {
   readonly amount: number
+  /** By how much the overshoot of a single part of the frame differs: an in-camera filter does more to some edges than to others. */
+  readonly ofPart: number
 }
 
 /** @param curve between the luma's codes and light @param most edges that are looked at */
@@ -81,7 +83,7 @@ export function measureSharpening(
   const table = sumOf(edges)
   const found = swinging(edges, table)
   const open = leftOut(edges, table, sumOf, (rest, own) => swinging(rest, own).overshoot)
-  const spread = Math.hypot(LEFT_OUT * open, MODEL * found.overshoot, LEAST)
+  const spread = Math.hypot(LEFT_OUT * open.spread, MODEL * found.overshoot, LEAST)
   if (spread > WIDEST + WIDEST_SHARE * Math.abs(found.overshoot)) {
     const [low, high] = [-2, 2].map((k) => Math.round(100 * Math.max(found.overshoot + k * spread, 0)))
     return { cannotTell: `its edges may swing by ${low} to ${high} % of their step` }
@@ -89,7 +91,7 @@ export function measureSharpening(
   if (found.amount > LARGEST)
     return { cannotTell: 'its edges swing farther than any sharpening that is told' }
   return {
-    value: found,
+    value: { ...found, ofPart: open.ofPart },
     evidence: {
       kind: 'measured',
       frames: samples.map((s) => s.frame),
@@ -151,7 +153,7 @@ function sumOf(edges: readonly Seen[]): Float64Array {
   return sum
 }
 
-function swinging(edges: readonly Seen[], table: Float64Array): SharpeningMeasure {
+function swinging(edges: readonly Seen[], table: Float64Array): Omit<SharpeningMeasure, 'ofPart'> {
   const { amount, radius, slot } = lowest(table)
   const width = WIDTH * sharper(edges, slot)
   return { overshoot: swingOf(amount, radius, width), width, radius, amount }

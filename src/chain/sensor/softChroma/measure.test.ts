@@ -59,12 +59,12 @@ describe('chroma softer than luma', () => {
     const found = read(own, chroma)
     if (!told(found)) throw new Error(found.cannotTell)
     // Variances of Gaussians add.
-    expect(Math.abs(found.value / Math.sqrt(chroma ** 2 - own ** 2) - 1)).toBeLessThan(0.08)
+    expect(Math.abs(found.value.blur / Math.sqrt(chroma ** 2 - own ** 2) - 1)).toBeLessThan(0.08)
   })
 
   it('is none where both are alike', () => {
     const found = read(1, 1)
-    expect(told(found) && found.value).toBeLessThan(0.3)
+    expect(told(found) && found.value.blur).toBeLessThan(0.3)
   })
 
   it('cannot be told without colour', () => {

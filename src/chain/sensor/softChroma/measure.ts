@@ -67,27 +67,34 @@ interface Edge extends Voter {
   readonly left: Float64Array
 }
 
-/** @param most edges that are looked at @returns σ in px of the files' full samples */
+export interface SoftChroma {
+  /** σ, px of the files' full samples */
+  readonly blur: number
+  /** By how much a single part of the frame differs, px: a codec softens where there is little to see. */
+  readonly ofPart: number
+}
+
+/** @param most edges that are looked at */
 export function measureSoftChroma(
   samples: readonly ChromaSample[],
   sharp: Sharpened | undefined,
   most = MOST_EDGES,
-): Reading<number> {
+): Reading<SoftChroma> {
   const each = Math.ceil(most / Math.max(samples.length, 1))
   const edges = samples.flatMap((s, i) => edgesOf(s, sharp, i, each))
   if (edges.length < LEAST_EDGES)
     return { cannotTell: `only ${edges.length} edges step in luma and in colour alike` }
   const table = costOf(edges)
-  const value = lowest(table)
+  const blur = lowest(table)
   const open = leftOut(edges, table, costOf, (_, own) => lowest(own))
-  const spread = Math.hypot(LEFT_OUT * open, MODEL * value, LEAST)
-  if (value > SIGMAS.at(-2)!) return { cannotTell: 'its colour edges are softer than its luma tells' }
-  if (spread > WIDEST + WIDEST_SHARE * value) {
-    const [low, high] = [-2, 2].map((k) => Math.max(value + k * spread, 0).toFixed(1))
+  const spread = Math.hypot(LEFT_OUT * open.spread, MODEL * blur, LEAST)
+  if (blur > SIGMAS.at(-2)!) return { cannotTell: 'its colour edges are softer than its luma tells' }
+  if (spread > WIDEST + WIDEST_SHARE * blur) {
+    const [low, high] = [-2, 2].map((k) => Math.max(blur + k * spread, 0).toFixed(1))
     return { cannotTell: `its chroma may be softer by ${low} to ${high} px` }
   }
   return {
-    value,
+    value: { blur, ofPart: open.ofPart },
     evidence: {
       kind: 'measured',
       frames: samples.map((s) => s.frame),

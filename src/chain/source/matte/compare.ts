@@ -3,7 +3,7 @@
  *
  *   holes   α 0.05 to 0.95 in parts that solid (α above 0.98) encloses on all sides, deeper than 2 px; what is seen through (a part with α
  *           below 0.05) is none. Share of what is solid
- *   veil    0.002 < α < 0.1 farther than 12 px from anything of α above 0.5. Share of the element's region
+ *   veil    0.002 < α < 0.1 farther than 12 px from anything of α above 0.1, so that a soft edge is none. Share of the element's region
  *
  * Of what reflects: smoke and fire are thin by nature. Speaks on three frames; limits are choices.
  */
@@ -22,7 +22,6 @@ const THIN = 0.95
 const THROUGH = 0.05
 const LEAST_DEEP = 2
 const VEIL = [0.002, 0.1] as const
-const STANDS = 0.5
 const FAR = 12
 const LEAST_SOLID = 400
 const HOLES = 0.003
@@ -102,7 +101,7 @@ function within(alpha: Float32Array, region: Region, width: number, by: number):
   const [x1, y1] = [region.x + region.width, region.y + region.height]
   for (let y = region.y; y < y1; y++) {
     for (let x = region.x, last = -1e9; x < x1 + by; x++) {
-      if (x < x1 && (alpha[y * width + x] as number) > STANDS) last = x
+      if (x < x1 && (alpha[y * width + x] as number) > VEIL[1]) last = x
       const p = x - by
       if (p >= region.x && p < x1 && last >= p - by) rows[y * width + p] = 1
     }
