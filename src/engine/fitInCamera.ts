@@ -1,5 +1,5 @@
 /** What the plate's camera did after its curve, and an element's: sharpening and softened chroma, from the straight edges of a few frames. */
-import { measureSharpening, type SharpeningMeasure } from '../chain/sensor/sharpening/measure.js'
+import { measureSharpening, overshootAt, type SharpeningMeasure } from '../chain/sensor/sharpening/measure.js'
 import { measureSoftChroma, type SoftChroma } from '../chain/sensor/softChroma/measure.js'
 import { channelCurves } from '../colour/index.js'
 import {
@@ -19,7 +19,7 @@ import type { OwnFrames } from './blurBeside.js'
 import { cached } from './cache/cached.js'
 import type { Cache } from './cache/store.js'
 import { codeOf } from './fitLens.js'
-import { hasCodes, weightsOfCodes } from './inCamera.js'
+import { hasCodes, plateSharpening, weightsOfCodes } from './inCamera.js'
 import { plateSettled } from './plateSettings.js'
 import { type PlateSamples, spread } from './samples.js'
 import { factsOf } from './sources.js'
@@ -86,10 +86,9 @@ export function fitOwnInCamera(
     return [{ frame, image: e.alpha === 'on-black' ? own : over(own, grey) }]
   })
   const { sharpening, chroma } = processingOf(picked, source)
+  const swing = told(sharpening) ? overshootAt(sharpening, plateSharpening(shot).width) : sharpening
   return {
-    'sensor.elementOvershoot': told(sharpening)
-      ? treatment(seen(sharpening.value.overshoot, LEAST, sharpening.evidence), sharpening)
-      : sharpening,
+    'sensor.elementOvershoot': told(swing) ? treatment(Math.max(swing.value, 0), swing) : swing,
     'sensor.elementChromaBlur': told(chroma)
       ? treatment(seen(chroma.value.blur, LEAST_PX, chroma.evidence), chroma)
       : chroma,

@@ -4,6 +4,7 @@
  * the dark lifted, in `trials/side-by-side/`. The measures share nothing with the chain.
  *
  * The patch has gone through the plate's air, lens and light, so those links are off: what is left is the sensor's and the delivery's.
+ * Cleaning itself softens what moves: `clean` is the patch that went in, and what it has lost no link can give back.
  */
 import { existsSync } from 'node:fs'
 import { join } from 'node:path'
@@ -148,10 +149,11 @@ interface Delivered {
 
 /** @param of frames in the mean that cleaned */
 function compare(name: string, p: Patch, { result, truth, bare }: Delivered, of: number): void {
-  const row = (what: string, plate: number, render: number) =>
+  const row = (what: string, plate: number, render: number, went?: number) =>
     rows.push({
       ...{ patch: name, what, plate: Number(plate.toFixed(3)), render: Number(render.toFixed(3)) },
       ratio: Number((render / plate).toFixed(2)),
+      ...(went === undefined ? {} : { clean: Number(went.toFixed(3)) }),
     })
   const plane = (all: readonly Planes[], i: 0 | 1 | 2) => all.map((f) => f.planes[i])
   const grains = (i: 0 | 1 | 2, masks: readonly Uint8Array[], what: string) => {
@@ -185,20 +187,22 @@ function compare(name: string, p: Patch, { result, truth, bare }: Delivered, of:
   }
   for (const i of [0, 1, 2] as const) {
     // Chroma at every pixel, so that widths are pixels of the picture.
-    const [own, made] = [truth, result].map((all) => all.map((f) => wide(f)[i])) as [Plane[], Plane[]]
-    const found = own.flatMap((t, f) => edgesOf(t, p.step / (i === 0 ? 1 : 2)).map((e) => [f, e] as const))
+    const sets = [truth, result, bare].map((all) => all.map((f) => wide(f)[i])) as [Plane[], Plane[], Plane[]]
+    const found = sets[0].flatMap((t, f) =>
+      edgesOf(t, p.step / (i === 0 ? 1 : 2)).map((e) => [f, e] as const),
+    )
     const pairs = found.flatMap(([f, e]) => {
-      const [a, b] = [own, made].map((all) => profileOf(all[f]!, e, p.step / (i === 0 ? 1 : 3)))
-      return a === undefined || b === undefined ? [] : [[a, b] as const]
+      const three = sets.map((all) => profileOf(all[f]!, e, p.step / (i === 0 ? 1 : 3)))
+      return three.includes(undefined) ? [] : [three as [Profile, Profile, Profile]]
     })
-    const middle = (of: (pair: Profile) => number, k: 0 | 1) => median(pairs.map((pair) => of(pair[k])))
+    const middle = (of: (e: Profile) => number, k: 0 | 1 | 2) => median(pairs.map((three) => of(three[k])))
     if (pairs.length < 5) continue
     for (const [what, of] of [
       ['edge width, px', (e: Profile) => e.width],
       ['over the brighter side', (e: Profile) => e.over],
       ['under the darker side', (e: Profile) => e.under],
     ] as const)
-      row(`${NAMES[i]} ${what} (${pairs.length})`, middle(of, 0), middle(of, 1))
+      row(`${NAMES[i]} ${what} (${pairs.length})`, middle(of, 0), middle(of, 1), middle(of, 2))
   }
 }
 

@@ -11,13 +11,11 @@
 import { spreadOf, told } from '../../../core/index.js'
 import { type Comparison, cannotTell, quiet, telling } from '../../compare.js'
 import type { Beside } from '../beside.js'
-import type { SharpeningMeasure } from './measure.js'
-import { swingOf } from './model.js'
+import { overshootAt, type SharpeningMeasure } from './measure.js'
 
 const LEAST = 0.05
 const SURE = 3
 const ALIKE = 1.6
-const UNSURE = 0.5
 
 export function compareOvershoot(name: string, look: Beside<SharpeningMeasure>): Comparison {
   const none = (why: string) => cannotTell('edge-overshoot', 'sensor', why)
@@ -25,14 +23,14 @@ export function compareOvershoot(name: string, look: Beside<SharpeningMeasure>):
   if (!told(plate)) return none(`of the plate around it ${plate.cannotTell}`)
   if (!told(element)) return none(element.cannotTell)
   const { overshoot: own, width } = element.value
-  const { amount, radius, overshoot } = plate.value
   const wider = width / plate.value.width
   if (wider > ALIKE || wider < 1 / ALIKE)
     return none(
       `its edges are ${wider.toFixed(1)} × as wide as the plate's: the same sharpening shows otherwise on them`,
     )
-  const due = swingOf(amount, radius, width)
-  const spread = Math.hypot(spreadOf(element), spreadOf(plate), UNSURE * (due - overshoot))
+  const norm = overshootAt(plate, width)
+  const due = norm.value
+  const spread = Math.hypot(spreadOf(element), spreadOf(norm))
   const limit = Math.max(LEAST, SURE * spread, SURE * plate.value.ofPart)
   const measured = { overshoot: [Math.max(own, 0)], overshootDue: [Math.max(due, 0)] }
   if (Math.abs(own - due) <= limit) return quiet(measured)

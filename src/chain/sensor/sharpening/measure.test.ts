@@ -1,8 +1,8 @@
 /** Painted plates: cards with straight sides under a disc of blur, sharpened by the definition; nothing of the chain paints them. */
 import { describe, expect, it } from 'vitest'
-import { told } from '../../../core/index.js'
+import { spreadOf, told } from '../../../core/index.js'
 import { unsharpened } from './apply.js'
-import { measureSharpening } from './measure.js'
+import { measureSharpening, overshootAt } from './measure.js'
 
 const WIDTH = 300
 const HEIGHT = 220
@@ -104,6 +104,20 @@ describe('the swing of edges', () => {
     const truth = Math.max(...Array.from({ length: 40 }, (_, i) => swing(i / 8)))
     expect(Math.abs(overshoot / truth - 1)).toBeLessThan(0.2)
     expect(found.evidence).toMatchObject({ kind: 'measured', frames: [3] })
+  })
+
+  it('of a softer file is less, and as much on an edge of one width', () => {
+    const out = cards(2.2)
+    const soft = filtered(out, 1.2)
+    const [a, b] = [
+      read(filmed(sharp(1.8))),
+      read(filmed(out.map((v, p) => v + 1.8 * (v - (soft[p] as number))))),
+    ]
+    if (!told(a) || !told(b)) throw new Error('cannot tell')
+    expect(b.value.overshoot).toBeLessThan(0.7 * a.value.overshoot)
+    const same = overshootAt(b, a.value.width)
+    expect(Math.abs(same.value - a.value.overshoot)).toBeLessThan(2 * spreadOf(same))
+    expect(Math.abs(same.value / a.value.overshoot - 1)).toBeLessThan(0.3)
   })
 
   it('cannot be told of noise and of even light', () => {

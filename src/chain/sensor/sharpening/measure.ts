@@ -15,7 +15,7 @@
  *
  * Source: the likelihood with unknown variance, common practice; edge spread by [iso12233].
  */
-import type { Reading } from '../../../core/index.js'
+import { type Evidence, type Reading, spreadOf, type Told } from '../../../core/index.js'
 import {
   edgesApart,
   type Here,
@@ -25,7 +25,7 @@ import {
 } from '../../../kernels/index.js'
 import { leftOut, lowestNear, partOf, type Voter } from '../votes.js'
 import { ACROSS, ALONG, AMOUNTS, type Curve, type SharpEdge, sharpEdge } from './edge.js'
-import { type Sharpening, swingOf, WIDTH } from './model.js'
+import { overshootOf, type Sharpening, swingOf, WIDTH } from './model.js'
 import { RADII } from './spread.js'
 
 export interface LumaSample {
@@ -63,6 +63,8 @@ const LEAST = 0.004
 /** Of the overshoot's own spread: more says nothing. */
 const WIDEST = 0.02
 const WIDEST_SHARE = 0.35
+/** Of what an edge of another width swings more or less. */
+const UNSURE = 0.5
 
 export interface SharpeningMeasure extends Sharpening {
   readonly amount: number
@@ -100,6 +102,18 @@ export function measureSharpening(
       confidence: 0.7,
     },
   }
+}
+
+/**
+ * How far an edge of another width swings by the same amount and radius: less the softer it is, so that two files are compared on one.
+ * Its spread grows as the swing does, and by half of what the two part by: one pair is taken of the many that make the same swing.
+ */
+export function overshootAt(found: Told<SharpeningMeasure>, other: number): Told<number> {
+  const { amount, radius, width, overshoot } = found.value
+  const value = swingOf(amount, radius, other)
+  const grows = overshootOf(1, radius, other) / overshootOf(1, radius, width)
+  const spread = Math.hypot(grows * spreadOf(found), UNSURE * (value - overshoot))
+  return { value, evidence: { ...found.evidence, spread } as Evidence }
 }
 
 const LARGEST = AMOUNTS.at(-2) as number

@@ -45,7 +45,7 @@ export const elementSharpeningParams: readonly Param[] = [
     max: 2,
     default: [0],
     meaning:
-      "How far the element's own sharp edges swing in its own file; only what it lacks of the plate's is given to it. Counts by its scale where it is drawn smaller.",
+      "How far an edge of the element's own file swings that is as wide as the plate's (sensor.overshootWidth); only what it lacks of the plate's is given to it. Counts by its scale where it is drawn smaller.",
     source: 'gonzalez2018',
   },
 ]
