@@ -2,7 +2,7 @@
 import { measureBlur } from '../chain/lens/defocus/measure.js'
 import { areaScale } from '../chain/place/raster/map.js'
 import { placeReach } from '../chain/place/raster/reach.js'
-import { type Sharpen, sharpenFor, unsharpened } from '../chain/sensor/sharpening/apply.js'
+import { type Sharpen, sharpenFor, unsharpened, withDoubt } from '../chain/sensor/sharpening/apply.js'
 import { channelCurves, luminanceRow } from '../colour/index.js'
 import {
   type ColourEncoding,
@@ -19,7 +19,7 @@ import { cropImage, type Window } from '../kernels/index.js'
 import type { Source } from '../media/index.js'
 import type { Shot, ShotElement } from '../shot/schema.js'
 import { type FitContext, sampleNear } from './context.js'
-import { plateSharpening } from './inCamera.js'
+import { plateSharpening, spreadOfTreatment } from './inCamera.js'
 import { makePlan, shotRange } from './plan.js'
 import { standingOf } from './stand.js'
 import { doubtedReading } from './trust.js'
@@ -132,8 +132,16 @@ export function blurOf(
 }
 
 /** What the plate's camera did to its edges; undefined where it did nothing, or nobody knows. */
-function sharpOf(shot: Shot): Sharpen | undefined {
-  return sharpenFor(plateSharpening(shot), 0, 0, 1)
+function sharpOf(shot: Shot): Sharpened | undefined {
+  const found = plateSharpening(shot)
+  const sharp = sharpenFor(found, 0, 0, 1)
+  const swing = shot.plate.treatments['sensor.overshoot']
+  return sharp && { ...sharp, doubt: spreadOfTreatment(swing) / found.overshoot }
+}
+
+interface Sharpened extends Sharpen {
+  /** Standard deviation of the overshoot, as a share of it. */
+  readonly doubt: number
 }
 
 /**
@@ -145,7 +153,7 @@ function look(
   frame: number,
   region: Region,
   { info }: Source,
-  sharp?: Sharpen,
+  sharp?: Sharpened,
   coded = !LOSSLESS.has(info.codec),
 ): Reading<number> {
   const row = luminanceRow(info.encoding.primaries)
@@ -161,7 +169,9 @@ function look(
     region,
     coded,
   )
-  return told(read) ? { ...read, value: read.value.radius } : read
+  if (!told(read)) return read
+  const radius = { ...read, value: read.value.radius }
+  return sharp === undefined ? radius : withDoubt(radius, sharp, sharp.doubt)
 }
 
 /** Luminance in light, worked on as codes. */

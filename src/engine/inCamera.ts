@@ -62,14 +62,18 @@ export function inCameraOf(
     sharpen: sharpenFor(
       plateSharpening(shot),
       own.overshoot,
-      Math.hypot(spreadOf(swing), smaller * spreadOf(ownSwing)),
+      Math.hypot(spreadOfTreatment(swing), smaller * spreadOfTreatment(ownSwing)),
       share,
     ),
     chroma: chromaFor(
       soft,
       own.chroma,
       delivery.layout,
-      2 * Math.hypot(soft * spreadOf(softness), (own.chroma ?? 0) * scale * spreadOf(ownSoftness)),
+      2 *
+        Math.hypot(
+          soft * spreadOfTreatment(softness),
+          (own.chroma ?? 0) * scale * spreadOfTreatment(ownSoftness),
+        ),
       share,
     ),
   }
@@ -77,7 +81,7 @@ export function inCameraOf(
 }
 
 /** Of a measured number; one that was set is sure. */
-function spreadOf(t: Treatment | undefined): number {
+export function spreadOfTreatment(t: Treatment | undefined): number {
   return t !== undefined && 'value' in t && t.evidence.kind === 'measured' ? (t.evidence.spread ?? 0) : 0
 }
 

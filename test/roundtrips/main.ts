@@ -12,7 +12,7 @@ import { lagTrip, ownTrip, sigmaTrip } from './grain.js'
 import { panTrip } from './pan.js'
 import { photographs } from './photographs.js'
 import { fine, type Row, rowOf, type Trip } from './row.js'
-import { sharpenedBlurTrip } from './sharpenedBlur.js'
+import { SHARPENED_LIMIT, sharpenedBlurTrip } from './sharpenedBlur.js'
 import { OVERSHOOT_LIMIT, sharpeningTrip } from './sharpening.js'
 import { SHUTTER_LIMIT, shutterTrip } from './shutter.js'
 import { CHROMA_LIMIT, softChromaTrip } from './softChroma.js'
@@ -54,7 +54,7 @@ const trips: readonly (readonly [
   ['coarse grain, mix', 0.1, (draw) => mixTrip(pictures, draw), () => 1],
   ['overshoot', OVERSHOOT_LIMIT, (draw) => sharpeningTrip(wide, draw), (truth) => truth],
   ['overshoot of none', 0.01, (draw) => sharpeningTrip(wide, draw, true), () => 1],
-  ['blur radius, sharpened', LIMIT, (draw) => sharpenedBlurTrip(wide, draw), (truth) => truth],
+  ['blur radius, sharpened', SHARPENED_LIMIT, (draw) => sharpenedBlurTrip(wide, draw), (truth) => truth],
   ['chroma softness', CHROMA_LIMIT, (draw) => softChromaTrip(pictures, draw), (truth) => truth],
   ['noise lag-1', 0.03, (draw) => lagTrip(pictures, draw), () => 1],
 ]

@@ -3,14 +3,17 @@
  * one of them measured. Discs of 0.8 to 2.2 px, an overshoot of 0.04 to 0.18.
  */
 import { measureBlur } from '../../src/chain/lens/defocus/measure.js'
-import { unsharpened } from '../../src/chain/sensor/sharpening/apply.js'
+import { unsharpened, withDoubt } from '../../src/chain/sensor/sharpening/apply.js'
 import { measureSharpening } from '../../src/chain/sensor/sharpening/measure.js'
 import { amountFor } from '../../src/chain/sensor/sharpening/model.js'
-import { told, uniform } from '../../src/core/index.js'
+import { spreadOf, told, uniform } from '../../src/core/index.js'
 import { decode, encode } from './film.js'
 import type { Photograph } from './photographs.js'
 import type { Trip } from './row.js'
-import { MOST, sharpened } from './sharpening.js'
+import { MOST, OVERSHOOT_LIMIT, sharpened } from './sharpening.js'
+
+/** Of 0.8 to 2.2 px: no better known than the sharpening that is taken off. */
+export const SHARPENED_LIMIT = OVERSHOOT_LIMIT
 
 /** @param pictures shrunk twice @param off whether what was measured is taken off: else the row says what that is good for */
 export function sharpenedBlurTrip(pictures: readonly Photograph[], draw: number, off = true): Trip {
@@ -24,9 +27,13 @@ export function sharpenedBlurTrip(pictures: readonly Photograph[], draw: number,
   })
   const sharp = off ? measureSharpening(frames, { decode, encode }) : undefined
   if (sharp !== undefined && !told(sharp)) return { truth: blur, reading: sharp }
+  const done = sharp !== undefined && sharp.value.amount > 0 ? sharp : undefined
   const { luma } = frames[Math.floor(u(3) * frames.length)]!
-  const before = sharp !== undefined && sharp.value.amount > 0 ? unsharpened(luma, sharp.value) : luma
+  const before = done === undefined ? luma : unsharpened(luma, done.value)
   const light = { ...luma, values: Float64Array.from(before.values, (v) => decode(Math.max(v, 0))) }
   const reading = measureBlur(light, 0, { x: 0, y: 0, width: luma.width, height: luma.height }, true)
-  return { truth: blur, reading: told(reading) ? { ...reading, value: reading.value.radius } : reading }
+  if (!told(reading)) return { truth: blur, reading }
+  const found = { ...reading, value: reading.value.radius }
+  if (done === undefined) return { truth: blur, reading: found }
+  return { truth: blur, reading: withDoubt(found, done.value, spreadOf(done) / done.value.overshoot) }
 }

@@ -1,4 +1,4 @@
-import type { FloatImage } from '../../../core/index.js'
+import { type Evidence, type FloatImage, spreadOf, type Told } from '../../../core/index.js'
 import { gaussianBlur, newImage, type Window } from '../../../kernels/index.js'
 import { type Both, detailOf } from '../detail.js'
 import { amountFor, type Sharpening } from './model.js'
@@ -36,6 +36,20 @@ export function sharpen(luma: Both, kept: Float32Array, { amount, radius }: Shar
   const detail = detailOf(luma, kept, radius)
   const { after } = luma
   for (let p = 0; p < after.length; p++) after[p] = (after[p] as number) + amount * (detail[p] as number)
+}
+
+/**
+ * The radius of a disc of blur that was read with sharpening taken off is no surer than that: the slope of an edge of σ px grew by
+ * 1 + a·g,  g = 1 − σ / √(σ² + ρ²),  and the blur is read off the slope.
+ *
+ * @param read px @param doubt standard deviation of the overshoot that was taken off, as a share of it
+ */
+export function withDoubt(read: Told<number>, { amount, radius }: Sharpen, doubt: number): Told<number> {
+  // The mean square of a disc along an axis is r²/4.
+  const sigma = read.value / 2
+  const grows = amount * (1 - sigma / Math.hypot(sigma, radius))
+  const spread = Math.hypot(spreadOf(read), (read.value * doubt * grows) / (1 + grows))
+  return { value: read.value, evidence: { ...read.evidence, spread } as Evidence }
 }
 
 /** What is left after so many steps, of an amount of 3: a thirtieth. */
