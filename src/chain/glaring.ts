@@ -4,11 +4,14 @@ import type { Sheet } from './element.js'
 import { glareReach, paddedTo, withGlare } from './lens/glare/apply.js'
 import type { Glare } from './lens/glare/model.js'
 
-/** The sheet must reach as far into the frame as `glareReach` needs for the window. */
-export function glaring(sheet: Sheet, glare: Glare | undefined, window: Region): Sheet {
+/** The sheet must reach as far into the frame as `glareNeeds` says for the window. */
+export function glaring(sheet: Sheet, glare: Glare | undefined, window: Region, frame: Region): Sheet {
   if (glare === undefined) return sheet
   const region = intersect(glareReach(glare).touches(sheet.region), window)
   const { image, coverage } = sheet.draw(sheet.region)
-  const lit = { image: withGlare(image, glare, region), coverage: coverage && paddedTo(coverage, region) }
+  const lit = {
+    image: withGlare(image, glare, region, frame),
+    coverage: coverage && paddedTo(coverage, region),
+  }
   return { ...sheet, region, draw: () => lit }
 }

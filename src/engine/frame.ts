@@ -15,7 +15,7 @@ import { flashing } from '../chain/flashing.js'
 import { glaring } from '../chain/glaring.js'
 import { heldOut } from '../chain/heldOut.js'
 import type { ComposeSettings } from '../chain/layOver.js'
-import { glareReach } from '../chain/lens/glare/apply.js'
+import { glareNeeds, glareReach } from '../chain/lens/glare/apply.js'
 import { type Hide, hiddenShare } from '../chain/place/holdout/apply.js'
 import type { Exposed } from '../chain/place/raster/map.js'
 import { blurredRegion } from '../chain/plateBlur.js'
@@ -136,13 +136,13 @@ export class FrameMaker {
       const { frame: all } = this.#compose
       // Light that is hidden spreads nowhere, and what spreads goes over what hides: after the holdout, from a wider part.
       const glare = plain ? undefined : s.glare
-      const view = { frame: all, window: intersect(glareReach(glare).needs(part), all) }
+      const view = { frame: all, window: intersect(glareNeeds(glare, part), all) }
       const made = elementSheet({ frame, goes }, s, exposed, view, plain, into)
       const { replaced } = made
       const emission = made.sheet.emission && { ...made.sheet.emission, zoom }
       const sheet = { ...made.sheet, emission }
       if (replaced.nan + replaced.infinite > 0) bad.push({ id, ...replaced })
-      const seen = glaring(heldOut(sheet, this.#hides(input, id)), glare, part)
+      const seen = glaring(heldOut(sheet, this.#hides(input, id)), glare, part, all)
       const shares = this.#pulses.get(id)?.shares(input.number)
       sheets.push(shares === undefined || plain ? seen : flashing(seen, shares))
     }

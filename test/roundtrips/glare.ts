@@ -31,7 +31,12 @@ export function glareTrip(pictures: readonly Photograph[], draw: number): Trip {
     }
   }
   const reading = measureGlare(
-    [{ frame: 0, image: filmed(withGlare(lit, { share, width: wide }, scene.region), 5000 + draw) }],
+    [
+      {
+        frame: 0,
+        image: filmed(withGlare(lit, { share, width: wide }, scene.region, scene.region), 5000 + draw),
+      },
+    ],
     1,
   )
   return { truth: share, reading: told(reading) ? { ...reading, value: reading.value.share } : reading }

@@ -49,7 +49,7 @@ export function lookAtSkirt(
   const here = intersect(body, frame)
   const around = intersect(grow(here, Math.ceil(WIDTHS * lens.width)), frame)
   if (isEmpty(here)) return undefined
-  const skirt = withGlare(coreOf(seen, e, here, 1 - applied), lens, around)
+  const skirt = withGlare(coreOf(seen, e, here, 1 - applied), lens, around, frame)
   let [n, weight, sum, should, squares] = [0, 0, 0, 0, 0]
   for (let y = around.y; y < around.y + around.height; y++)
     for (let x = around.x; x < around.x + around.width; x++) {
