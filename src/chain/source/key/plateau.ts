@@ -3,7 +3,8 @@
  * edge, by focus or by motion, runs up to 1; what stays level just below it is taken for spill on something solid.
  *
  *   level   α within 0.15 over 5×5 pixels, nowhere below 0.85: no more than 15 % of the screen's light is spill
- *   α′      min(α / c, 1)      c the mean of what is level nearby (gaussian of 3 px · u), 1 where nothing is
+ *   α′      min(α / c, 1)      c the mean of what is level nearby (gaussian of 3 px · u) less two of its σ, so that noise does not leave
+ *                              a solid thing short of 1; 1 where nothing is
  *
  * A veil that is nowhere clearer than 15 % becomes solid. Limits are choices.
  */
@@ -14,6 +15,7 @@ const AROUND = 2
 const LEAST = 0.85
 const LEVEL = 0.15
 const WIDTH = 3
+const SIGMAS = 2
 /** Part of the weight nearby from which it counts in full. */
 const ENOUGH = 0.05
 
@@ -30,6 +32,7 @@ export function plateau(
     const [lo, hi] = [least[p] as number, most[p] as number]
     if (lo <= LEAST || hi - lo >= LEVEL) continue
     flat.data[4 * p] = alpha[p] as number
+    flat.data[4 * p + 1] = (alpha[p] as number) ** 2
     flat.data[4 * p + 3] = 1
   }
   const { data } = gaussianBlur(flat, WIDTH * unit, flat.region)
@@ -37,7 +40,8 @@ export function plateau(
     const weight = data[4 * p + 3] as number
     if (weight < 1e-3) return 1
     const mean = (data[4 * p] as number) / weight
-    return 1 + (mean - 1) * Math.min(weight / ENOUGH, 1)
+    const variance = Math.max((data[4 * p + 1] as number) / weight - mean * mean, 0)
+    return 1 + (mean - SIGMAS * Math.sqrt(variance) - 1) * Math.min(weight / ENOUGH, 1)
   })
 }
 
