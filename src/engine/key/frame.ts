@@ -187,6 +187,6 @@ export function lightOf(native: NativeFrame, encoding: ColourEncoding): FloatIma
     if (native.layout.float) replaceNotFinite(image)
     applyCurve(image, tablesOf(encoding, 'decode'))
     for (let i = 3; i < image.data.length; i += 4) image.data[i] = 1
-    return { region: image.region, data: Float32Array.from(image.data) }
+    return { region: image.region, data: image.data.slice() }
   })
 }

@@ -67,7 +67,7 @@ function spread(out: NativeFrame, { luma, blue, red, sites, wide, top }: Given):
   if (toBlue === undefined || toRed === undefined) return
   const { width, height } = out
   const there = meansAt(luma, blue, sites)
-  const [slopeB, slopeR] = [slopesOf(there, blue, top), slopesOf(there, red, top)]
+  const [slopeB, slopeR] = slopesOf(there, [blue, red], top) as [Float32Array, Float32Array]
   const alike = Float64Array.from({ length: STEPS + 1 }, (_, k) => {
     const d = k / STEPS / ALIKE
     return exp(-0.5 * d * d) + ANYHOW
@@ -77,38 +77,37 @@ function spread(out: NativeFrame, { luma, blue, red, sites, wide, top }: Given):
   const madeR = { width, height, data: new Float32Array(width * height) }
   const near = nearness(sites.across, width)
   const rows = nearness(sites.down, height)
+  const weights = rows.weights.map((down) => near.weights.map((along) => crossed(down, along)))
   const side = 2 * AROUND + 1
   const [lumas, blues, reds] = [luma.data, blue.data, red.data]
-  const [lastColumn, lastRow] = [blue.width - 1, blue.height - 1]
+  const limitsB = limitsOf(blue)
+  const limitsR = limitsOf(red)
+  const { width: across, height: high } = blue
+  const columns = new Int32Array(side)
   for (let y = 0, p = 0; y < height; y++) {
     const j0 = rows.firsts[y]!
-    const down = rows.weights[y % rows.weights.length]!
+    const phases = weights[y % weights.length]!
     for (let x = 0; x < width; x++, p++) {
       const i0 = near.firsts[x]!
-      const along = near.weights[x % near.weights.length]!
-      const within = i0 >= 0 && i0 + side <= blue.width
+      const weight = phases[x % phases.length]!
+      for (let i = 0; i < side; i++) columns[i] = held(i0 + i, 0, across - 1)
       const own = lumas[p]!
       let [b, r, all] = [0, 0, 0]
-      let [leastB, mostB, leastR, mostR] = [top, 0, top, 0]
-      for (let j = 0; j < side; j++) {
-        const row = Math.min(Math.max(j0 + j, 0), lastRow) * blue.width
-        const wy = down[j]!
-        for (let i = 0; i < side; i++) {
-          const q = row + (within ? i0 + i : Math.min(Math.max(i0 + i, 0), lastColumn))
+      for (let j = 0, k = 0; j < side; j++) {
+        const row = held(j0 + j, 0, high - 1) * across
+        for (let i = 0; i < side; i++, k++) {
+          const q = row + columns[i]!
           const off = own - there[q]!
-          const w = wy * along[i]! * alike[Math.floor(Math.abs(off) * scale + 0.5)]!
-          const [vb, vr] = [blues[q]!, reds[q]!]
-          b += w * (vb + off * slopeB[q]!)
-          r += w * (vr + off * slopeR[q]!)
+          const w = weight[k]! * alike[Math.floor(Math.abs(off) * scale + 0.5)]!
+          b += w * (blues[q]! + off * slopeB[q]!)
+          r += w * (reds[q]! + off * slopeR[q]!)
           all += w
-          if (vb < leastB) leastB = vb
-          if (vb > mostB) mostB = vb
-          if (vr < leastR) leastR = vr
-          if (vr > mostR) mostR = vr
         }
       }
-      madeB.data[p] = held(b / all, leastB, mostB)
-      madeR.data[p] = held(r / all, leastR, mostR)
+      // The limits of a window that lies partly beyond the picture are those of the part within.
+      const middle = held(j0 + AROUND, 0, high - 1) * across + columns[AROUND]!
+      madeB.data[p] = held(b / all, limitsB.least[middle]!, limitsB.most[middle]!)
+      madeR.data[p] = held(r / all, limitsR.least[middle]!, limitsR.most[middle]!)
     }
   }
   for (const [made, samples, to] of [
@@ -121,10 +120,34 @@ function spread(out: NativeFrame, { luma, blue, red, sites, wide, top }: Given):
   }
 }
 
-/** Within half their span of the samples around. */
 function held(v: number, least: number, most: number): number {
-  const more = BEYOND * (most - least)
-  return Math.min(Math.max(v, least - more), most + more)
+  return Math.min(Math.max(v, least), most)
+}
+
+/** Half their span beyond the samples around each. */
+function limitsOf({ width, height, data }: Plane): { least: Float64Array; most: Float64Array } {
+  const least = new Float64Array(data.length)
+  const most = new Float64Array(data.length)
+  for (let j = 0, q = 0; j < height; j++)
+    for (let i = 0; i < width; i++, q++) {
+      let [lo, hi] = [data[q]!, data[q]!]
+      for (let v = Math.max(j - AROUND, 0); v <= Math.min(j + AROUND, height - 1); v++)
+        for (let u = Math.max(i - AROUND, 0); u <= Math.min(i + AROUND, width - 1); u++) {
+          const s = data[v * width + u]!
+          if (s < lo) lo = s
+          if (s > hi) hi = s
+        }
+      const more = BEYOND * (hi - lo)
+      least[q] = lo - more
+      most[q] = hi + more
+    }
+  return { least, most }
+}
+
+function crossed(down: Float64Array, along: Float64Array): Float64Array {
+  return Float64Array.from({ length: down.length * along.length }, (_, k) => {
+    return down[Math.floor(k / along.length)]! * along[k % along.length]!
+  })
 }
 
 /** Which chroma samples lie around a pixel, and how near: the same from step to step. */

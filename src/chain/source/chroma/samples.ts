@@ -88,29 +88,45 @@ function besideOf({ step, first }: Steps, length: number, count: number, apart: 
 /** What the samples would be: the mean of what lies within half a step of each. */
 export function meansAt(
   of: Values,
-  samples: Pick<Values, 'width' | 'height'>,
+  { width, height }: Pick<Values, 'width' | 'height'>,
   { across, down }: Sites,
 ): Float32Array {
-  const out = new Float32Array(samples.width * samples.height)
-  const cover = ({ step, first }: Steps, k: number) => {
-    const at = k * step + first
-    return step === 1 ? [[at, 1] as const] : coverOf(at, step / 2)
-  }
-  for (let j = 0; j < samples.height; j++) {
-    for (let i = 0; i < samples.width; i++) {
+  const out = new Float32Array(width * height)
+  const columns = coversOf(across, width, of.width)
+  const rows = coversOf(down, height, of.height)
+  const [m, n] = [columns.each, rows.each]
+  const { data } = of
+  for (let j = 0, q = 0; j < height; j++) {
+    for (let i = 0; i < width; i++, q++) {
       let [sum, all] = [0, 0]
-      for (const [y, wy] of cover(down, j)) {
-        const row = Math.min(Math.max(y, 0), of.height - 1) * of.width
-        for (const [x, wx] of cover(across, i)) {
-          const v = of.data[row + Math.min(Math.max(x, 0), of.width - 1)] as number
-          sum += wy * wx * v
-          all += wy * wx
+      for (let v = j * n; v < (j + 1) * n; v++) {
+        const row = rows.at[v]! * of.width
+        const wy = rows.part[v]!
+        for (let u = i * m; u < (i + 1) * m; u++) {
+          const w = wy * columns.part[u]!
+          sum += w * (data[row + columns.at[u]!] as number)
+          all += w
         }
       }
-      out[j * samples.width + i] = sum / all
+      out[q] = sum / all
     }
   }
   return out
+}
+
+/** Along one side: the pixels within half a step of each sample, as many for `each`, and the part of them that is. */
+function coversOf({ step, first }: Steps, count: number, length: number) {
+  const covers = Array.from({ length: count }, (_, k) => {
+    const at = k * step + first
+    return step === 1 ? [[at, 1] as const] : coverOf(at, step / 2)
+  })
+  const each = covers[0]?.length ?? 0
+  const held = covers.flat()
+  return {
+    each,
+    at: Int32Array.from(held, ([p]) => Math.min(Math.max(p, 0), length - 1)),
+    part: Float64Array.from(held, ([, part]) => part),
+  }
 }
 
 /** Pixels, each ½ to either side of its middle, and the part of them that lies within `half` of a place. */

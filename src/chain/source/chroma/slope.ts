@@ -12,48 +12,48 @@ import type { Plane } from '../../../core/index.js'
 const AROUND = 2
 const NOISE = 0.008
 
-/** @param there luma where each chroma sample sits @param top highest code of the file */
-export function slopesOf(there: Float32Array, chroma: Plane, top: number): Float32Array {
-  const { width, height, data } = chroma
+/** @param there luma where each chroma sample sits @param top highest code of the file @returns of each of the planes of chroma */
+export function slopesOf(there: Float32Array, planes: readonly Plane[], top: number): Float32Array[] {
+  const [{ width, height } = { width: 0, height: 0 }] = planes
   const count = width * height
-  const mean = (of: (p: number) => number) =>
-    boxMeans(
-      Float64Array.from({ length: count }, (_, p) => of(p)),
-      width,
-      height,
-    )
-  const y = mean((p) => there[p] as number)
-  const c = mean((p) => data[p] as number)
-  const yy = mean((p) => (there[p] as number) ** 2)
-  const yc = mean((p) => (there[p] as number) * (data[p] as number))
+  const y = boxMeans(Float64Array.from(there), width, height)
+  const yy = boxMeans(products(there, there), width, height)
   const least = (NOISE * top) ** 2
-  const out = new Float32Array(count)
-  for (let p = 0; p < count; p++) {
-    const [u, v] = [y[p] as number, c[p] as number]
-    out[p] = ((yc[p] as number) - u * v) / (Math.max((yy[p] as number) - u * u, 0) + least)
-  }
+  return planes.map(({ data }) => {
+    const c = boxMeans(Float64Array.from(data), width, height)
+    const yc = boxMeans(products(there, data), width, height)
+    const out = new Float32Array(count)
+    for (let p = 0; p < count; p++) {
+      const [u, v] = [y[p]!, c[p]!]
+      out[p] = (yc[p]! - u * v) / (Math.max(yy[p]! - u * u, 0) + least)
+    }
+    return out
+  })
+}
+
+function products(a: ArrayLike<number>, b: ArrayLike<number>): Float64Array {
+  const out = new Float64Array(a.length)
+  for (let p = 0; p < out.length; p++) out[p] = (a[p] as number) * (b[p] as number)
   return out
 }
 
 /** Over 5×5, fewer at the border. */
 function boxMeans(of: Float64Array, width: number, height: number): Float64Array {
-  return lineMeans(lineMeans(of, width, height, 1, width), height, width, width, 1)
-}
-
-function lineMeans(
-  of: Float64Array,
-  length: number,
-  lines: number,
-  step: number,
-  apart: number,
-): Float64Array {
-  const out = new Float64Array(of.length)
-  for (let l = 0; l < lines; l++) {
-    for (let k = 0; k < length; k++) {
-      const [from, to] = [Math.max(k - AROUND, 0), Math.min(k + AROUND, length - 1)]
+  const rows = new Float64Array(of.length)
+  for (let j = 0; j < height; j++)
+    for (let i = 0; i < width; i++) {
+      const [from, to] = [Math.max(i - AROUND, 0), Math.min(i + AROUND, width - 1)]
       let sum = 0
-      for (let i = from; i <= to; i++) sum += of[l * apart + i * step] as number
-      out[l * apart + k * step] = sum / (to - from + 1)
+      for (let k = from; k <= to; k++) sum += of[j * width + k]!
+      rows[j * width + i] = sum / (to - from + 1)
+    }
+  const out = new Float64Array(of.length)
+  for (let j = 0; j < height; j++) {
+    const [from, to] = [Math.max(j - AROUND, 0), Math.min(j + AROUND, height - 1)]
+    for (let i = 0; i < width; i++) {
+      let sum = 0
+      for (let k = from; k <= to; k++) sum += rows[k * width + i]!
+      out[j * width + i] = sum / (to - from + 1)
     }
   }
   return out

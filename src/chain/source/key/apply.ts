@@ -48,7 +48,7 @@ export function keyed(
   const out = { region: light.region, data: new Float32Array(light.data.length) }
   for (let p = 0; p < regions.length; p++) {
     const i = 4 * p
-    if (regions[p] === ELEMENT) out.data.set(colourAt(clean, i), i)
+    if (regions[p] === ELEMENT) for (let k = i; k < i + 3; k++) out.data[k] = clean.data[k]!
     if (regions[p] !== ASKED) continue
     const at = {
       screen: colourAt(behind, i),
@@ -91,7 +91,9 @@ function lookedAt(
 }
 
 function rootsOf({ region, data }: FloatImage): FloatImage {
-  return { region, data: data.map((v) => Math.sqrt(Math.max(v, 0))) }
+  const roots = new Float32Array(data.length)
+  for (let i = 0; i < data.length; i++) roots[i] = Math.sqrt(Math.max(data[i]!, 0))
+  return { region, data: roots }
 }
 
 function withoutSpill(light: FloatImage, behind: FloatImage, regions: Uint8Array, spill: number): FloatImage {

@@ -17,28 +17,28 @@ export function shrunk(mask: Uint8Array, size: Size, by: number): Uint8Array {
 /** Pixels near one of `value` get that value. */
 function ran(mask: Uint8Array, { width, height }: Size, by: number, value: 0 | 1): Uint8Array {
   if (by <= 0) return mask.slice()
-  const rows = lines(mask, { length: width, step: 1 }, { count: height, step: width }, by, value)
-  return lines(rows, { length: height, step: width }, { count: width, step: 1 }, by, value)
-}
-
-function lines(
-  from: Uint8Array,
-  along: { readonly length: number; readonly step: number },
-  across: { readonly count: number; readonly step: number },
-  by: number,
-  value: 0 | 1,
-): Uint8Array {
-  const out = new Uint8Array(from.length)
-  for (let l = 0; l < across.count; l++) {
-    const start = l * across.step
-    const is = (k: number) => (from[start + k * along.step] === value ? 1 : 0)
+  const other = 1 - value
+  const rows = new Uint8Array(mask.length)
+  for (let y = 0; y < height; y++) {
+    const start = y * width
     let near = 0
-    for (let k = 0; k < Math.min(by, along.length); k++) near += is(k)
-    for (let k = 0; k < along.length; k++) {
-      if (k + by < along.length) near += is(k + by)
-      if (k - by - 1 >= 0) near -= is(k - by - 1)
-      out[start + k * along.step] = near > 0 ? value : 1 - value
+    for (let x = 0; x < Math.min(by, width); x++) if (mask[start + x] === value) near++
+    for (let x = 0; x < width; x++) {
+      if (x + by < width && mask[start + x + by] === value) near++
+      if (x - by - 1 >= 0 && mask[start + x - by - 1] === value) near--
+      rows[start + x] = near > 0 ? value : other
     }
+  }
+  const out = new Uint8Array(mask.length)
+  const near = new Int32Array(width)
+  const count = (y: number, step: 1 | -1) => {
+    for (let x = 0, p = y * width; x < width; x++, p++) if (rows[p] === value) near[x]! += step
+  }
+  for (let y = 0; y < Math.min(by, height); y++) count(y, 1)
+  for (let y = 0; y < height; y++) {
+    if (y + by < height) count(y + by, 1)
+    if (y - by - 1 >= 0) count(y - by - 1, -1)
+    for (let x = 0, p = y * width; x < width; x++, p++) out[p] = near[x]! > 0 ? value : other
   }
   return out
 }

@@ -2,7 +2,7 @@
  * Spill or a veil? A solid thing's rim sends some of the screen's light back, and is taken for slightly clear. But what is clear at an
  * edge, by focus or by motion, runs up to 1; what stays level just below it is taken for spill on something solid.
  *
- *   level   α within 0.15 over 5×5 pixels, nowhere below 0.85: no more than 15 % of the screen's light is spill
+ *   level   α nowhere below 0.85 over 5×5 pixels: no more than 15 % of the screen's light is spill
  *   α′      min(α / c, 1)      c the mean of what is level nearby (gaussian of 3 px · u) less two of its σ, so that noise does not leave
  *                              a solid thing short of 1; 1 where nothing is
  *
@@ -13,7 +13,6 @@ import { gaussianBlur } from '../../../kernels/index.js'
 
 const AROUND = 2
 const LEAST = 0.85
-const LEVEL = 0.15
 const WIDTH = 3
 const SIGMAS = 2
 /** Part of the weight nearby from which it counts in full. */
@@ -26,11 +25,9 @@ export function plateau(
   unit: number,
 ): Float32Array {
   const flat: FloatImage = { region: { x: 0, y: 0, width, height }, data: new Float32Array(4 * alpha.length) }
-  const least = extremes(alpha, width, height, Math.min)
-  const most = extremes(alpha, width, height, Math.max)
+  const least = leastAround(alpha, width, height)
   for (let p = 0; p < alpha.length; p++) {
-    const [lo, hi] = [least[p] as number, most[p] as number]
-    if (lo <= LEAST || hi - lo >= LEVEL) continue
+    if (least[p]! <= LEAST) continue
     flat.data[4 * p] = alpha[p] as number
     flat.data[4 * p + 1] = (alpha[p] as number) ** 2
     flat.data[4 * p + 3] = 1
@@ -45,36 +42,23 @@ export function plateau(
   })
 }
 
-/** The least or the greatest of 5×5 pixels, fewer at the border. */
-function extremes(
-  of: Float32Array,
-  width: number,
-  height: number,
-  pick: (a: number, b: number) => number,
-): Float32Array {
-  const rows = lines(of, { length: width, step: 1 }, { count: height, step: width }, pick)
-  return lines(rows, { length: height, step: width }, { count: width, step: 1 }, pick)
-}
-
-interface Line {
-  readonly length: number
-  readonly step: number
-}
-
-function lines(
-  from: Float32Array,
-  along: Line,
-  across: { readonly count: number; readonly step: number },
-  pick: (a: number, b: number) => number,
-): Float32Array {
-  const out = new Float32Array(from.length)
-  for (let l = 0; l < across.count; l++) {
-    for (let k = 0; k < along.length; k++) {
-      const start = l * across.step
-      let v = from[start + k * along.step] as number
-      for (let i = Math.max(k - AROUND, 0); i <= Math.min(k + AROUND, along.length - 1); i++)
-        v = pick(v, from[start + i * along.step] as number)
-      out[start + k * along.step] = v
+/** The least of 5×5 pixels, fewer at the border. */
+function leastAround(of: Float32Array, width: number, height: number): Float32Array {
+  const rows = new Float32Array(of.length)
+  for (let y = 0, p = 0; y < height; y++)
+    for (let x = 0; x < width; x++, p++) {
+      let v = of[p]!
+      for (let q = p - Math.min(x, AROUND); q <= p + Math.min(width - 1 - x, AROUND); q++)
+        if (of[q]! < v) v = of[q]!
+      rows[p] = v
+    }
+  const out = new Float32Array(of.length)
+  for (let y = 0, p = 0; y < height; y++) {
+    const [from, to] = [-Math.min(y, AROUND) * width, Math.min(height - 1 - y, AROUND) * width]
+    for (let x = 0; x < width; x++, p++) {
+      let v = rows[p]!
+      for (let q = p + from; q <= p + to; q += width) if (rows[q]! < v) v = rows[q]!
+      out[p] = v
     }
   }
   return out

@@ -100,24 +100,22 @@ function offScreen(
 ) {
   const count = width * height
   const gain = new Float32Array(count)
-  const left = [new Float32Array(count), new Float32Array(count), new Float32Array(count)] as const
+  const [reds, greens, blues] = [new Float32Array(count), new Float32Array(count), new Float32Array(count)]
+  const left = [reds, greens, blues] as const
   const off = new Float32Array(count)
-  for (let p = 0; p < count; p++) {
-    let [both, own] = [0, 0]
-    for (let c = 0; c < 3; c++) {
-      const b = roots.data[4 * p + c] as number
-      both += b * Math.sqrt(Math.max(data[4 * p + c] as number, 0))
-      own += b * b
-    }
-    const g = both / Math.max(own, 1e-9)
-    gain[p] = g
-    let most = 0
-    for (const c of [0, 1, 2] as const) {
-      const v = Math.sqrt(Math.max(data[4 * p + c] as number, 0)) - g * (roots.data[4 * p + c] as number)
-      left[c][p] = v
-      most = Math.max(most, Math.abs(v) / noise[c])
-    }
-    off[p] = most
+  const [sigmaR, sigmaG, sigmaB] = noise
+  for (let p = 0, i = 0; p < count; p++, i += 4) {
+    const [br, bg, bb] = [roots.data[i]!, roots.data[i + 1]!, roots.data[i + 2]!]
+    const r = Math.sqrt(Math.max(data[i]!, 0))
+    const g = Math.sqrt(Math.max(data[i + 1]!, 0))
+    const b = Math.sqrt(Math.max(data[i + 2]!, 0))
+    const share = (br * r + bg * g + bb * b) / Math.max(br * br + bg * bg + bb * bb, 1e-9)
+    gain[p] = share
+    const [u, v, w] = [r - share * br, g - share * bg, b - share * bb]
+    reds[p] = u
+    greens[p] = v
+    blues[p] = w
+    off[p] = Math.max(Math.abs(u) / sigmaR, Math.abs(v) / sigmaG, Math.abs(w) / sigmaB)
   }
   const soft = new Float32Array(count)
   for (const c of [0, 1, 2] as const) {

@@ -24,13 +24,3 @@ export function plus(s: Symmetric, t: Symmetric, k: number): Symmetric {
     s[5] + k * t[5],
   ]
 }
-
-/** vᵀ S w */
-export function product(s: Symmetric, v: Rgb, w: Rgb): number {
-  const [x, y, z] = times(s, w)
-  return v[0] * x + v[1] * y + v[2] * z
-}
-
-export function determinant([a, d, f, b, c, e]: Symmetric): number {
-  return a * (d * f - e * e) + b * (c * e - b * f) + c * (b * e - c * d)
-}

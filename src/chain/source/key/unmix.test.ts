@@ -1,8 +1,8 @@
-import { determinant as determinantOf, inverse as inverseOf, Matrix } from 'ml-matrix'
+import { inverse as inverseOf, Matrix } from 'ml-matrix'
 import { describe, expect, it } from 'vitest'
 import { type Rgb, uniform } from '../../../core/index.js'
 import { takeSpill } from './spill.js'
-import { determinant, inverse, type Symmetric } from './symmetric.js'
+import { inverse, type Symmetric } from './symmetric.js'
 import { unmix } from './unmix.js'
 
 const full = ([a, d, f, b, c, e]: Symmetric) =>
@@ -34,7 +34,6 @@ describe('symmetric matrices', () => {
       const s = six(a.mmul(a.transpose()).add(Matrix.eye(3).mul(0.1))) as unknown as Symmetric
       const mine = inverse(s)
       for (const [i, v] of six(inverseOf(full(s))).entries()) expect(mine[i]).toBeCloseTo(v, 9)
-      expect(determinant(s)).toBeCloseTo(determinantOf(full(s)), 12)
     }
   })
 })
