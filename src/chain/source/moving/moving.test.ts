@@ -72,6 +72,27 @@ describe('chatter of a matte', () => {
     const made = steadied(own, [{ image: gone, ways: waysTo(own, gone, f, 1) }], edgeBlocks(own))
     expect(made).toEqual(alphaOf(own))
   })
+
+  it('of a frame beside is not taken over by what is bare or whole, two pixels from any edge', () => {
+    const own = keyedAs(f, truth[1]!.alpha, (a) => a)
+    const veiled = keyedAs(f, truth[2]!.alpha, (a, p) => Math.min(Math.max(a, 0.02 + 0.01 * (p % 3)), 0.97))
+    const made = steadied(own, [{ image: veiled, ways: waysTo(own, veiled, f, 1) }], edgeBlocks(own))
+    const uniformAt = (p: number, value: number) => {
+      for (let y = -2; y <= 2; y++)
+        for (let x = -2; x <= 2; x++) if (truth[1]!.alpha[p + y * f.width + x] !== value) return false
+      return true
+    }
+    let [looked, off] = [0, 0]
+    for (let y = 2; y < f.height - 2; y++)
+      for (let x = 2; x < f.width - 2; x++)
+        for (const value of [0, 1])
+          if (uniformAt(y * f.width + x, value)) {
+            looked++
+            if (made[y * f.width + x] !== value) off++
+          }
+    expect(looked).toBeGreaterThan(10_000)
+    expect(off).toBe(0)
+  })
 })
 
 describe('a streak that was cut', () => {

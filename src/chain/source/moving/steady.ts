@@ -6,11 +6,13 @@
  *   close   how well the motion fits there (`ways.ts`), from the four blocks around
  *   D       root mean square, over 5×5 px, of what the other frame's coverage is off the own
  *
- * Where no motion fits or the shape changes the frame's own matte stays. What is 0, or 1, on the frame and on one beside it stays so.
+ * Where no motion fits or the shape changes the frame's own matte stays. What is 0, or 1, on the frame and on one beside it stays so, and
+ * so does what is 0, or 1, over 5×5 px of its own frame: only edges flicker, and a bare screen stays at exactly 0.
  *
  * Source: motion-compensated temporal filtering with overlapped blocks [orchard1994]; limits are choices.
  */
 import type { FloatImage } from '../../../core/index.js'
+import { grown } from '../key/masks.js'
 import { BLOCK, type Ways } from './ways.js'
 
 const FARTHEST = 0.08
@@ -31,8 +33,17 @@ export function steadied(own: FloatImage, beside: readonly Beside[], blocks: Uin
     return { ...made, off: offOf(alpha, made.alpha, width, height) }
   })
   const columns = Math.ceil(width / BLOCK)
+  const near = (test: (a: number) => boolean) =>
+    grown(
+      Uint8Array.from(alpha, (a) => (test(a) ? 1 : 0)),
+      { width, height },
+      AROUND,
+    )
+  const some = near((a) => a > 0)
+  const notAll = near((a) => a < 1)
   return alpha.map((a, p) => {
     const [x, y] = [p % width, Math.floor(p / width)]
+    if (some[p] === 0 || notAll[p] === 0) return a
     if (blocks[Math.floor(y / BLOCK) * columns + Math.floor(x / BLOCK)] === 0) return a
     let [sum, all, same] = [a, 1, false]
     for (const s of seen) {
