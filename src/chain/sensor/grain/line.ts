@@ -14,6 +14,9 @@ export interface NoiseLine {
   readonly floor: number
   /** Mean square miss in units of the spreads: about 1 where the law holds. */
   readonly misfit: number
+  /** σ² at a level, and its spread: that of least squares, larger where the fit misses by more than the spreads. */
+  readonly at: (level: number) => number
+  readonly spreadAt: (level: number) => number
 }
 
 export function noiseLine(
@@ -31,5 +34,10 @@ export function noiseLine(
   const slope = Math.max(0, (sy - free * sx) / s < 0 ? sxy / sxx : free)
   const floor = Math.max(0, (sy - slope * sx) / s)
   const misfit = sum((i) => (y(i) - slope * x(i) - floor) ** 2) / Math.max(levels.length - 2, 1)
-  return { slope, floor, misfit }
+  const det = s * sxx - sx * sx
+  const spreadAt = (l: number) =>
+    det > 0
+      ? Math.sqrt((Math.max(misfit, 1) * Math.max(sxx - 2 * l * sx + l * l * s, 0)) / det)
+      : Number.POSITIVE_INFINITY
+  return { slope, floor, misfit, at: (l) => slope * l + floor, spreadAt }
 }

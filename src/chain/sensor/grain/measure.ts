@@ -10,7 +10,7 @@
  *
  * Source: [foi2008], [emva1288]; more in the files of the parts.
  */
-import { type FloatImage, median, type Reading } from '../../../core/index.js'
+import { type FloatImage, ln, median, type Reading } from '../../../core/index.js'
 import { evenOverTime } from './even.js'
 import { flatProducts } from './flatProducts.js'
 import { BOUND, type Found, FROZEN, LEAST_BLOCKS } from './found.js'
@@ -18,7 +18,7 @@ import { lagChance } from './lagChance.js'
 import type { NoiseLine } from './line.js'
 import { type Look, lookAtPair } from './look.js'
 import type { Four } from './meanOff.js'
-import { EVERYWHERE, noiseInFrames, type Wanted } from './oneFrame.js'
+import { EVERYWHERE, type Level, noiseInFrames, type OneFrame, type Wanted } from './oneFrame.js'
 import { addPair, type Rounding, UNROUNDED } from './overTime.js'
 import { jackknife } from './places.js'
 import { quietestBlocks } from './quietest.js'
@@ -31,6 +31,8 @@ const THAWED = 1.15
 /** Noise is known as far as this factor beyond the levels measured; of so large a share of the picture it must be. */
 const BEYOND = 1.7
 const MOST_OF_IT = 0.8
+/** Of σ² in the quietest blocks: more between frames is texture; of the variance of rounding: less in a block was emptied. */
+const [TEXTURE, ROUNDINGS] = [4, 3]
 /** Pixels that are looked at for that: one of so many. */
 const EVERY = 61
 
@@ -147,9 +149,9 @@ function wideEnough(
     if (found.sure || sharedWithin(samples, least, most) > MOST_OF_IT) return found
   }
   const even = evenOverTime(looks, clip, rounding)
-  if (even !== undefined) return even
-  // Rounding stays in: a codec leaves less than it, and taking it off would leave nothing.
   const look = quietestBlocks(samples, clip)
+  if (even !== undefined && !texture(even, look, rounding)) return even
+  // Rounding stays in: a codec leaves less than it, and taking it off would leave nothing.
   // An even picture has many groups of one level.
   const rows = rowsOfFrames(look, UNROUNDED).filter((r, i, all) => r.level > (all[i - 1]?.level ?? -1))
   if (rows.length === 0) return found
@@ -162,6 +164,27 @@ function wideEnough(
     blocks: 'whole',
     confidence: BOUND,
   }
+}
+
+/**
+ * Whether what is even over time is texture for the most part: noise is in the quietest blocks of single frames too, unless a codec emptied
+ * them, and then they hold hardly more than rounding.
+ */
+function texture({ rows }: Found, { levels }: OneFrame, rounding: Rounding): boolean {
+  const ratios = rows.flatMap((row) => {
+    const near = nearest(levels, row.level)
+    return [0, 1, 2].flatMap((c) => {
+      const [over, own] = [row.variance[c], near?.variance[c]]
+      if (over === undefined || own === undefined) return []
+      return own > ROUNDINGS * rounding.variance(c, row.level) ? [over / own] : [0]
+    })
+  })
+  return ratios.length > 0 && median(ratios) > TEXTURE
+}
+
+function nearest(levels: readonly Level[], level: number): Level | undefined {
+  const off = (l: Level) => Math.abs(ln(l.level / level))
+  return levels.reduce<Level | undefined>((a, l) => (a === undefined || off(l) < off(a) ? l : a), undefined)
 }
 
 /** Share of the pixels whose green lies between two levels. */

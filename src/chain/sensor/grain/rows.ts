@@ -16,10 +16,13 @@ const WIDEST = 6
 const MODEL = 0.014
 /** Of what rounding adds to it: that is reckoned, and stretched by chroma between its sites. As the round trip of 8-bit 4:2:0 has it. */
 const ROUNDED = 0.25
+/** Of σ²: places that differ by more have something in them that moved or flashed. */
+const PLACES = 0.5
 /** Mean square miss, in spreads, up to which the line is believed beyond the levels measured. */
 const LAWFUL = 6
-/** Of σ² that the line gives where nothing was measured, one standard deviation. */
+/** Of σ² that the line gives where nothing was measured, one standard deviation beside its own; less sure is not said. */
 const UNSEEN = 0.05
+const UNSURE = 0.3
 
 export interface Rows {
   level: number
@@ -80,6 +83,7 @@ function rowOf(
       const [m, light, other] = sumOf(tally, c, from, to, g) as [number, number, number]
       return m === 0 ? square / n : (other / m) * ((own + 0.02) / (light / m + 0.02))
     })
+    if (doubt === 0 && off > PLACES * variance) return undefined
     // The step's mean level is another one in each channel.
     const moved = ((whole[c] as number) * (level + 0.02)) / (own + 0.02)
     return {
@@ -142,13 +146,14 @@ export function plausible(rows: readonly Rows[]): Rows[] {
 
 /** Levels beyond those measured, where all channels obey the law: black, and the end of the code. */
 export function withEnds(rows: Rows[], lines: readonly (NoiseLine | undefined)[], clip: number): void {
-  if (!lines.every((l) => l !== undefined && l.misfit < LAWFUL)) return
+  const far = (level: number) =>
+    lines.every((l) => l !== undefined && l.misfit < LAWFUL && l.spreadAt(level) < UNSURE * l.at(level))
   const end = (level: number): Rows => ({
     ...{ level, variance: [undefined, undefined, undefined] },
     ...{ spread: [], raw: [undefined, undefined, undefined] },
   })
-  if ((rows[0] as Rows).level > 0) rows.unshift(end(0))
-  if (Number.isFinite(clip) && (rows.at(-1) as Rows).level < clip) rows.push(end(clip))
+  if ((rows[0] as Rows).level > 0 && far(0)) rows.unshift(end(0))
+  if (Number.isFinite(clip) && (rows.at(-1) as Rows).level < clip && far(clip)) rows.push(end(clip))
 }
 
 export function lineOf(rows: readonly Rows[], c: number): NoiseLine | undefined {
@@ -170,7 +175,8 @@ export function fill(
     const [variance, spread] = [r.variance[c], r.spread[c]]
     if (variance !== undefined && spread !== undefined) return { variance, spread }
     const other = median(r.variance.filter((v) => v !== undefined))
-    const guess = line === undefined ? other : line.slope * r.level + line.floor
-    return { variance: guess, spread: (line === undefined ? 0.5 : UNSEEN) * guess }
+    if (line === undefined) return { variance: other, spread: 0.5 * other }
+    const guess = line.at(r.level)
+    return { variance: guess, spread: hypot(UNSEEN * guess, line.spreadAt(r.level)) }
   })
 }
