@@ -20,6 +20,11 @@ function list(params: readonly Param[]): string {
 }
 
 function values(p: Param): string {
-  const many = p.count === 1 ? '1 number' : p.count === 0 ? 'numbers' : `${p.count} numbers`
+  const many = p.count === 1 ? '1 number' : p.count === 0 ? listed(p) : `${p.count} numbers`
   return p.unit === '–' ? many : `${many}, ${documentUnit(p.unit)}`
+}
+
+function listed({ holds }: Param): string {
+  if (holds === undefined) return 'numbers'
+  return typeof holds === 'number' ? `${holds} numbers` : `${holds.times} × ${holds.of}`
 }

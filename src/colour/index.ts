@@ -1,3 +1,4 @@
+export * from './brightness.js'
 export * from './cdl/index.js'
 export * from './clipped.js'
 export * from './cube/index.js'

@@ -9,6 +9,10 @@ export interface Param {
   readonly unit: string
   /** How many numbers: 1 for a scalar, 3 for R, G, B; 0 for a list of any length. */
   readonly count: number
+  /** Of a list of any length that is not empty: how many numbers it holds. */
+  readonly holds?: number | ParamTimes
+  /** Of a list: every number above the one before. */
+  readonly ascending?: true
   readonly min: number
   readonly max: number
   readonly default: readonly number[]
@@ -18,6 +22,13 @@ export interface Param {
   readonly forms?: readonly ParamForm[]
   /** Key in REFERENCES.bib, or `common practice`. */
   readonly source?: string
+}
+
+/** So many numbers for each of another list's. */
+export interface ParamTimes {
+  readonly times: number
+  /** Name of the parameter whose numbers are counted. */
+  readonly of: string
 }
 
 /** One of several models that a parameter's numbers can belong to. */

@@ -5,6 +5,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { pictures, smallFiles } from '../../test/small.js'
 import { parseShot } from '../shot/index.js'
 import { fitShot } from './fit.js'
+import { aberrationTreatment } from './fitLens.js'
 
 const folder = mkdtempSync(join(tmpdir(), 'platefit-flat-'))
 /** sRGB code of linear light (IEC 61966-2-1), above the toe. */
@@ -33,6 +34,19 @@ const shot = (camera: object, card?: object) =>
     },
     'test',
   )
+
+describe('lateral aberration', () => {
+  it('that does not stand out is none, and its evidence says what was found', () => {
+    const evidence = { kind: 'measured' as const, frames: [0], method: 'edges', confidence: 0.8 }
+    const of = (...factors: [number, number]) =>
+      aberrationTreatment({ value: { factors, spreads: [1e-4, 1e-4] }, evidence })
+    expect(of(1.0002, 0.9995)).toMatchObject({
+      value: [1, 0.9995],
+      evidence: { method: expect.stringMatching(/^edges; .*none: red at 1\.000200$/) },
+    })
+    expect(of(1.0004, 0.9995)).toEqual({ value: [1.0004, 0.9995], evidence })
+  })
+})
 
 describe('a flat frame', () => {
   it('tells the vignette, with its evidence', async () => {

@@ -1,5 +1,5 @@
 /** The plate's lens as its own frames and a flat frame show it: how far colours lie apart, how light falls off toward the corners, what skirt lies around lights. */
-import { measureAberration } from '../chain/lens/aberration/measure.js'
+import { type AberrationMeasure, measureAberration } from '../chain/lens/aberration/measure.js'
 import { type GlareMeasure, measureGlare } from '../chain/lens/glare/measure.js'
 import { type FlatFrame, measureVignette } from '../chain/lens/vignette/measure.js'
 import { type FloatImage, type Reading, told } from '../core/index.js'
@@ -32,10 +32,26 @@ export async function fitAberration(
     const samples = picked.map((s) => ({ frame: s.frame, code: codeOf(s.image, plate) }))
     return measureAberration(samples, { x: subX > 0, y: subY > 0 })
   })
-  if (!told(found)) return { 'lens.aberration': found }
+  return { 'lens.aberration': aberrationTreatment(found) }
+}
+
+/** What does not stand out is written as none, and the evidence says what was found. */
+export function aberrationTreatment(found: Reading<AberrationMeasure>): Treatment {
+  if (!told(found)) return found
   const { factors, spreads } = found.value
-  const value = factors.map((k, c) => (Math.abs(k - 1) < STANDS_OUT * (spreads[c] as number) ? 1 : k))
-  return { 'lens.aberration': { value, evidence: found.evidence } as Treatment }
+  const none = factors.map((k, c) => Math.abs(k - 1) < STANDS_OUT * (spreads[c] as number))
+  const left = ['red', 'blue'].flatMap((name, c) =>
+    none[c] ? [`${name} at ${(factors[c] as number).toFixed(6)}`] : [],
+  )
+  const { evidence } = found
+  const within = `within ${STANDS_OUT} spreads of none, and written as none: ${left.join(', ')}`
+  return {
+    value: factors.map((k, c) => (none[c] ? 1 : k)),
+    evidence:
+      left.length > 0 && evidence.kind === 'measured'
+        ? { ...evidence, method: `${evidence.method}; ${within}` }
+        : evidence,
+  } as Treatment
 }
 
 /** In the file's own codes; linear files in sRGB's. */

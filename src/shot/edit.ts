@@ -3,6 +3,7 @@
  */
 import { elementParams, plateParams } from '../chain/params.js'
 import { type Param, type ParamForm, Problem } from '../core/index.js'
+import { inStep } from './lists.js'
 import { nearest } from './nearest.js'
 import type { Shot, ShotElement, Treatment } from './schema.js'
 
@@ -57,10 +58,10 @@ export function clearTreatment(shot: Shot, target: string, name: string): Shot {
 export function mergeFit(now: Shot, fitted: Shot): Shot {
   return {
     ...now,
-    plate: { ...now.plate, treatments: merged(now.plate.treatments, fitted.plate.treatments) },
+    plate: { ...now.plate, treatments: merged(plateParams, now.plate.treatments, fitted.plate.treatments) },
     elements: now.elements.map((e) => {
       const fit = fitted.elements.find((f) => f.id === e.id)
-      return fit === undefined ? e : { ...e, treatments: merged(e.treatments, fit.treatments) }
+      return fit === undefined ? e : { ...e, treatments: merged(elementParams, e.treatments, fit.treatments) }
     }),
   }
 }
@@ -94,9 +95,10 @@ export function withElement(shot: Shot, id: string, change: (e: ShotElement) => 
   return { ...shot, elements: shot.elements.map((e) => (e.id === id ? change(e) : e)) }
 }
 
-function merged(now: TreatmentMap, fitted: TreatmentMap): TreatmentMap {
+function merged(params: readonly Param[], now: TreatmentMap, fitted: TreatmentMap): TreatmentMap {
   const apart = APART.flatMap((name) => (now[name] === undefined ? [] : [[name, now[name]] as const]))
-  return { ...fitted, ...Object.fromEntries(apart), ...published(now, fitted), ...byHand(now) }
+  const all = { ...fitted, ...Object.fromEntries(apart), ...published(now, fitted), ...byHand(now) }
+  return inStep(params, now, all)
 }
 
 /** What a published profile says of the lens, as far as the fit saw nothing of it itself. */

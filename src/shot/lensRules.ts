@@ -85,7 +85,9 @@ const NO_MAP = {
   code: 'shot.depth-needs',
   what: 'A blur by depth needs the depth map of the place',
   where: 'site.depth',
+  expected: 'a depth map of the place',
   received: 'nothing',
+  remedy: 'Write site.depth first, or clear the blur by depth.',
 } as const
 
 /** One way to say an element's radii, and all of it. */

@@ -1,6 +1,8 @@
+import { elementParams, plateParams } from '../chain/params.js'
 import type { ProblemDetail } from '../core/index.js'
 import { flashFaults } from './flashRules.js'
 import { lensFaults } from './lensRules.js'
+import { listFaults } from './lists.js'
 import { moveFaults } from './moveRules.js'
 import { nearest } from './nearest.js'
 import { evidenceFaults } from './overrides.js'
@@ -31,6 +33,8 @@ export function ruleFaults(shot: Shot): ProblemDetail[] {
     ...lightOfPlace(shot),
     ...cardInPlate(shot),
     ...responseFaults(shot),
+    ...listFaults(plateParams, shot.plate.treatments, 'plate.treatments'),
+    ...shot.elements.flatMap((e, i) => listFaults(elementParams, e.treatments, `elements[${i}].treatments`)),
     ...placeFaults(shot),
     ...flashFaults(shot),
     ...shot.meant.flatMap((m, i) =>

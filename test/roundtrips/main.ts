@@ -25,8 +25,6 @@ const { values: asked } = parseArgs({
     only: { type: 'string', default: '' },
   },
 })
-const pictures = await photographs()
-const wide = await photographs(2)
 const trips: readonly (readonly [
   string,
   number,
@@ -58,9 +56,16 @@ const trips: readonly (readonly [
   ['chroma softness', CHROMA_LIMIT, (draw) => softChromaTrip(pictures, draw), (truth) => truth],
   ['noise lag-1', 0.03, (draw) => lagTrip(pictures, draw), () => 1],
 ]
+const chosen = trips.filter(([name]) => name.includes(asked.only))
+if (chosen.length === 0) {
+  const names = trips.map(([name]) => `  ${name}`).join('\n')
+  console.error(`No round trip's name has "${asked.only}" in it. There are:\n${names}`)
+  process.exit(2)
+}
+const pictures = await photographs()
+const wide = await photographs(2)
 const rows: Row[] = []
-for (const [name, limit, trip, unit] of trips) {
-  if (!name.includes(asked.only)) continue
+for (const [name, limit, trip, unit] of chosen) {
   const made: Trip[] = []
   for (let k = 0; k < Number(asked.draws); k++) {
     const one = await trip(Number(asked.from) + k)

@@ -1,4 +1,5 @@
 /** The plate's distortion out of pictures of a map (`mapWords.ts`): nodes over the picture, and how well they hold what is between. */
+import { extname } from 'node:path'
 import { Matrix, solve } from 'ml-matrix'
 import { reachOf } from '../../chain/lens/bend.js'
 import { mapWays, nodePlaces } from '../../chain/lens/distortion/map.js'
@@ -30,7 +31,7 @@ interface UvPicture {
   readonly at: (x: number, y: number) => readonly [number, number]
 }
 
-/** @throws Problem `lens.map-moves`, `lens.map-shape`, `lens.distortion-folds`, as `openSource` */
+/** @throws Problem `lens.map-file`, `lens.map-moves`, `lens.map-shape`, `lens.distortion-folds`, as `openSource` */
 export async function fromMap(
   plate: Pick<Picture, 'width' | 'height'>,
   { file, way }: MapAsked,
@@ -78,7 +79,7 @@ async function read(file: string): Promise<{ first: UvPicture; last: UvPicture |
   const channels: Float32Array[][] = []
   let size = { width: 0, height: 0 }
   for (const layer of ['R', 'G']) {
-    const source = await openSource(file, { layer })
+    const source = await openMap(file, layer)
     try {
       const { width, height, frameCount } = source.info
       size = { width, height }
@@ -94,6 +95,23 @@ async function read(file: string): Promise<{ first: UvPicture; last: UvPicture |
   const [red = [], green = []] = channels
   const made = red.map((r, i) => uv(size, r, green[i] as Float32Array))
   return { first: made[0] as UvPicture, last: made[1] }
+}
+
+/** Asking for a layer tells what is no OpenEXR, but the person named none. */
+async function openMap(file: string, layer: string): ReturnType<typeof openSource> {
+  try {
+    return await openSource(file, { layer })
+  } catch (e) {
+    if (!(e instanceof Problem) || e.detail.code !== 'media.no-layers') throw e
+    throw new Problem({
+      code: 'lens.map-file',
+      what: 'A distortion map is an OpenEXR file',
+      where: file,
+      expected: 'an OpenEXR file whose channels R and G say places as shares of width and height',
+      received: extname(file) === '' ? 'another kind of file' : `a file ${extname(file)}`,
+      remedy: 'Write the map as OpenEXR: eight or sixteen bits a channel are too coarse for places.',
+    })
+  }
 }
 
 function uv(

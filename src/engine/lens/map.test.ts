@@ -103,6 +103,15 @@ describe('a map that others made', () => {
   })
 })
 
+it('is an OpenEXR file, and said to be when it is none', async () => {
+  const file = join(folder, 'depth.png')
+  writeFileSync(file, await encodeStill(new Uint8Array(3 * 16 * 16), 16, 16, 'png'))
+  await expect(fromMap(SIZE, { file, way: 'to-straight' })).rejects.toMatchObject({
+    code: 'lens.map-file',
+    message: expect.stringContaining('A distortion map is an OpenEXR file'),
+  })
+})
+
 describe('a map of our own', () => {
   it.each(['to-straight', 'to-plate'] as const)(
     '%s comes back, and says what the definition says',

@@ -3,11 +3,12 @@
  *
  *   width = 1.0225 · A / g     A  rise along a monotone run of at most 12 pixels      g  steepest slope in it
  *
- * (2.5631 σ / √(2π) σ: from 10 to 90 % of a Gaussian edge; of a straight ramp it says 1.28 × too much), on luminance, along rows
+ * (2.5631 σ / √(2π) σ: from 10 to 90 % of a Gaussian edge; of a straight ramp it says 1.28 × too much), on brightness, along rows
  * and columns; a run ends where the slope falls under a tenth of its steepest, so that flat and sloping ground count for nothing. The sharpest tenth of the element's edges is
  * held against the sharpest tenth of the plate's; only rises above 8 σ of the grain count. Limit: narrower than 0.7 × (a choice).
  * Soft elements are never accused of being soft. Source: [iso12233] for edge spread; the run method: common practice.
  */
+import { brightness } from '../../../colour/index.js'
 import { quantile, type Region } from '../../../core/index.js'
 import {
   type Comparison,
@@ -38,8 +39,8 @@ export interface EdgeLook {
 export function lookAtEdges(seen: Seen, e: SeenElement, sigma: number): EdgeLook {
   const { width, height } = seen.plate.region
   const least = Math.max(8 * sigma, 0.04)
-  const code = luminance(seen.renderedCode.data)
-  const before = luminance(seen.plateCode.data)
+  const code = brightnessOf(seen.renderedCode.data)
+  const before = brightnessOf(seen.plateCode.data)
   const rim = rimOf(e, width)
   return {
     frame: seen.frame,
@@ -77,11 +78,11 @@ function rimOf(e: SeenElement, width: number): (p: number) => boolean {
   }
 }
 
-function luminance(data: Float32Array): Float32Array {
+function brightnessOf(data: Float32Array): Float32Array {
   const out = new Float32Array(data.length / 4)
   for (let p = 0; p < out.length; p++) {
-    out[p] =
-      0.25 * (data[4 * p] as number) + 0.6 * (data[4 * p + 1] as number) + 0.15 * (data[4 * p + 2] as number)
+    const i = 4 * p
+    out[p] = brightness(data[i] as number, data[i + 1] as number, data[i + 2] as number)
   }
   return out
 }

@@ -35,6 +35,8 @@ export function circleOfConfusion(lens: LensFacts, distanceM: number): number {
       where: 'camera.focusM',
       expected: `more than ${f / 1000} m`,
       received: `${lens.focusM} m`,
+      remedy:
+        'Write camera.focusM in metres from the sensor, camera.focalLengthMm in millimetres; leave the distance out where it is not known.',
     })
   }
   const away =

@@ -6,6 +6,7 @@
  * The light is taken as its file holds it, clipped. A cell's level is the fifth part of its pixels that is darkest: what is seen of the place itself
  * stands on top of the skirt and is unlike from cell to cell.
  */
+import { brightness } from '../../../colour/index.js'
 import { type FloatImage, intersect, quantile, type Region } from '../../../core/index.js'
 import { gaussianBlur, newImage } from '../../../kernels/index.js'
 import type { Light } from './lights.js'
@@ -69,7 +70,7 @@ export function ringsAround(
             side: key % SIDES,
             ring: Math.floor(key / SIDES),
             level: quantile(
-              Float64Array.from(pixels, (p) => luminanceAt(image, window, p)).sort(),
+              Float64Array.from(pixels, (p) => brightnessAt(image, window, p)).sort(),
               DARK_PART,
             ),
             skirts: skirts.map((s) => pixels.reduce((sum, p) => sum + (s[p] as number), 0) / pixels.length),
@@ -99,24 +100,24 @@ function nearClipped(mask: Uint8Array, { width, height }: Region, x: number, y: 
   return false
 }
 
-function luminanceAt({ region, data }: FloatImage, window: Region, p: number): number {
+function brightnessAt({ region, data }: FloatImage, window: Region, p: number): number {
   const y = Math.floor(p / window.width)
   const i = 4 * ((y + window.y) * region.width + window.x + p - y * window.width)
-  return luminance(data, i, Number.POSITIVE_INFINITY)
+  return brightnessOf(data, i, Number.POSITIVE_INFINITY)
 }
 
-function luminance(d: Float32Array, i: number, clip: number): number {
+function brightnessOf(d: Float32Array, i: number, clip: number): number {
   const of = (c: number) => Math.min(d[i + c] as number, clip)
-  return 0.25 * of(0) + 0.6 * of(1) + 0.15 * of(2)
+  return brightness(of(0), of(1), of(2))
 }
 
-/** The luminance of what is clipped, in every channel. */
+/** The brightness of what is clipped, in every channel. */
 function clippedLight(image: FloatImage, mask: Uint8Array, clip: number, region: Region): FloatImage {
   const out = newImage(region)
   for (let y = region.y, k = 0; y < region.y + region.height; y++) {
     for (let x = region.x; x < region.x + region.width; x++, k += 4) {
       const p = y * image.region.width + x
-      if (mask[p] === 1) out.data[k] = luminance(image.data, 4 * p, clip)
+      if (mask[p] === 1) out.data[k] = brightnessOf(image.data, 4 * p, clip)
     }
   }
   return out

@@ -3,7 +3,7 @@
  *
  *   L(x, y) = s · (1 + a·x + b·y) · f(r)  =  s + s·k1·r² + s·k2·r⁴ + s·k3·r⁶ + (s·a·x + s·b·y) · f(r)     the last f as found so far
  *
- *   L  mean linear luminance of a cell    s  light in the middle    a, b  slope of the surface's own light, which no lens makes
+ *   L  mean linear brightness of a cell    s  light in the middle    a, b  slope of the surface's own light, which no lens makes
  *
  * Least squares over 24 × 16 cells, those that leave the rest (a mark, a shadow) left out by Tukey's biweight. A slope above a quarter
  * across the picture, or cells that stay 3 % off the model, are no even surface. The spread is that of the light at the corner over
@@ -11,6 +11,7 @@
  *
  * Source: [lensfun-db] for the model, [huber2009] for the fit, [efron1982] for leaving out.
  */
+import { brightness } from '../../../colour/index.js'
 import { type FloatImage, median, type Reading } from '../../../core/index.js'
 import { type Cell, robustFit, SECTORS, spreadOf, termsOf } from './fit.js'
 import { cornerSquared, type Vignette } from './model.js'
@@ -70,7 +71,7 @@ export function measureVignette(frames: readonly FlatFrame[], clip: number): Rea
   }
 }
 
-/** Mean luminance of the cells over all frames. */
+/** Mean brightness of the cells over all frames. */
 function cellsOf(images: readonly FloatImage[]): Cell[] {
   const [first] = images as [FloatImage]
   const { width, height } = first.region
@@ -100,7 +101,7 @@ function meanOf({ region, data }: FloatImage, x0: number, y0: number, x1: number
   let sum = 0
   for (let y = y0; y < y1; y++) {
     for (let i = 4 * (y * region.width + x0); i < 4 * (y * region.width + x1); i += 4) {
-      sum += 0.25 * (data[i] as number) + 0.6 * (data[i + 1] as number) + 0.15 * (data[i + 2] as number)
+      sum += brightness(data[i] as number, data[i + 1] as number, data[i + 2] as number)
     }
   }
   return sum / ((x1 - x0) * (y1 - y0))

@@ -8,7 +8,7 @@
  */
 
 import type { Profile } from '../../../../kernels/index.js'
-import type { EdgeSpread } from './spread.js'
+import { type EdgeSpread, SHIFTS } from './spread.js'
 
 export interface EdgeFit {
   readonly size: number
@@ -21,7 +21,6 @@ export interface EdgeFit {
   readonly off: number
 }
 
-const SHIFTS = [-1.25, -1, -0.75, -0.5, -0.25, 0, 0.25, 0.5, 0.75, 1, 1.25]
 const SLOPE = 0.1
 
 /** @param family sizes ascending, each by the same factor; undefined where the profile holds no step up */

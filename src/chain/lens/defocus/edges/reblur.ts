@@ -11,14 +11,12 @@
  * whole profile: what sharpens edges, or lies beside them, leads the two apart. Source: [zhuo2011].
  */
 import { BIN, type Profile } from '../../../../kernels/index.js'
-import type { EdgeSpread } from './spread.js'
+import { type EdgeSpread, SHIFTS } from './spread.js'
 
 const SLOPE = 1 / 8
 const AGAIN = 1 / 4
 /** How many spreads of both two ways may lie apart: a choice. */
 const BORNE_OUT = 2
-/** Where the edge's middle may lie, px from the place. */
-const SHIFTS = [-1.25, -1, -0.75, -0.5, -0.25, 0, 0.25, 0.5, 0.75, 1, 1.25]
 
 /** R of each size of a family, which falls along it. */
 export type Ratios = readonly { readonly size: number; readonly ratio: number }[]

@@ -17,6 +17,9 @@ const NODES = 32
 /** Distances of a table, px apart. */
 const STEP = 1 / 16
 
+/** Where the edge's middle may lie, px from the place that it was looked for at. */
+export const SHIFTS = [-1.25, -1, -0.75, -0.5, -0.25, 0, 0.25, 0.5, 0.75, 1, 1.25]
+
 export interface EdgeSpread {
   readonly size: number
   /** 0 to 1, at a distance in px. */
