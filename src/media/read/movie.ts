@@ -25,11 +25,11 @@ export async function openMovie(path: string, options: OpenOptions): Promise<Sou
     const cutShort = shortened(path, scanned.packets, Number(container.stream.nbFrames))
     if (cutShort !== undefined && !inspect) throw cutShort
     if (scanned.count === 0) throw noFrames(path, 'the picture track is empty')
-    const { look: first, fieldOrder } = await firstLook(path, scanned, inspect, threads)
+    const { look: first, fieldOrder } = await firstLook(path, scanned, inspect)
     const { crop, findings: cut } = cropFor(container.aperture, first, path)
     const timeline =
       options.rate === undefined ? timelineOf(container, scanned) : retime(scanned.count, options.rate)
-    const decoder = await openDecoder(container.stream, path, threads)
+    const decoder = await openDecoder(container.stream, path, 1)
     decoder.context.freeContext()
     const described = describe({
       where: path,
@@ -182,8 +182,9 @@ class Movie implements Source {
   }
 }
 
-async function firstLook(path: string, scanned: Scan, inspect: boolean, threads: number | undefined) {
-  for await (const { frame } of run(path, scanned, 0, threads)) {
+async function firstLook(path: string, scanned: Scan, inspect: boolean) {
+  // By one thread: several would each decode a picture before the first came out.
+  for await (const { frame } of run(path, scanned, 0, 1)) {
     if (!inspect) refuseInterlaced(frame, path)
     return { look: lookAt(frame, path), fieldOrder: fieldOrderOf(frame) }
   }
