@@ -14,9 +14,8 @@ export interface NoiseLine {
   readonly floor: number
   /** Mean square miss in units of the spreads: about 1 where the law holds. */
   readonly misfit: number
-  /** σ² at a level, and its spread: that of least squares, larger where the fit misses by more than the spreads. */
-  readonly at: (level: number) => number
-  readonly spreadAt: (level: number) => number
+  /** Weights' sums of 1, L and L², and the largest of 1 and the misfit: what the spread at a level is made of. */
+  readonly sums: readonly [number, number, number, number]
 }
 
 export function noiseLine(
@@ -34,10 +33,18 @@ export function noiseLine(
   const slope = Math.max(0, (sy - free * sx) / s < 0 ? sxy / sxx : free)
   const floor = Math.max(0, (sy - slope * sx) / s)
   const misfit = sum((i) => (y(i) - slope * x(i) - floor) ** 2) / Math.max(levels.length - 2, 1)
+  return { slope, floor, misfit, sums: [s, sx, sxx, Math.max(misfit, 1)] }
+}
+
+/** σ² of the line at a level. */
+export function lineAt({ slope, floor }: NoiseLine, level: number): number {
+  return slope * level + floor
+}
+
+/** Its spread: that of least squares, larger where the fit misses by more than the spreads. */
+export function lineSpreadAt({ sums: [s, sx, sxx, misfit] }: NoiseLine, l: number): number {
   const det = s * sxx - sx * sx
-  const spreadAt = (l: number) =>
-    det > 0
-      ? Math.sqrt((Math.max(misfit, 1) * Math.max(sxx - 2 * l * sx + l * l * s, 0)) / det)
-      : Number.POSITIVE_INFINITY
-  return { slope, floor, misfit, at: (l) => slope * l + floor, spreadAt }
+  return det > 0
+    ? Math.sqrt((misfit * Math.max(sxx - 2 * l * sx + l * l * s, 0)) / det)
+    : Number.POSITIVE_INFINITY
 }

@@ -1,7 +1,7 @@
 /** Noise by level: steps put together until each level says enough, held to what noise can be, and filled where it was not seen. */
 import { median, pow } from '../../../core/index.js'
 import { STEPS } from './axis.js'
-import { type NoiseLine, noiseLine } from './line.js'
+import { lineAt, lineSpreadAt, type NoiseLine, noiseLine } from './line.js'
 import type { OneFrame } from './oneFrame.js'
 import type { Rounding } from './overTime.js'
 import { GROUPS, jackknife } from './places.js'
@@ -147,7 +147,9 @@ export function plausible(rows: readonly Rows[]): Rows[] {
 /** Levels beyond those measured, where all channels obey the law: black, and the end of the code. */
 export function withEnds(rows: Rows[], lines: readonly (NoiseLine | undefined)[], clip: number): void {
   const far = (level: number) =>
-    lines.every((l) => l !== undefined && l.misfit < LAWFUL && l.spreadAt(level) < UNSURE * l.at(level))
+    lines.every(
+      (l) => l !== undefined && l.misfit < LAWFUL && lineSpreadAt(l, level) < UNSURE * lineAt(l, level),
+    )
   const end = (level: number): Rows => ({
     ...{ level, variance: [undefined, undefined, undefined] },
     ...{ spread: [], raw: [undefined, undefined, undefined] },
@@ -176,7 +178,7 @@ export function fill(
     if (variance !== undefined && spread !== undefined) return { variance, spread }
     const other = median(r.variance.filter((v) => v !== undefined))
     if (line === undefined) return { variance: other, spread: 0.5 * other }
-    const guess = line.at(r.level)
-    return { variance: guess, spread: hypot(UNSEEN * guess, line.spreadAt(r.level)) }
+    const guess = lineAt(line, r.level)
+    return { variance: guess, spread: hypot(UNSEEN * guess, lineSpreadAt(line, r.level)) }
   })
 }
